@@ -1,0 +1,214 @@
+"""The brief: where the reference is to go, by which laws, with what parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from scaling import materials, tomlfile, units
+from scaling.design import read_keys
+from scaling.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.book import KINDS, Choice
+from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.parts import THICKNESS_RULES, count, positive
+
+ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin")
+SIZE_KEYS = ("length", "width", "height")
+LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
+PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
+TABLES = ("size_limit", "laws", "swaps", "parts", "port")
+
+
+@dataclass(frozen=True)
+class LawRequest:
+    """One law to try with one speed rule (None without a rotor) and one drive rule.
+
+    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
+    """
+
+    law: str
+    speed_rule: str | None
+    drive_rule: str = "as-bought"
+    key: str | None = None
+    target: float | None = None
+
+
+@dataclass(frozen=True)
+class PartChange:
+    """What the brief says of one part at the port; None where it says nothing."""
+
+    mass: float | None = None
+    material: str | None = None
+    kind: str | None = None
+    count: int | None = None
+    thickness: float | None = None
+    thickness_rule: str | None = None
+
+
+@dataclass(frozen=True)
+class Brief:
+    """Where the reference is to go, in SI units.
+
+    ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
+    motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
+    holds the class's box by key.
+    """
+
+    name: str
+    design_file: Path
+    file: Path | None
+    mass_limit: float
+    mass_margin: float = 0.0
+    requests: tuple[LawRequest, ...] = ()
+    size_limit: dict[str, float] = field(default_factory=dict)
+    numbers: dict[str, float] = field(default_factory=dict)
+    words: dict[str, str] = field(default_factory=dict)
+    swaps: dict[str, str] = field(default_factory=dict)
+    parts: dict[str, PartChange] = field(default_factory=dict)
+
+
+def is_brief(path: Path) -> bool:
+    """Whether the TOML file at ``path`` is a brief: it names its design under ``reference``."""
+    return "reference" in tomlfile.read(path)
+
+
+def load_brief(path: Path) -> Brief:
+    """Read and check the brief at ``path``; raises InputError for the first mistake in it."""
+    tables = tomlfile.read(path)
+    for key in tables:
+        if key not in (*ROOT_KEYS, *TABLES):
+            raise tomlfile.unknown(key, (*ROOT_KEYS, *TABLES), path)
+    for key in ("reference", "mass_limit"):
+        if key not in tables:
+            raise InputError("missing key", path, key, hint="add it before the first table")
+    reference = tomlfile.choice(Choice(None, "path of the design file"), tables["reference"], path, "reference")
+    limit = positive(tables["mass_limit"], "kg", path, "mass_limit")
+    margin = units.parse(tables.get("mass_margin", "0 g"), "kg", path, "mass_margin")
+    if not 0 <= margin < limit:
+        raise InputError("the margin cannot be this", path, "mass_margin", tables["mass_margin"],
+                         "from zero to less than mass_limit")
+    given = tomlfile.flatten(_table(tables, "port", path), (), path)
+    numbers, words = read_keys(given, path, "port.")
+    _check_motor(numbers, path)
+    return Brief(
+        name=str(tables.get("name", path.stem)),
+        design_file=path.parent / reference,
+        file=path,
+        mass_limit=limit,
+        mass_margin=margin,
+        requests=_read_laws(tables.get("laws", []), path),
+        size_limit=_read_sizes(_table(tables, "size_limit", path), path),
+        numbers=numbers,
+        words=words,
+        swaps=_read_swaps(_table(tables, "swaps", path), path),
+        parts={name: _read_change(name, row, path) for name, row in _table(tables, "parts", path).items()},
+    )
+
+
+def _table(tables: dict[str, Any], key: str, file: Path) -> dict[str, Any]:
+    table = tables.get(key, {})
+    if not isinstance(table, dict):
+        raise InputError("this must be a table", file, key, table, f"a table headed [{key}]")
+    return table
+
+
+def _read_laws(rows: object, file: Path) -> tuple[LawRequest, ...]:
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise InputError("the laws must be a list", file, "laws", allowed="tables headed [[laws]]")
+    if not rows:
+        raise InputError("no law to try", file, "laws", allowed="at least one [[laws]] table with its law",
+                         hint=f"laws are {', '.join(LAWS)}")
+    return tuple(request for place, row in enumerate(rows, 1) for request in _read_law(row, f"laws[{place}]", file))
+
+
+def _read_law(row: dict[str, Any], where: str, file: Path) -> list[LawRequest]:
+    for key in row:
+        if key not in LAW_KEYS:
+            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in LAW_KEYS], file)
+    if "law" not in row:
+        raise InputError("missing key", file, f"{where}.law", allowed=f"one of {', '.join(LAWS)}")
+    law = tomlfile.choice(Choice(tuple(LAWS), "the law that fixes the factor"), row["law"], file, f"{where}.law")
+    drive_rule = tomlfile.choice(Choice(tuple(DRIVE_RULES), "what the drive does"),
+                                 row.get("drive_rule", "as-bought"), file, f"{where}.drive_rule")
+    rules = row.get("speed_rules", ["hold-tip-speed"])
+    if not isinstance(rules, list) or not rules:
+        raise InputError("the speed rules must be a list", file, f"{where}.speed_rules", rules,
+                         'a list such as ["hold-tip-speed"]')
+    options = Choice(tuple(SPEED_RULES), "what the rotor speed does")
+    speed_rules = [tomlfile.choice(options, rule, file, f"{where}.speed_rules") for rule in rules]
+    key = row.get("key")
+    target = positive(row["target"], "m", file, f"{where}.target") if "target" in row else None
+    check_law(law, key, target, file, where)
+    return [LawRequest(law, rule, drive_rule, key, target) for rule in speed_rules]
+
+
+def check_law(law: str, key: object, target: float | None, file: Path | None, where: str) -> None:
+    """Raise InputError where a law has not what it needs, or a key that it cannot use."""
+    lengths = [name for name, variable in book.variables().items()
+               if variable.unit == "m" and variable.length_power == 1]
+    if law == "length" and target is None:
+        raise InputError("the length law needs the port's length", file, f"{where}.target",
+                         allowed='text such as "180 mm"')
+    if key is not None and (law != "length" or key not in lengths):
+        raise InputError("this key cannot be the length that is given", file, f"{where}.key", key,
+                         "with the length law, the dotted key of a length of the design file")
+    if law == "mass" and target is not None:
+        raise InputError("the mass law takes no length", file, f"{where}.target", hint="leave it out")
+
+
+def _read_sizes(table: dict[str, Any], file: Path) -> dict[str, float]:
+    for key in table:
+        if key not in SIZE_KEYS:
+            raise tomlfile.unknown(f"size_limit.{key}", [f"size_limit.{known}" for known in SIZE_KEYS], file)
+    return {key: positive(value, "m", file, f"size_limit.{key}") for key, value in table.items()}
+
+
+def _read_swaps(table: dict[str, Any], file: Path) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for old, new in table.items():
+        materials.material(old, file, f"swaps.{old}")
+        word = tomlfile.choice(Choice(None, "name of a material"), new, file, f"swaps.{old}")
+        found[old] = materials.material(word, file, f"swaps.{old}").name
+    return found
+
+
+def _read_change(name: str, row: object, file: Path) -> PartChange:
+    where = f"parts.{name}"
+    if not isinstance(row, dict):
+        raise InputError("this must be a table", file, where, row, f"a table headed [{where}]")
+    for key in row:
+        if key not in PART_KEYS:
+            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in PART_KEYS], file)
+    material = row.get("material")
+    if material is not None:
+        material = tomlfile.choice(Choice(None, "name of a material"), material, file, f"{where}.material")
+        materials.material(material, file, f"{where}.material")
+    return PartChange(
+        mass=positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None,
+        material=material,
+        kind=_word(row, "kind", KINDS, where, file),
+        count=count(row["count"], file, where) if "count" in row else None,
+        thickness=positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None,
+        thickness_rule=_word(row, "thickness_rule", THICKNESS_RULES, where, file),
+    )
+
+
+def _word(row: dict[str, Any], key: str, allowed: tuple[str, ...], where: str, file: Path) -> str | None:
+    if key not in row:
+        return None
+    return tomlfile.choice(Choice(allowed, key), row[key], file, f"{where}.{key}")
+
+
+def _check_motor(numbers: dict[str, float], file: Path) -> None:
+    """A motor that the brief names must be named whole: a half-known motor would be half scaled."""
+    for table in ("rotor.motor", "drive.motor"):
+        electrical = [f"{table}.{name}" for name in ("kv", "resistance", "no_load_current")]
+        whole = [*electrical, f"{table}.mass"] + ([f"{table}.current_limit"] if table == "rotor.motor" else [])
+        if any(key in numbers for key in electrical):
+            for key in whole:
+                if key not in numbers:
+                    raise InputError(f"missing key: {book.variables()[key].meaning}", file, f"port.{key}",
+                                     hint="a motor that the brief names needs all of its data")
+

@@ -1,0 +1,259 @@
+"""The design file: the reference robot, read and checked into SI numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from scaling import materials, tomlfile
+from scaling.errors import InputError
+from scaling.formulas import book, shapes
+from scaling.parts import Part, read_parts, reconcile
+from scaling.stock import bolt, bolt_class
+from scaling.units import EXAMPLES
+
+Row = TypeVar("Row")
+
+REQUIRED_TABLES = ("", "drive", "drive.motor", "wheel", "arena", "match")
+ROTOR_TABLES = ("rotor.motor", "opponent")
+"""Tables that a design with a rotor must have; every other table is optional, and whole when present."""
+
+DEFAULT_TABLES = ("air", "driver", "opponent")
+"""Tables whose keys all may be left out, since the surroundings are there anyway."""
+
+MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson")
+
+MOTOR_CAN_SHARE = 0.1
+"""Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine
+tenths of the radius, common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Design:
+    """The reference robot.
+
+    ``variables`` are SI numbers under the dotted keys of the file, derived ones included; ``traits``
+    the choices that decide which formulas apply, such as 'rotor.axis=across'; ``parts`` the mass sum.
+    ``notes`` are sentences on what was assumed where the file says nothing.
+    """
+
+    name: str
+    file: Path
+    variables: dict[str, float]
+    choices: dict[str, str]
+    parts: tuple[Part, ...]
+    traits: frozenset[str]
+    notes: tuple[str, ...]
+
+    @property
+    def has_rotor(self) -> bool:
+        """Whether the robot has a rotor; a pusher has none."""
+        return "rotor" in self.traits
+
+
+def load_design(path: Path) -> Design:
+    """Read and check the design file at ``path``; raises InputError for the first mistake in it."""
+    tables = tomlfile.read(path)
+    if "reference" in tables:
+        raise InputError("this is a brief, not a design file", path, "reference",
+                         hint="give the brief to scaling study, or name the design itself")
+    parts = read_parts(tables.get("parts", []), path)
+    given = tomlfile.flatten(tables, ("parts",), path)
+    numbers, words = read_keys(given, path)
+    require(numbers, words, tables, path)
+    notes: list[str] = []
+    stated_mass = numbers.pop("mass", None)
+    derive(numbers, words, path, notes)
+    parts = reconcile((*own_parts(numbers, words), *parts), stated_mass, path)
+    if not parts:
+        raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
+    numbers["mass"] = sum(part.total for part in parts)
+    numbers.setdefault("mass_limit", numbers["mass"])
+    traits = traits_of(numbers, words)
+    if "rotor" in traits:
+        _set_rotor_speed(numbers, traits, path)
+    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes))
+
+
+def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
+    """Split flat file keys into SI numbers and words; raises InputError for unknown keys and bad values."""
+    known = book.variables()
+    numbers: dict[str, float] = {}
+    words: dict[str, str] = {}
+    for key, value in given.items():
+        if key in known:
+            numbers[key] = tomlfile.number(known[key], value, file, prefix + key)
+        elif key in book.choices():
+            words[key] = tomlfile.choice(book.choices()[key], value, file, prefix + key)
+            if key.endswith("material"):
+                materials.material(value, file, prefix + key)
+        else:
+            raise tomlfile.unknown(prefix + key, [prefix + name for name in (*known, *book.choices())], file)
+    return numbers, words
+
+
+def _table(key: str) -> str:
+    return key.rpartition(".")[0]
+
+
+def require(numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path) -> None:
+    """Fill defaults into ``numbers`` and ``words``; raises InputError for a missing key of a present table."""
+    present = {_table(key) for key in (*numbers, *words)} | {name for name, value in tables.items()
+                                                              if isinstance(value, dict)}
+    has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
+    present |= set(REQUIRED_TABLES) | set(ROTOR_TABLES if has_rotor else ()) | set(DEFAULT_TABLES[:2])
+    if has_rotor:
+        present.add("rotor")
+    if "rotor.speed" in numbers and not any(_table(key) == "rotor.motor" for key in numbers):
+        present.discard("rotor.motor")
+    for key, options in book.choices().items():
+        if _table(key) in present and key not in words:
+            if options.default is not None:
+                words[key] = options.default
+            elif not options.optional:
+                raise _missing(key, options.meaning, file, ", ".join(options.allowed) if options.allowed else None)
+    for key, variable in book.variables().items():
+        if _table(key) not in present or key in numbers:
+            continue
+        if variable.default is not None:
+            numbers[key] = variable.default
+        elif not variable.optional and not variable.derived:
+            raise _missing(key, variable.meaning, file, None)
+
+
+def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputError:
+    table = _table(key)
+    variable = book.variables().get(key)
+    if allowed is None and variable is not None:
+        allowed = f"text such as {EXAMPLES.get(variable.unit)}" if variable.unit != "1" else "a plain number"
+    return InputError(f"missing key: {meaning}", file, key, allowed=allowed,
+                      hint=f"add it to [{table}]" if table else "add it before the first table")
+
+
+def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
+    """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias."""
+    if "battery.cells" in numbers:
+        numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
+    numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
+    if numbers["cg_height"] >= numbers["height"]:
+        raise InputError("the centre of gravity is above the robot", file, "cg_height",
+                         f"{numbers['cg_height'] * 1e3:g} mm", f"below the height of {numbers['height'] * 1e3:g} mm")
+    numbers.setdefault("wheel.driven", numbers["wheel.count"])
+    if numbers["wheel.driven"] > numbers["wheel.count"]:
+        raise InputError("more wheels are driven than there are", file, "wheel.driven", int(numbers["wheel.driven"]),
+                         f"at most {int(numbers['wheel.count'])}")
+    if "battery.voltage" in numbers:  # a motor without a stated limit is limited by its own stall current
+        stall = numbers["battery.voltage"] / numbers["drive.motor.resistance"]
+        numbers.setdefault("drive.motor.current_limit", stall)
+    for key, word in words.items():
+        if key.endswith("material"):
+            set_material(numbers, _table(key), word, file)
+    if "rotor.mount.bolt" in words:
+        set_bolt(numbers, words, file)
+    if "rotor.diameter" in numbers:
+        _derive_rotor(numbers, words, file, notes)
+    book.derive(numbers, words)
+
+
+def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
+    """Set the material properties that the book knows under ``table`` to those of ``name``."""
+    found = materials.material(name, file, f"{table}.material")
+    for quality in MATERIAL_PROPERTIES:
+        key = f"{table}.{quality}"
+        if key in book.variables():
+            value = getattr(found, quality)
+            numbers.setdefault(key, value if isinstance(value, float) else value.typical)
+
+
+def set_bolt(numbers: dict[str, float], words: dict[str, str], file: Path | None) -> None:
+    """Set diameter, stress area and strength of the mount's bolts from size and class."""
+    size = look_up(bolt, words["rotor.mount.bolt"], file, "rotor.mount.bolt")
+    strength = look_up(bolt_class, words["rotor.mount.bolt_class"], file, "rotor.mount.bolt_class")
+    numbers.setdefault("rotor.mount.bolt_diameter", size.diameter)
+    numbers.setdefault("rotor.mount.bolt_stress_area", size.stress_area)
+    numbers.setdefault("rotor.mount.bolt_strength", strength.ultimate)
+
+
+def look_up(shelf: Callable[[str], Row], name: str, file: Path | None, key: str) -> Row:
+    """Return the row of a shelf by name; an unknown one is reported under ``file`` and ``key``."""
+    try:
+        return shelf(name)
+    except InputError as error:
+        error.file, error.key = file, key
+        raise
+
+
+def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
+    shape = words.get("rotor.shape")
+    chord = numbers.get("rotor.chord")
+    diameter, width, bore = numbers["rotor.diameter"], numbers["rotor.width"], numbers["rotor.bore"]
+    if bore >= diameter:
+        raise InputError("the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm",
+                         f"below {diameter * 1e3:g} mm")
+    if shape is None and "rotor.inertia" not in numbers:
+        raise InputError("missing key: a rotor needs its shape or its inertia", file, "rotor.shape",
+                         allowed=f"one of {', '.join(shapes.SHAPES)}, or rotor.inertia such as \"900 g cm^2\"")
+    if shape in ("bar", "ring", "drum") and chord is None:
+        raise InputError(f"missing key: a {shape} needs its chord (a bar's or a wall's width)", file, "rotor.chord",
+                         allowed='text such as "20 mm"')
+    own = shapes.inertias(shape or "disc", numbers["rotor.mass"], diameter, width, bore, chord)
+    can = _motor_inertia(numbers, notes)
+    hub = words["rotor.transmission"] == "hub"
+    if "rotor.inertia" not in numbers:
+        numbers["rotor.inertia"] = own.spin + (can if hub else 0.0)
+    share = numbers["rotor.inertia"] / own.spin
+    numbers.setdefault("rotor.transverse_inertia", own.transverse * share)
+    numbers.setdefault("rotor.transverse_inertia_small", own.transverse_small * share)
+    if "rotor.motor.mass" in numbers:
+        numbers["rotor.motor.inertia"] = 0.0 if hub else can
+    factor = shapes.stress_factor(shape or "disc", diameter, bore, chord, numbers["rotor.poisson"])
+    numbers.setdefault("rotor.stress_factor", factor)
+    numbers.setdefault("rotor.axle_height", diameter / 2)
+
+
+def _motor_inertia(numbers: dict[str, float], notes: list[str]) -> float:
+    if "rotor.motor.inertia" in numbers:
+        return numbers["rotor.motor.inertia"]
+    if "rotor.motor.mass" not in numbers:
+        return 0.0
+    notes.append("rotor.motor.inertia is not stated: taken as 0.1 m d², half the motor's mass near its rim "
+                 "(common practice, no source)")
+    return MOTOR_CAN_SHARE * numbers["rotor.motor.mass"] * numbers["rotor.motor.diameter"] ** 2
+
+
+def own_parts(numbers: dict[str, float], words: dict[str, str]) -> tuple[Part, ...]:
+    """The parts of the mass sum that have tables of their own: rotor, motors, wheels, pack."""
+    rows = (
+        ("rotor", "rotor.mass", "rotor.kind", 1.0, "rotor", words.get("rotor.material")),
+        ("rotor motor", "rotor.motor.mass", "rotor.motor.kind", 1.0, "rotor", None),
+        ("drive motors", "drive.motor.mass", "drive.motor.kind", numbers.get("drive.motors", 1.0), "drive", None),
+        ("wheels", "wheel.mass", "wheel.kind", numbers.get("wheel.count", 1.0), "drive", None),
+        ("pack", "battery.mass", "battery.kind", 1.0, "electronics", None),
+    )
+    return tuple(
+        Part(name, words[kind], numbers[key], int(pieces), group, material, key=key)
+        for name, key, kind, pieces, group, material in rows
+        if key in numbers
+    )
+
+
+def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str]:
+    """The traits by which formulas know whether they apply to a design."""
+    traits = {f"{key}={word}" for key, word in words.items() if book.choices()[key].allowed is not None}
+    traits.add("rotor" if "rotor.diameter" in numbers else "pusher")
+    if words.get("rotor.axis") in ("across", "along"):
+        traits.add("rotor.axis=level")
+    return frozenset(traits)
+
+
+def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:
+    if "rotor.speed" in numbers:
+        return
+    reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
+    if reached is None or not reached > 0:
+        raise InputError("the rotor's speed cannot be worked out", file, "rotor.speed",
+                         hint="state rotor.speed, or the rotor's motor and the pack")
+    numbers["rotor.speed"] = float(reached)
+

@@ -1,0 +1,313 @@
+"""What an entry of the formula book is, and the three ways of reading one.
+
+A branch module holds ``VARIABLES``, the inputs that it brings to the design file, ``QUANTITIES``, its
+formulas, and where it needs them ``CHOICES``, the words that the file may say, and ``derive``, which fills in
+variables that follow from others. A formula is a SymPy expression over the names of variables and of other
+quantities, or a ``Model`` where no closed form holds. Nothing else in the program contains physics.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib import import_module
+from typing import Any, Literal
+
+import numpy as np
+import sympy
+
+from scaling.dimensions import Dimension, NotHomogeneousError, dimension_of, exponents, solve_exactly
+
+Array = np.ndarray[Any, np.dtype[np.float64]]
+Values = Mapping[str, Any]
+"""Numbers by key or quantity name: floats or arrays that broadcast together, in SI units."""
+
+BRANCHES = (
+    "mass",
+    "rotor",
+    "gyro",
+    "impact",
+    "structure",
+    "joints",
+    "transmission",
+    "drive",
+    "electrical",
+    "thermal",
+    "righting",
+)
+
+KINDS = ("solid", "sheet", "bought", "fixed")
+"""How a part's mass follows the scale factor."""
+
+Allowed = Literal["positive", "not negative", "fraction", "any", "count"]
+
+
+@dataclass(frozen=True)
+class Variable:
+    """An input of the formulas, under its dotted key in the design file.
+
+    ``length_power`` and ``voltage_power`` say what a similar machine's value does: it is the
+    reference's times factor^length_power times (pack voltage ratio)^voltage_power. Zero for what
+    does not scale: gravity, air, arena, friction, materials.
+    """
+
+    key: str
+    symbol: str
+    unit: str
+    meaning: str
+    length_power: Fraction | int = 0
+    voltage_power: int = 0
+    allowed: Allowed = "positive"
+    default: float | None = None
+    optional: bool = False
+    derived: bool = False
+
+    @property
+    def dimension(self) -> Dimension:
+        """Exponents of mass, length, time, current and temperature."""
+        return dimension_of(self.unit)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A key of a file that is not a number: free text, or one of a few words.
+
+    A word out of ``allowed`` becomes a trait of the design, 'key=word', by which formulas know
+    whether they apply. A key that ends in ``material`` names a material, whose density, strength, modulus and
+    poisson become variables of the same table where the book knows them.
+    """
+
+    allowed: tuple[str, ...] | None
+    meaning: str
+    default: str | None = None
+    optional: bool = False
+
+
+@dataclass(frozen=True)
+class Model:
+    """A numeric model with the face of a formula.
+
+    ``function`` takes the ``inputs`` by position as arrays that broadcast together and returns a
+    mapping of named results; ``output`` names the one that this entry stands for. Its constants must be pure numbers,
+    so that the model does not care in which units its inputs come.
+    """
+
+    function: Callable[..., Mapping[str, Array]]
+    inputs: tuple[str, ...]
+    output: str
+
+
+@dataclass(frozen=True)
+class Validity:
+    """A range outside which a formula is no longer good, with the sentence that says so.
+
+    ``of`` is the name of a dimensionless quantity or variable; ``low`` and ``high`` bound it.
+    """
+
+    of: str
+    sentence: str
+    low: float = -np.inf
+    high: float = np.inf
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One number of the robot.
+
+    ``better`` says which way is better for the builder: 'higher', 'lower' or 'same' (as the
+    reference). ``when`` lists the traits that the design must have, such as 'rotor.axis=across';
+    a design without them, or without one of the inputs, does not have the quantity at all.
+    """
+
+    name: str
+    label: str
+    symbol: str
+    unit: str
+    branch: str
+    better: Literal["higher", "lower", "same"]
+    formula: sympy.Expr | Model
+    source: str
+    assumes: str = ""
+    when: tuple[str, ...] = ()
+    valid: tuple[Validity, ...] = ()
+
+    @property
+    def dimension(self) -> Dimension:
+        """Exponents of mass, length, time, current and temperature of the stated unit."""
+        return dimension_of(self.unit)
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Names of the variables and quantities that the formula uses, sorted."""
+        if isinstance(self.formula, Model):
+            return self.formula.inputs
+        return tuple(sorted(symbol.name for symbol in self.formula.free_symbols))
+
+
+def symbols(names: str) -> tuple[sympy.Symbol, ...]:
+    """Return positive symbols for dotted keys or quantity names separated by spaces."""
+    return tuple(sympy.Symbol(name, positive=True) for name in names.split())
+
+
+def _branch_modules() -> list[Any]:
+    return [import_module(f"scaling.formulas.{branch}") for branch in BRANCHES]
+
+
+@cache
+def variables() -> dict[str, Variable]:
+    """Every variable of the book by key, in the order of the branches."""
+    found = [*import_module("scaling.formulas.common").VARIABLES]
+    for module in _branch_modules():
+        found += module.VARIABLES
+    return {variable.key: variable for variable in found}
+
+
+@cache
+def choices() -> dict[str, Choice]:
+    """Every key of the design file that is a word, by dotted key, in the order of the branches."""
+    found: dict[str, Choice] = dict(import_module("scaling.formulas.common").CHOICES)
+    for module in _branch_modules():
+        found |= getattr(module, "CHOICES", {})
+    return found
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Fill in the derived variables of every branch that can be worked out and are not stated."""
+    for module in _branch_modules():
+        if hasattr(module, "derive"):
+            module.derive(numbers, words)
+
+
+@cache
+def entries() -> tuple[Quantity, ...]:
+    """Every entry of the book, each after those that it uses.
+
+    A name may have several entries for different designs (with and without a rotor, say): the first
+    whose traits and inputs the design has is the one that counts.
+    """
+    by_name: dict[str, list[Quantity]] = {}
+    for module in _branch_modules():
+        for entry in module.QUANTITIES:
+            by_name.setdefault(entry.name, []).append(entry)
+    placed: dict[str, list[Quantity]] = {}
+
+    def place(name: str) -> None:
+        if name in placed or name not in by_name:
+            return
+        for entry in by_name[name]:
+            for used in entry.inputs:
+                place(used)
+        placed[name] = by_name[name]
+
+    for name in by_name:
+        place(name)
+    return tuple(entry for alternatives in placed.values() for entry in alternatives)
+
+
+@cache
+def quantities() -> dict[str, Quantity]:
+    """The first entry of every quantity by name: label, unit and branch are the same in all."""
+    found: dict[str, Quantity] = {}
+    for entry in entries():
+        found.setdefault(entry.name, entry)
+    return found
+
+
+@cache
+def _lambdified(entry: Quantity) -> Callable[..., Array]:
+    arguments = [sympy.Symbol(key, positive=True) for key in entry.inputs]
+    function: Callable[..., Array] = sympy.lambdify(arguments, entry.formula, modules="numpy", cse=True)
+    return function
+
+
+def evaluate(given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
+    """Read the book as numbers.
+
+    ``given`` holds the variables (SI floats or arrays that broadcast together) and ``traits`` the
+    design's choices. Returns every quantity that the design has, each with the broadcast shape of its
+    inputs; what cannot be computed at a place is NaN there. With ``only``, just those quantities and
+    what they use.
+    """
+    values: dict[str, Any] = dict(given)
+    results: dict[str, Array] = {}
+    models: dict[tuple[object, tuple[str, ...]], Mapping[str, Array]] = {}
+    wanted = None if only is None else _closure(only)
+    with np.errstate(all="ignore"):
+        for entry in entries():
+            name = entry.name
+            if name in results or (wanted is not None and name not in wanted):
+                continue
+            if not traits.issuperset(entry.when) or any(key not in values for key in entry.inputs):
+                continue
+            arguments = [np.asarray(values[key], dtype=float) for key in entry.inputs]
+            if isinstance(entry.formula, Model):
+                call = (entry.formula.function, entry.formula.inputs)
+                if call not in models:
+                    models[call] = entry.formula.function(*arguments)
+                result = np.asarray(models[call][entry.formula.output], dtype=float)
+            else:
+                result = np.asarray(_lambdified(entry)(*arguments), dtype=float)
+            shape = np.broadcast_shapes(*(argument.shape for argument in arguments)) if arguments else ()
+            result = np.broadcast_to(result, shape)
+            results[name] = values[name] = np.where(np.isfinite(result), result, np.nan)
+    return results
+
+
+def _closure(names: Sequence[str]) -> set[str]:
+    wanted: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in wanted:
+            wanted.add(name)
+            waiting += [used for entry in entries() if entry.name == name for used in entry.inputs]
+    return wanted
+
+
+def dimensions() -> dict[str, Dimension]:
+    """Read the book as dimensions: the stated dimension of every variable and quantity."""
+    stated: dict[str, Dimension] = {key: variable.dimension for key, variable in variables().items()}
+    return stated | {name: entry.dimension for name, entry in quantities().items()}
+
+
+def powers(of: Mapping[str, Fraction | None], traits: frozenset[str]) -> dict[str, Fraction | None]:
+    """Read the book as exponents: the power of the scale factor that each quantity follows.
+
+    ``of`` gives the power of every variable, None where a variable follows no single one, and
+    ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its inputs' powers amount to a change of units, since a
+    homogeneous model cannot tell the two apart. None means that no single power holds.
+    """
+    table: dict[str, Sequence[Fraction] | None] = {
+        key: None if power is None else (power,) for key, power in of.items()
+    }
+    found: dict[str, Fraction | None] = {}
+    stated = dimensions()
+    for entry in entries():
+        name = entry.name
+        if name in found or not traits.issuperset(entry.when) or any(key not in table for key in entry.inputs):
+            continue
+        if isinstance(entry.formula, Model):
+            power = _power_of_model(entry, table, stated)
+        else:
+            try:
+                power = exponents(entry.formula, table)[0] if entry.inputs else Fraction(0)
+            except NotHomogeneousError:
+                power = None
+        found[name] = power
+        table[name] = None if power is None else (power,)
+    return found
+
+
+def _power_of_model(
+    entry: Quantity, table: Mapping[str, Sequence[Fraction] | None], stated: Mapping[str, Dimension]
+) -> Fraction | None:
+    inputs = [table[key] for key in entry.inputs]
+    right = [power[0] for power in inputs if power is not None]
+    if len(right) < len(inputs):
+        return None
+    units = solve_exactly([stated[key] for key in entry.inputs], right)
+    if units is None:
+        return None
+    return sum((a * b for a, b in zip(units, entry.dimension, strict=True)), Fraction(0))

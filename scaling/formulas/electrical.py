@@ -1,0 +1,122 @@
+"""The pack and what it is asked for: energy, current, sag."""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.formulas.book import KINDS, Choice, Quantity, Variable, symbols
+
+voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
+cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
+match_time, rotor_duty, drive_duty, spin_ups = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+)
+rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
+    "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
+)
+drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
+    "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
+)
+motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
+windage_torque, spin_up_energy, traction_force = symbols("windage_torque spin_up_energy traction_force")
+steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
+pack_energy, match_energy, peak_current = symbols("pack_energy match_energy peak_current")
+
+VARIABLES = (
+    Variable("battery.cells", "n_c", "1", "cells in series", allowed="count"),
+    Variable("battery.capacity", "Q", "A s", "capacity of the whole pack", 3, -1),
+    Variable("battery.resistance", "R_p", "ohm", "resistance of the whole pack", -3, 2),
+    Variable("battery.voltage", "V", "V", "nominal open-circuit voltage of the whole pack", 0, 1, derived=True),
+    Variable("battery.mass", "m_p", "kg", "mass of the whole pack", 3),
+    Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", default=3.7),
+    Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", default=3.0),
+)
+
+CHOICES = {"battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought")}
+
+_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
+_OHM = "Ohm's and Kirchhoff's laws"
+
+
+def _peak(with_rotor: bool) -> sympy.Expr:
+    """Pack current with everything flat out from rest: each branch at its limit or what the sagging pack drives.
+
+    Every combination of limited and unlimited branches is a straight line a - b I in the pack's
+    current I; the sum of the least is the least of the sums, so I is the least of a / (1 + b).
+    """
+    drive = [(motors * drive_limit, 0), (motors * voltage / drive_resistance, motors * pack_resistance / drive_resistance)]
+    rotor = [(rotor_limit, 0), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
+    pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(0, 0)])]
+    return sympy.Min(*(a / (1 + b) for a, b in pairs))
+
+
+_DRIVE_ENERGY = drive_duty * match_time * voltage * motors * traction_current
+
+QUANTITIES = (
+    Quantity(
+        "pack_energy", "Energy in the pack", "E_b", "J", "electrical", "higher", voltage * capacity,
+        source="definition, at the nominal voltage",
+    ),
+    Quantity(
+        "rotor_steady_current", "Rotor motor's current at full speed", "I_s", "A", "electrical", "lower",
+        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        source=f"{_DRELA}: I = I_0 + T K_v",
+    ),
+    Quantity(
+        "rotor_steady_current_margin", "Rotor motor's limit over its current at full speed", "I_l/I_s", "1",
+        "electrical", "higher", rotor_limit / steady_current,
+        source="definition",
+    ),
+    Quantity(
+        "drive_traction_current", "Each drive motor's current at the grip limit", "I_g", "A", "electrical", "lower",
+        sympy.Min(
+            drive_no_load + traction_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_limit,
+            voltage / (drive_resistance + motors * pack_resistance),
+        ),
+        source=f"{_DRELA}: I = I_0 + T K_v",
+        assumes="no more than the current limit or the stall current; gearbox without loss",
+    ),
+    Quantity(
+        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        _peak(with_rotor=True),
+        source=f"{_OHM}; motors stalled or at their limits",
+        assumes="everything starts from rest at once; the pack sags by the sum",
+        when=("rotor",),
+    ),
+    Quantity(
+        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        _peak(with_rotor=False),
+        source=f"{_OHM}; motors stalled or at their limits",
+        assumes="everything starts from rest at once; the pack sags by the sum",
+        when=("pusher",),
+    ),
+    Quantity(
+        "peak_c_rate", "Peak current over capacity", "I_p/Q", "1/s", "electrical", "lower", peak_current / capacity,
+        source="definition",
+    ),
+    Quantity(
+        "brown_out_margin", "Sagged pack voltage over its cut-off", "V_s/V_o", "1", "electrical", "higher",
+        (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
+        source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
+        assumes="pack at its nominal voltage",
+    ),
+    Quantity(
+        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower",
+        spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
+        assumes="pushing at full throttle, so the pack gives the motors' current",
+        when=("rotor",),
+    ),
+    Quantity(
+        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
+        source="pushing at the grip limit for its stated duty",
+        assumes="pushing at full throttle, so the pack gives the motors' current",
+        when=("pusher",),
+    ),
+    Quantity(
+        "match_energy_margin", "Energy in the pack over that of a match", "E_b/E_u", "1", "electrical", "higher",
+        pack_energy / match_energy,
+        source="definition",
+    ),
+)

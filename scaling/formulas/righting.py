@@ -1,0 +1,4 @@
+"""righting"""
+
+VARIABLES = ()
+QUANTITIES = ()

@@ -1,0 +1,4 @@
+"""thermal"""
+
+VARIABLES = ()
+QUANTITIES = ()

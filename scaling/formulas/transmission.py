@@ -1,0 +1,4 @@
+"""transmission"""
+
+VARIABLES = ()
+QUANTITIES = ()

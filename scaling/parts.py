@@ -1,0 +1,142 @@
+"""What the robot's mass is made of, and how each part follows the scale factor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from scaling import materials, tomlfile, units
+from scaling.errors import InputError
+from scaling.formulas.book import KINDS, Choice
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+GROUPS = ("frame", "armour", "rotor", "drive", "electronics")
+THICKNESS_RULES = ("scale", "hold")
+
+CHOICES = {
+    "name": Choice(None, "name of the part"),
+    "kind": Choice(KINDS, "how the part follows the scale factor"),
+    "group": Choice(GROUPS, "which bar of the mass figure the part belongs to", default="frame"),
+    "material": Choice(None, "material of the part", optional=True),
+    "thickness_rule": Choice(THICKNESS_RULES, "what a sheet's thickness does", default="scale"),
+}
+NUMBERS = ("mass", "count", "thickness")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One line of the mass sum: ``count`` pieces of ``mass`` kg each.
+
+    Kinds: solid follows factor^3; sheet factor^2 times its thickness, which scales or is held; bought
+    comes at the mass that the brief gives, else that of a similar product, factor^3; fixed stays.
+    ``key`` names the design variable that holds the mass, for parts that have tables of their own.
+    """
+
+    name: str
+    kind: str
+    mass: float
+    count: int = 1
+    group: str = "frame"
+    material: str | None = None
+    thickness: float | None = None
+    thickness_rule: str = "scale"
+    key: str | None = None
+
+    @property
+    def total(self) -> float:
+        """Mass in kg of all the pieces."""
+        return self.mass * self.count
+
+    @property
+    def power(self) -> Fraction:
+        """Power of the scale factor that the part's mass follows."""
+        if self.kind == "fixed":
+            return Fraction(0)
+        return Fraction(2 if self.kind == "sheet" and self.thickness_rule == "hold" else 3)
+
+    def at(self, factor: Any) -> Any:
+        """Mass in kg of all the pieces at ``factor`` (a float or an array)."""
+        return self.total * factor ** float(self.power)
+
+
+def read_parts(rows: object, file: Path) -> tuple[Part, ...]:
+    """Return the parts of a design file's ``[[parts]]``; raises InputError with the part's number."""
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise InputError("parts must be a list", file, "parts", allowed="tables headed [[parts]]")
+    parts: list[Part] = []
+    for place, row in enumerate(rows, 1):
+        where = f"parts[{place}]"
+        part = _read_part(row, where, file)
+        if part.name in (other.name for other in parts):
+            raise InputError("two parts have the same name", file, f"{where}.name", part.name,
+                             hint="name each part once and state a count")
+        parts.append(part)
+    return tuple(parts)
+
+
+def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
+    for key in row:
+        if key not in CHOICES and key not in NUMBERS:
+            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in (*CHOICES, *NUMBERS)], file)
+    words: dict[str, Any] = {}
+    for key, options in CHOICES.items():
+        if key in row:
+            words[key] = tomlfile.choice(options, row[key], file, f"{where}.{key}")
+        elif options.default is None and not options.optional:
+            raise InputError(f"missing key: {options.meaning}", file, f"{where}.{key}")
+    if "mass" not in row:
+        raise InputError("missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g"')
+    if "material" in words:
+        materials.material(words["material"], file, f"{where}.material")
+    thickness = positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None
+    if words["kind"] == "sheet" and thickness is None:
+        raise InputError("missing key: a sheet part needs its thickness", file, f"{where}.thickness",
+                         allowed='text such as "3 mm"')
+    return Part(mass=positive(row["mass"], "kg", file, f"{where}.mass"), count=count(row.get("count", 1), file, where),
+                thickness=thickness, **words)
+
+
+def positive(value: object, unit: str, file: Path, key: str) -> float:
+    """Return a value above zero in SI; raises InputError otherwise."""
+    result = units.parse(value, unit, file, key)
+    if result <= 0:
+        raise InputError("the value must be above zero", file, key, value, "a value above zero")
+    return result
+
+
+def count(value: object, file: Path, where: str) -> int:
+    """Return a whole number of pieces from 1; raises InputError otherwise."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 1_000_000:
+        raise InputError("the count cannot be this", file, f"{where}.count", value, "a whole number from 1")
+    return value
+
+
+def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tuple[Part, ...]:
+    """Make the parts' sum equal a stated total: a small difference becomes a part called unlisted.
+
+    Raises InputError where the sum and the stated total differ by 2 % or more.
+    """
+    summed = sum(part.total for part in parts)
+    if stated is None:
+        return parts
+    if abs(summed - stated) > 0.02 * stated:
+        raise InputError(
+            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}", file, "mass",
+            units.format_value(stated, "kg", 4), "a total within 2 % of the sum",
+            "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
+            "own tables)",
+        )
+    if abs(summed - stated) < 1e-9 * stated:
+        return parts
+    return (*parts, Part("unlisted", "solid", stated - summed))
+
+
+def with_material(part: Part, material: str, file: Path | None) -> Part:
+    """Return ``part`` cut from another material at the same size: mass by the ratio of densities."""
+    if part.material is None:
+        return replace(part, material=material)
+    ratio = materials.material(material, file).density.typical / materials.material(part.material).density.typical
+    return replace(part, material=material, mass=part.mass * ratio)

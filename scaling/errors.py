@@ -36,7 +36,9 @@ class InputError(ValueError):
             text += f", allowed: {self.allowed}"
         if self.hint is not None:
             text += f"; {self.hint}"
-        return " ".join(text.split()).rstrip(".") + "."
+        text = "".join(mark if mark.isprintable() else " " for mark in text)
+        text = " ".join(text.split()).rstrip(".")
+        return text if text.endswith("?") else f"{text}."
 
 
 def shown(value: object, most: int = 60) -> str:

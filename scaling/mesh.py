@@ -260,7 +260,7 @@ def _size_warning(ratios: Array, judged_by: str, unit: str) -> list[str]:
     """Judge expected over found sizes: silent when near 1, a unit when one explains them all."""
     low, high = float(ratios.min()), float(ratios.max())
     middle = float(np.exp(np.log(ratios).mean()))
-    if 1 / NEAR < low and high < NEAR:
+    if low > 1 / NEAR and high < NEAR:
         return []
     size = f"{1 / middle:.4g} times larger" if middle < 1 else f"{middle:.4g} times smaller"
     said = f"judged by {judged_by} the mesh is {size} than expected"
@@ -336,7 +336,7 @@ def write_whole(target: Path, data: bytes, force: bool) -> None:
     try:
         with part.open("xb") as stream:
             stream.write(data)
-        os.replace(part, target)
+        part.replace(target)
     except OSError as error:
         raise InputError(f"cannot be written ({error.strerror})", target) from error
     finally:

@@ -32,8 +32,7 @@ RELATIVE_TOLERANCE = 1e-9
 PARTIAL_FACTOR = 1.25
 """gamma_M2 for the resistance of bolts: EN 1993-1-8:2005, sec. 2.2 (seen second-hand)."""
 
-# Unit in a column's name -> power of ten to SI, and the range that a number can plausibly lie in. The range is
-# a trap for the wrong unit (m for mm, Pa for MPa), not a limit of nature.
+# Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
 UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "kN": (3, 0.001, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
 MM, MEGAPASCAL, KILONEWTON, VOLT, SHARE = {"unit": "mm"}, {"unit": "MPa"}, {"unit": "kN"}, {"unit": "V"}, {"unit": ""}
 
@@ -156,7 +155,7 @@ class _Shelf(Generic[Row]):
         return {"_".join(filter(None, (entry.name, entry.metadata.get("unit")))): entry for entry in fields(self.row)}
 
     def key_of(self, row: Row) -> tuple[object, ...]:
-        """What ``row`` is replaced by: names without regard to capitals, sizes as numbers."""
+        """Return what makes ``row`` the same article as another: names in any capitals, sizes as numbers."""
         values = (getattr(row, name) for name in self.key)
         return tuple(value.casefold() if isinstance(value, str) else value for value in values)
 
@@ -165,7 +164,8 @@ _BOLTS = _Shelf("bolts.csv", Bolt, ("size",), ("diameter", "pitch"), (
     ("pitch", "diameter", "clearance_fine", "clearance_medium", "clearance_coarse"),
     ("hex_key", "diameter", "head_diameter", "head_diameter_knurled"),
 ))
-_BOLT_CLASSES = _Shelf("bolt_classes.csv", BoltClass, ("name",), ("ultimate",), (("proof", "yield_strength", "ultimate"),))
+_STRENGTHS = ("proof", "yield_strength", "ultimate")
+_BOLT_CLASSES = _Shelf("bolt_classes.csv", BoltClass, ("name",), ("ultimate",), (_STRENGTHS,))
 _SHEETS = _Shelf("sheets.csv", Sheet, ("family", "thickness"), ("family", "thickness"))
 _BEARINGS = _Shelf("bearings.csv", Bearing, ("designation",), ("bore", "outside", "width"), (("bore", "outside"),))
 _CELLS = _Shelf("cells.csv", Cell, ("chemistry",), ("full", "nominal"), (("cut_off", "nominal", "full"),))
@@ -331,7 +331,7 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
                 raise InputError("the row stands in the file twice", place, " and ".join(shelf.key), line.strip())
             rows[key] = row
     if not rows:
-        raise InputError("the file has no rows", file=path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
+        raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
     return replace, rows
 
 

@@ -272,13 +272,17 @@ def dimensions() -> dict[str, Dimension]:
     return stated | {name: entry.dimension for name, entry in quantities().items()}
 
 
-def powers(of: Mapping[str, Fraction | None], traits: frozenset[str]) -> dict[str, Fraction | None]:
+def powers(
+    of: Mapping[str, Fraction | None], traits: frozenset[str], only: Sequence[str] | None = None
+) -> dict[str, Fraction | None]:
     """Read the book as exponents: the power of the scale factor that each quantity follows.
 
     ``of`` gives the power of every variable, None where a variable follows no single one, and
     ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its inputs' powers amount to a change of units, since a
-    homogeneous model cannot tell the two apart. None means that no single power holds.
+    homogeneous model cannot tell the two apart. None means that no single power holds. With ``only``,
+    just those quantities and what they use.
     """
+    wanted = None if only is None else _closure(only)
     table: dict[str, Sequence[Fraction] | None] = {
         key: None if power is None else (power,) for key, power in of.items()
     }
@@ -286,6 +290,8 @@ def powers(of: Mapping[str, Fraction | None], traits: frozenset[str]) -> dict[st
     stated = dimensions()
     for entry in entries():
         name = entry.name
+        if wanted is not None and name not in wanted:
+            continue
         if name in found or not traits.issuperset(entry.when) or any(key not in table for key in entry.inputs):
             continue
         if isinstance(entry.formula, Model):

@@ -1,0 +1,320 @@
+"""A port: the reference carried to another factor, as the numbers that the formulas are given.
+
+Everything here works on a single factor or on an array of them; each variable comes out as a float or
+an array of the same shape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from scaling.brief import Brief, LawRequest, PartChange
+from scaling.design import MATERIAL_PROPERTIES, MOTOR_CAN_SHARE, Design, set_bolt
+from scaling.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.book import Array
+from scaling.laws import Closure, close_mass
+from scaling.materials import material
+from scaling.parts import Part, with_material
+
+SPEED_POWERS = {
+    "hold-rpm": Fraction(0),
+    "hold-tip-speed": Fraction(-1),
+    "gravity-similar": Fraction(-1, 2),
+}
+DRIVE_POWERS = {"hold-speed": Fraction(0), "gravity-similar": Fraction(1, 2)}
+"""Powers of the factor that a rule gives to the rotor's speed, or to the top speed, by itself."""
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """The variables of a port, the power of the factor that each follows, and what went wrong.
+
+    ``variables`` holds floats or arrays; a power is None where no single one holds. ``problems`` are
+    (code, sentence) pairs.
+    """
+
+    variables: dict[str, Any]
+    powers: dict[str, Fraction | None]
+    problems: tuple[tuple[str, str], ...]
+
+
+def port_parts(design: Design, brief: Brief) -> tuple[Part, ...]:
+    """The design's parts with what the brief says of them, still at the reference's size.
+
+    A part whose mass the brief gives is fixed at it; a sheet whose thickness the brief gives is held
+    at that thickness. Raises InputError for a change to a part that the design does not have.
+    """
+    names = [part.name for part in design.parts]
+    for name in brief.parts:
+        if name not in names:
+            raise InputError("the design has no such part", brief.file, f"parts.{name}", allowed=", ".join(names))
+    return tuple(_changed(part, brief) for part in design.parts)
+
+
+def _changed(part: Part, brief: Brief) -> Part:
+    change = brief.parts.get(part.name, PartChange())
+    words = brief.words
+    new_material = change.material or (words.get(f"{_table(part.key)}.material") if part.key else None)
+    if new_material is None and part.material is not None:
+        new_material = brief.swaps.get(part.material)
+    if new_material is not None and new_material != part.material:
+        part = with_material(part, new_material, brief.file)
+    if change.kind is not None:
+        part = replace(part, kind=change.kind)
+    if change.thickness_rule is not None:
+        part = replace(part, thickness_rule=change.thickness_rule)
+    if change.thickness is not None:
+        if part.thickness is None:
+            raise InputError("only a part with a thickness can be given another", brief.file,
+                             f"parts.{part.name}.thickness")
+        part = replace(part, kind="sheet", thickness=change.thickness, thickness_rule="hold",
+                       mass=part.mass * change.thickness / part.thickness)
+    count = change.count or _count(part, brief)
+    mass = change.mass if change.mass is not None else brief.numbers.get(part.key or "")
+    if mass is not None:
+        part = replace(part, kind="fixed", mass=mass)
+    return replace(part, count=count)
+
+
+def _count(part: Part, brief: Brief) -> int:
+    key = {"drive.motor.mass": "drive.motors", "wheel.mass": "wheel.count"}.get(part.key or "", "")
+    return int(brief.numbers.get(key, part.count))
+
+
+def _table(key: str | None) -> str:
+    return (key or "").rpartition(".")[0]
+
+
+def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
+    """Sum of the parts' masses (kg) at ``factor`` (float or array)."""
+    return sum(part.at(factor) for part in parts)
+
+
+def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...]) -> Closure:
+    """The factor that a law fixes, or the reason why there is none; raises InputError where it lacks what it needs."""
+    if request.law == "mass":
+        return close_mass(lambda factor: float(mass_at(parts, factor)), brief.mass_limit - brief.mass_margin)
+    key = request.key or "length"
+    if request.law == "motor-diameter":
+        key = "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
+    target = request.target if request.target is not None else brief.numbers.get(key)
+    if key not in design.variables:
+        raise InputError("the design does not state the length that the law needs", design.file, key)
+    if target is None:
+        raise InputError(f"the {request.law} law needs a length to scale to", brief.file, f"port.{key}",
+                         hint="state it there, or as the law's target")
+    return Closure(target / design.variables[key])
+
+
+def voltage_ratio(design: Design, brief: Brief) -> float:
+    """Pack voltage of the port over the reference's, 1 for a design without a pack."""
+    if "battery.voltage" not in design.variables:
+        return 1.0
+    cell = brief.numbers.get("battery.cell_voltage", design.variables["battery.cell_voltage"])
+    voltage = design.variables["battery.voltage"]
+    if "battery.cells" in brief.numbers:
+        voltage = brief.numbers["battery.cells"] * cell
+    return brief.numbers.get("battery.voltage", voltage) / design.variables["battery.voltage"]
+
+
+def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: Any) -> Inputs:
+    """Every variable of the port at ``factor``, by the similar machine, the brief and the rules."""
+    factor = np.asarray(factor, dtype=float)
+    values, powers = _similar(design, brief, factor)
+    _set_masses(values, powers, design, brief, parts, factor)
+    _set_materials(values, design, brief)
+    _set_rotor_inertia(values, powers, design, brief)
+    problems: list[tuple[str, str]] = []
+    _set_drive_ratio(values, powers, design, request, factor)
+    if design.has_rotor:
+        _set_rotor_speed(values, powers, design, request, factor, problems)
+    shaped = {key: np.broadcast_to(np.asarray(value, dtype=float), factor.shape) for key, value in values.items()}
+    return Inputs(shaped, powers, tuple(problems))
+
+
+def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any], dict[str, Fraction | None]]:
+    """What a similar machine has, save where the brief says otherwise."""
+    ratio = voltage_ratio(design, brief)
+    values: dict[str, Any] = {}
+    powers: dict[str, Fraction | None] = {}
+    for key, reference in design.variables.items():
+        variable = book.variables()[key]
+        powers[key] = Fraction(variable.length_power)
+        values[key] = reference * factor ** float(variable.length_power) * ratio**variable.voltage_power
+    overrides = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
+    if "battery.cells" in overrides and "battery.voltage" in values:
+        overrides.setdefault("battery.voltage", design.variables["battery.voltage"] * ratio)
+    words = {key: brief.words.get(key, design.choices.get(key, "")) for key in
+             ("rotor.mount.bolt", "rotor.mount.bolt_class")}
+    if any(key in brief.words for key in words):
+        set_bolt(overrides, words, brief.file)
+    for key, value in overrides.items():
+        if key not in values:
+            raise InputError("the design does not have this, so the port cannot", brief.file, f"port.{key}",
+                             hint="state it in the design file first")
+        values[key], powers[key] = value, Fraction(0)
+    return values, powers
+
+
+def _set_masses(
+    values: dict[str, Any],
+    powers: dict[str, Fraction | None],
+    design: Design,
+    brief: Brief,
+    parts: tuple[Part, ...],
+    factor: Array,
+) -> None:
+    values["mass"] = mass_at(parts, factor)
+    followed = {part.power for part in parts}
+    powers["mass"] = followed.pop() if len(followed) == 1 else None
+    for part in parts:
+        if part.key is not None:
+            values[part.key] = part.at(factor) / part.count
+            powers[part.key] = part.power
+    # A part of its own table may have changed its count, which is a variable as well.
+    for key in ("drive.motors", "wheel.count"):
+        if key in brief.numbers:
+            values[key] = brief.numbers[key]
+    if "wheel.count" in brief.numbers and "wheel.driven" not in brief.numbers:
+        values["wheel.driven"] = brief.numbers["wheel.count"]
+
+
+def port_words(design: Design, brief: Brief) -> dict[str, str]:
+    """The design's words with the brief's changes: its own and the swaps of material."""
+    words = dict(design.choices)
+    for key, word in words.items():
+        if key.endswith("material"):
+            words[key] = brief.swaps.get(word, word)
+    return words | {key: word for key, word in brief.words.items() if key in words}
+
+
+def _set_materials(values: dict[str, Any], design: Design, brief: Brief) -> None:
+    for key, word in port_words(design, brief).items():
+        if not key.endswith("material") or word == design.choices[key]:
+            continue
+        found = material(word, brief.file, f"port.{key}")
+        for quality in MATERIAL_PROPERTIES:
+            target = f"{_table(key)}.{quality}"
+            if target in values and target not in brief.numbers:
+                value = getattr(found, quality)
+                values[target] = value if isinstance(value, float) else value.typical
+
+
+def _set_rotor_inertia(
+    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief
+) -> None:
+    """Inertias follow the rotor's own mass and diameter, so that a lighter or bought rotor counts."""
+    if not design.has_rotor:
+        return
+    mass_ratio = values["rotor.mass"] / design.variables["rotor.mass"]
+    size_ratio = values["rotor.diameter"] / design.variables["rotor.diameter"]
+    mass_power, size_power = powers["rotor.mass"], powers["rotor.diameter"]
+    for name in ("inertia", "transverse_inertia", "transverse_inertia_small"):
+        key = f"rotor.{name}"
+        if key not in brief.numbers:
+            values[key] = design.variables[key] * mass_ratio * size_ratio**2
+            powers[key] = None if mass_power is None or size_power is None else mass_power + 2 * size_power
+    bought = "rotor.motor.mass" in brief.numbers and "rotor.motor.inertia" not in brief.numbers
+    if bought and design.variables["rotor.motor.inertia"] > 0:
+        values["rotor.motor.inertia"] = MOTOR_CAN_SHARE * values["rotor.motor.mass"] * values["rotor.motor.diameter"] ** 2
+        diameter_power = powers["rotor.motor.diameter"]
+        powers["rotor.motor.inertia"] = None if diameter_power is None else 2 * diameter_power
+
+
+def _set_drive_ratio(
+    values: dict[str, Any],
+    powers: dict[str, Fraction | None],
+    design: Design,
+    request: LawRequest,
+    factor: Array,
+) -> None:
+    """Top speed goes as 1 over the ratio, so a wanted top speed gives the ratio at once."""
+    if request.drive_rule == "as-bought" or "battery.voltage" not in values:
+        return
+    wanted = DRIVE_POWERS[request.drive_rule]
+    reference = book.evaluate(design.variables, design.traits, only=["top_speed"])["top_speed"]
+    bought = book.evaluate(values, design.traits, only=["top_speed"])["top_speed"]
+    speed_power = _power("top_speed", powers, design)
+    values["drive.ratio"] = values["drive.ratio"] * bought / (reference * factor ** float(wanted))
+    ratio_power = powers["drive.ratio"]
+    known = speed_power is not None and ratio_power is not None
+    powers["drive.ratio"] = ratio_power + speed_power - wanted if known else None  # type: ignore[operator]
+
+
+def _power(name: str, powers: dict[str, Fraction | None], design: Design) -> Fraction | None:
+    return book.powers(powers, design.traits, only=[name]).get(name)
+
+
+def _set_rotor_speed(
+    values: dict[str, Any],
+    powers: dict[str, Fraction | None],
+    design: Design,
+    request: LawRequest,
+    factor: Array,
+    problems: list[tuple[str, str]],
+) -> None:
+    reference = design.variables["rotor.speed"]
+    rule = request.speed_rule or "hold-tip-speed"
+    reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
+    if rule == "as-motored":
+        if reached is None:
+            problems.append(("speed_unreachable", "The design states no rotor motor or no pack, so the speed that it "
+                                                  "reaches cannot be computed."))
+            del values["rotor.speed"], powers["rotor.speed"]
+            return
+        values["rotor.speed"] = reached
+        powers["rotor.speed"] = _power("rotor_speed_as_motored", powers, design)
+        return
+    if rule == "hold-gyro-margin":
+        _hold_gyro_margin(values, powers, design, problems)
+    elif rule == "hold-tip-speed":
+        values["rotor.speed"] = reference * design.variables["rotor.diameter"] / values["rotor.diameter"]
+        size_power = powers["rotor.diameter"]
+        powers["rotor.speed"] = None if size_power is None else -size_power
+    else:
+        values["rotor.speed"] = reference * factor ** float(SPEED_POWERS[rule])
+        powers["rotor.speed"] = SPEED_POWERS[rule]
+
+
+def _hold_gyro_margin(
+    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, problems: list[tuple[str, str]]
+) -> None:
+    """The margin goes as 1 over the rotor's speed, so the margin at the reference's speed gives the speed."""
+    values["rotor.speed"] = design.variables["rotor.speed"]
+    powers["rotor.speed"] = Fraction(0)
+    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    found = book.evaluate(values, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    if kept is None or found is None:
+        problems.append(("gyro_margin_undefined", "Only a rotor across the machine, with a drive whose top turn rate is "
+                                                  "known, has a gyro margin to hold."))
+        del values["rotor.speed"], powers["rotor.speed"]
+        return
+    values["rotor.speed"] = design.variables["rotor.speed"] * found / kept
+    powers["rotor.speed"] = _power("gyro_margin", powers, design)
+
+
+def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:
+    """Powers of every variable when all parts are solid, of one density, and the law is pure.
+
+    As-motored is taken without air drag, whose Reynolds number follows no such law; a similar motor
+    then turns at 1 over the factor.
+    """
+    powers: dict[str, Fraction | None] = {
+        key: Fraction(variable.length_power) for key, variable in book.variables().items()
+    }
+    top_speed = book.powers(powers, traits, only=["top_speed"])["top_speed"]
+    if drive_rule != "as-bought" and top_speed is not None:
+        powers["drive.ratio"] = top_speed - DRIVE_POWERS[drive_rule]
+    if speed_rule == "as-motored":
+        powers["rotor.speed"] = Fraction(-1)
+    elif speed_rule == "hold-gyro-margin":
+        powers["rotor.speed"] = Fraction(0)
+        powers["rotor.speed"] = book.powers(powers, traits, only=["gyro_margin"])["gyro_margin"]
+    else:
+        powers["rotor.speed"] = SPEED_POWERS[speed_rule]
+    return powers

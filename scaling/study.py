@@ -1,0 +1,285 @@
+"""The study: every port of a brief, its quantities beside the reference's, drift, groups and problems."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from scaling.brief import Brief, LawRequest
+from scaling.design import Design
+from scaling.drift import CLOCKS, similarity_ratio
+from scaling.formulas import book
+from scaling.formulas.book import Array
+from scaling.groups import Group, group_value, groups_of
+from scaling.laws import naive_factor
+from scaling.parts import Part
+from scaling.port import inputs_at, law_factor, port_parts, voltage_ratio
+from scaling.problems import Problem, bought_problems, mass_problems, size_problems, value_problems
+
+STEP = 1e-4
+"""Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
+
+CURVE_POINTS = 41
+
+
+@dataclass(frozen=True)
+class PortQuantity:
+    """A quantity of a port beside the reference's; ratios by clock are absent where undefined.
+
+    ``exponent`` is a Fraction where it is exact along the law, else the local slope
+    d ln q / d ln factor, or None where there is none.
+    """
+
+    value: float
+    unit: str
+    ratio: float | None
+    exponent: Fraction | float | None
+    similarity: Mapping[str, float]
+    drift: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One line of the mass table, kg of all pieces: the reference's and the port's."""
+
+    name: str
+    kind: str
+    group: str
+    reference: float
+    port: float
+
+
+@dataclass(frozen=True)
+class Port:
+    """The reference under one law, speed rule and drive rule. Without a factor it has only problems."""
+
+    request: LawRequest
+    factor: float | None
+    naive_factor: float
+    mass_limit: float
+    variables: Mapping[str, float]
+    quantities: Mapping[str, PortQuantity]
+    parts: tuple[PartLine, ...]
+    problems: tuple[Problem, ...]
+    curve: Curve | None
+
+    @property
+    def label(self) -> str:
+        """Law and rules in a few words, for tables and legends."""
+        words = [self.request.law]
+        if self.request.speed_rule is not None:
+            words.append(self.request.speed_rule)
+        if self.request.drive_rule != "as-bought":
+            words.append(f"drive {self.request.drive_rule}")
+        return ", ".join(words)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``."""
+
+    factors: Array
+    values: Mapping[str, Array]
+
+
+@dataclass(frozen=True)
+class Study:
+    """Everything that tables, figures and reports show."""
+
+    design: Design
+    brief: Brief
+    reference: Mapping[str, float]
+    ports: tuple[Port, ...]
+    groups: tuple[Group, ...]
+
+
+def reference_values(design: Design) -> dict[str, float]:
+    """The reference's own quantities, SI; what cannot be computed is absent."""
+    values = book.evaluate(design.variables, design.traits)
+    return {name: float(value) for name, value in values.items() if np.isfinite(value)}
+
+
+def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
+    """The brief's requests, those of a robot without rotor once each with no speed rule.
+
+    The rule hold-gyro-margin is kept, so that its port can say that there is nothing to hold.
+    """
+    if design.has_rotor:
+        return brief.requests
+    kept = [
+        request if request.speed_rule == "hold-gyro-margin" else
+        LawRequest(request.law, None, request.drive_rule, request.key, request.target)
+        for request in brief.requests
+    ]
+    return tuple(dict.fromkeys(kept))
+
+
+def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | None = None) -> Study:
+    """Compute every port of ``brief``; ``progress`` is called with each port's words.
+
+    Raises InputError where the brief asks for what the design does not have.
+    """
+    reference = reference_values(design)
+    parts = port_parts(design, brief)
+    requests = requests_of(brief, design)
+    closures = [law_factor(design, brief, request, parts) for request in requests]
+    grid = _grid([closure.factor for closure in closures if closure.factor is not None])
+    ports: list[Port] = []
+    for request, closure in zip(requests, closures, strict=True):
+        if progress is not None:
+            progress(f"{request.law} {request.speed_rule or ''}")
+        if closure.factor is None:
+            ports.append(_no_port(design, brief, request, closure.reason))
+        else:
+            ports.append(_port(design, brief, request, parts, closure.factor, reference, grid))
+    present = {**design.variables, **reference}
+    return Study(design, brief, reference, tuple(ports), tuple(groups_of(present)))
+
+
+def _grid(factors: list[float]) -> Array:
+    """Factors for the curves: from below the least of 1 and the laws' factors to above the largest."""
+    low, high = min([1.0, *factors]) * 0.9, max([1.0, *factors]) * 1.1
+    return np.geomspace(low, high, CURVE_POINTS)
+
+
+def _no_port(design: Design, brief: Brief, request: LawRequest, reason: str) -> Port:
+    naive = naive_factor(brief.mass_limit, design.variables["mass"])
+    problem = Problem("no_factor", f"No factor meets the mass limit: {reason}.")
+    return Port(request, None, naive, brief.mass_limit, {}, {}, (), (problem,), None)
+
+
+def _port(
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    parts: tuple[Part, ...],
+    factor: float,
+    reference: Mapping[str, float],
+    grid: Array,
+) -> Port:
+    factors = np.concatenate([factor * np.exp([0.0, STEP, -STEP]), grid])
+    inputs = inputs_at(design, brief, request, parts, factors)
+    values = book.evaluate(inputs.variables, design.traits)
+    powers = book.powers(inputs.powers, design.traits)
+    variables = {key: float(value[0]) for key, value in inputs.variables.items()}
+    volts = voltage_ratio(design, brief) if "battery.voltage" in design.variables else None
+    mass_ratio = variables["mass"] / design.variables["mass"]
+    quantities: dict[str, PortQuantity] = {}
+    for name, value in values.items():
+        if np.isfinite(value[0]):
+            quantities[name] = _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
+    found = {name: entry.value for name, entry in quantities.items()}
+    problems = [Problem(code, text) for code, text in inputs.problems]
+    problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
+    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
+    lines = tuple(
+        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)))
+        for own, part in zip(design.parts, parts, strict=True)
+    )
+    return Port(
+        request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
+        quantities, lines, tuple(problems), Curve(grid, {name: value[3:] for name, value in values.items()}),
+    )
+
+
+def _quantity(
+    name: str,
+    value: Array,
+    power: Fraction | None,
+    reference: Mapping[str, float],
+    mass_ratio: float,
+    factor: float,
+    volts: float | None,
+) -> PortQuantity:
+    entry = book.quantities()[name]
+    own = reference.get(name)
+    ratio = float(value[0] / own) if own else None
+    similarity: dict[str, float] = {}
+    drift: dict[str, float] = {}
+    for clock in CLOCKS:
+        alike = similarity_ratio(entry.dimension, mass_ratio, factor, clock, volts)
+        if alike is not None:
+            similarity[clock] = float(alike)
+            if ratio is not None:
+                drift[clock] = ratio / float(alike)
+    slope = power if power is not None else _slope(value)
+    return PortQuantity(float(value[0]), entry.unit, ratio, slope, similarity, drift)
+
+
+def _slope(value: Array) -> float | None:
+    with np.errstate(all="ignore"):
+        slope = float((np.log(np.abs(value[1])) - np.log(np.abs(value[2]))) / (2 * STEP))
+    return slope if np.isfinite(slope) else None
+
+
+def group_values(study: Study, group: Group) -> tuple[float | None, list[float | None]]:
+    """A group's value for the reference and for each port; None where a port lacks a member."""
+    own = group_value(group.expression, {**study.design.variables, **study.reference})
+    ports: list[float | None] = []
+    for port in study.ports:
+        found = {name: entry.value for name, entry in port.quantities.items()}
+        value = float(group_value(group.expression, {**port.variables, **found}))
+        ports.append(value if np.isfinite(value) else None)
+    return (float(own) if np.isfinite(own) else None), ports
+
+
+def as_json(study: Study) -> dict[str, Any]:
+    """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
+    return {
+        "schema": 1,
+        "reference": {
+            "name": study.design.name,
+            "mass": study.design.variables["mass"],
+            "variables": dict(study.design.variables),
+            "quantities": {
+                name: {"value": value, "unit": book.quantities()[name].unit, "branch": book.quantities()[name].branch}
+                for name, value in study.reference.items()
+            },
+            "notes": list(study.design.notes),
+        },
+        "ports": [_port_json(port) for port in study.ports],
+        "groups": [_group_json(study, group) for group in study.groups],
+    }
+
+
+def _port_json(port: Port) -> dict[str, Any]:
+    head: dict[str, Any] = {
+        "law": port.request.law,
+        "speed_rule": port.request.speed_rule,
+        "drive_rule": port.request.drive_rule,
+        "naive_factor": port.naive_factor,
+        "mass_limit": port.mass_limit,
+        "problems": [{"code": problem.code, "text": problem.text} for problem in port.problems],
+    }
+    if port.factor is not None:
+        head |= {"factor": port.factor, "mass": port.variables["mass"]}
+    head["variables"] = dict(port.variables)
+    head["quantities"] = {name: _quantity_json(entry) for name, entry in port.quantities.items()}
+    head["parts"] = [vars(line) for line in port.parts]
+    return head
+
+
+def _quantity_json(entry: PortQuantity) -> dict[str, Any]:
+    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit}
+    if entry.ratio is not None:
+        row["ratio"] = entry.ratio
+    if isinstance(entry.exponent, Fraction):
+        row |= {"exponent": str(entry.exponent), "exponent_kind": "exact"}
+    elif entry.exponent is not None:
+        row |= {"exponent": entry.exponent, "exponent_kind": "local"}
+    return row | {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+
+
+def _group_json(study: Study, group: Group) -> dict[str, Any]:
+    own, ports = group_values(study, group)
+    row: dict[str, Any] = {
+        "name": group.name,
+        "set": group.set_name,
+        "expression": {member: str(power) for member, power in group.expression.items()},
+        "ports": ports,
+    }
+    return row if own is None else row | {"reference": own}

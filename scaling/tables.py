@@ -1,0 +1,253 @@
+"""Result rows as data: the terminal, the CSV files and the reports only render them."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from fractions import Fraction
+
+from scaling.design import Design
+from scaling.formulas import book
+from scaling.groups import SETS, expression_text, group_value, groups_of
+from scaling.laws import SPEED_RULES
+from scaling.port import pure_inputs
+from scaling.study import PortQuantity, Study, group_values, reference_values
+from scaling.units import format_number, shown_unit, to_shown
+from scaling.verdicts import drift_size, factor_source
+
+Cell = str | float | int | None
+
+FULL_TRAITS = frozenset({"rotor", "rotor.axis=across", "rotor.axis=level", "rotor.transmission=belt"})
+"""Traits of the design for which pure exponents are listed."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table: ``headers`` with units in them, and rows of text, numbers or None for what is absent."""
+
+    name: str
+    title: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def port_names(study: Study) -> tuple[str, ...]:
+    """Short names of the ports for column heads: letters, explained in the table of laws."""
+    return tuple(_letters(place) for place in range(len(study.ports)))
+
+
+def _letters(place: int) -> str:
+    first, second = divmod(place, 26)
+    return (chr(64 + first) if first else "") + chr(65 + second)
+
+
+def laws_table(study: Study) -> Table:
+    """The factor of each port and where it came from, mass against the limit."""
+    rows: list[tuple[Cell, ...]] = []
+    for name, port in zip(port_names(study), study.ports, strict=True):
+        mass = round(to_shown(port.variables["mass"], "kg"), 6) if port.factor is not None else None
+        allowed = round(to_shown(port.mass_limit - study.brief.mass_margin, "kg"), 6)
+        rows.append((
+            name, port.request.law, port.request.speed_rule or "-", port.request.drive_rule, port.factor, mass,
+            None if mass is None else allowed - mass, len(port.problems), factor_source(port),
+        ))
+    return Table("laws", "Factor of each law and where it comes from",
+                 ("port", "law", "speed rule", "drive rule", "factor", "mass, g", "left under limit less margin, g",
+                  "problems", "factor from"), tuple(rows))
+
+
+def worst_first(study: Study, clock: str = "gravity") -> list[str]:
+    """Names of the quantities, those that drift most in any port first."""
+    worst: dict[str, float] = {}
+    for port in study.ports:
+        for name, entry in port.quantities.items():
+            worst[name] = max(worst.get(name, 0.0), drift_size(entry.drift.get(clock)))
+    return sorted(worst, key=lambda name: -worst[name])
+
+
+def drift_table(study: Study, names: list[str], clock: str = "gravity") -> Table:
+    """Reference value and each port's drift of the named quantities."""
+    rows: list[tuple[Cell, ...]] = []
+    for name in names:
+        entry = book.quantities()[name]
+        own = study.reference.get(name)
+        rows.append((
+            entry.branch, entry.label, entry.better, None if own is None else to_shown(own, entry.unit),
+            shown_unit(entry.unit),
+            *(_drift(port.quantities.get(name), clock) for port in study.ports),
+        ))
+    return Table("drift", f"Drift by the {clock}'s clock: 1 is like the reference",
+                 ("branch", "quantity", "better", "reference", "unit", *port_names(study)), tuple(rows))
+
+
+def _drift(entry: PortQuantity | None, clock: str) -> float | None:
+    return None if entry is None else entry.drift.get(clock)
+
+
+def quantities_table(study: Study) -> Table:
+    """Every quantity of every port in long form, SI units: for the builder's own sums."""
+    rows: list[tuple[Cell, ...]] = []
+    for letter, port in zip(port_names(study), study.ports, strict=True):
+        for name, found in port.quantities.items():
+            rows.append((
+                letter, book.quantities()[name].branch, name, found.unit, study.reference.get(name), found.value,
+                found.ratio, exponent_text(found.exponent), found.similarity.get("gravity"),
+                found.drift.get("gravity"), found.similarity.get("driver"), found.drift.get("driver"),
+            ))
+    return Table("quantities", "Every quantity of every port",
+                 ("port", "branch", "quantity", "SI unit", "reference", "value", "ratio", "exponent",
+                  "similarity ratio, gravity's clock", "drift, gravity's clock", "similarity ratio, driver's clock",
+                  "drift, driver's clock"), tuple(rows))
+
+
+def exponent_text(exponent: Fraction | float | None) -> str:
+    """An exact exponent as 'p/q', a local one as a number with a tilde, nothing as a dash."""
+    if exponent is None:
+        return "-"
+    return str(exponent) if isinstance(exponent, Fraction) else f"{exponent:.2f}~"
+
+
+def mass_table(study: Study) -> Table:
+    """Mass of each part: the reference's and each port's, g of all pieces."""
+    lines = {part.name: (part, part.total) for part in study.design.parts}
+    rows: list[tuple[Cell, ...]] = []
+    for name, (part, total) in lines.items():
+        own = [next((line for line in port.parts if line.name == name), None) for port in study.ports]
+        rows.append((name, part.group, part.kind, to_shown(total, "kg"),
+                     *(None if line is None else to_shown(line.port, "kg") for line in own)))
+    sums = [None if port.factor is None else to_shown(port.variables["mass"], "kg") for port in study.ports]
+    rows.append(("sum", "", "", to_shown(study.design.variables["mass"], "kg"), *sums))
+    return Table("mass", "Mass of each part", ("part", "group", "kind", "reference, g",
+                                               *(f"{name}, g" for name in port_names(study))), tuple(rows))
+
+
+def groups_table(study: Study) -> Table:
+    """Every dimensionless group: its set, reference value and each port's."""
+    rows: list[tuple[Cell, ...]] = []
+    for group in study.groups:
+        own, ports = group_values(study, group)
+        rows.append((group.set_name, group.name, expression_text(group.expression), own, *ports))
+    return Table("groups", "Dimensionless groups", ("set", "group", "expression", "reference", *port_names(study)),
+                 tuple(rows))
+
+
+def problems_table(study: Study) -> Table:
+    """Every problem, with the ports that have it: equal sentences are one row."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for letter, port in zip(port_names(study), study.ports, strict=True):
+        for problem in port.problems:
+            found.setdefault((problem.code, problem.text), []).append(letter)
+    rows = tuple((" ".join(letters), code, text) for (code, text), letters in found.items())
+    return Table("problems", "Problems", ("ports", "code", "problem"), rows)
+
+
+def reference_table(design: Design, values: dict[str, float]) -> Table:
+    """The reference's own numbers, by branch."""
+    rows = tuple(
+        (book.quantities()[name].branch, book.quantities()[name].label, to_shown(value, book.quantities()[name].unit),
+         shown_unit(book.quantities()[name].unit))
+        for name, value in values.items()
+    )
+    return Table("reference", f"{design.name}: the reference's own numbers", ("branch", "quantity", "value", "unit"), rows)
+
+
+def pure_exponents(drive_rule: str) -> dict[str, dict[str, Fraction]]:
+    """Exact powers of the factor by speed rule and quantity, for parts all solid, of one density, under a pure law.
+
+    Taken for a belt-driven rotor across the machine, which has every quantity that a design can have.
+    Quantities that follow no single power are left out.
+    """
+    found: dict[str, dict[str, Fraction]] = {}
+    for rule in SPEED_RULES:
+        powers = book.powers(pure_inputs(rule, drive_rule, FULL_TRAITS), FULL_TRAITS)
+        found[rule] = {name: power for name, power in powers.items() if power is not None}
+    return found
+
+
+def exponents_table(found: dict[str, dict[str, Fraction]]) -> Table:
+    """Exact exponents: a row a quantity, a column a speed rule."""
+    names = [name for name in book.quantities() if any(name in row for row in found.values())]
+    rows = tuple(
+        (book.quantities()[name].branch, name, *(str(row[name]) if name in row else "-" for row in found.values()))
+        for name in names
+    )
+    return Table("exponents", "Powers of the factor, all parts solid and of one density",
+                 ("branch", "quantity", *found), rows)
+
+
+def sets_table() -> Table:
+    """The named groups of every stated set, without values."""
+    rows: list[tuple[Cell, ...]] = []
+    for group_set in SETS:
+        for name, expression in group_set.named.items():
+            text = expression_text({member: Fraction(power) for member, power in expression.items()})
+            rows.append((group_set.name, name, text))
+    return Table("groups", "Dimensionless groups that the trade has names for", ("set", "group", "expression"), tuple(rows))
+
+
+def design_groups_table(design: Design) -> Table:
+    """Every dimensionless group of one design, with its value."""
+    values = {**design.variables, **reference_values(design)}
+    rows = tuple(
+        (group.set_name, group.name, expression_text(group.expression), float(group_value(group.expression, values)))
+        for group in groups_of(values)
+    )
+    return Table("groups", f"{design.name}: dimensionless groups", ("set", "group", "expression", "value"), rows)
+
+
+def groups_json(table: Table) -> list[dict[str, Cell]]:
+    """A table of groups as plain rows by column head."""
+    return [dict(zip(table.headers, row, strict=True)) for row in table.rows]
+
+
+def all_tables(study: Study) -> list[Table]:
+    """Every table that a study writes as CSV."""
+    return [
+        laws_table(study), drift_table(study, worst_first(study)), quantities_table(study), mass_table(study),
+        groups_table(study), problems_table(study),
+    ]
+
+
+def as_csv(table: Table) -> str:
+    """The table as CSV text at full precision; absent cells are empty."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(table.headers)
+    writer.writerows([["" if cell is None else cell for cell in row] for row in table.rows])
+    return out.getvalue()
+
+
+def cell_text(cell: Cell, digits: int = 3) -> str:
+    """A cell as people are shown it."""
+    if cell is None:
+        return "-"
+    if isinstance(cell, float):
+        return format_number(cell, digits)
+    return str(cell)
+
+
+def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
+    """The table as aligned plain text under its title; ``width`` wraps the last column (0: no wrap)."""
+    import textwrap
+
+    body = [[cell_text(cell, digits) for cell in row] for row in table.rows]
+    columns = list(zip(table.headers, *body, strict=True)) if body else [(header,) for header in table.headers]
+    widths = [max(map(len, column)) for column in columns]
+    numeric = [bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
+               for place in range(len(table.headers))]
+    if width and sum(widths) + 2 * (len(widths) - 1) > width:
+        widths[-1] = max(24, width - sum(widths[:-1]) - 2 * (len(widths) - 1))
+    lines: list[str] = []
+    for row in [list(table.headers), *body]:
+        wrapped = textwrap.wrap(row[-1], widths[-1]) or [""]
+        for place, last in enumerate(wrapped):
+            cells = [*(row[:-1] if place == 0 else [""] * (len(row) - 1)), last]
+            lines.append("  ".join(
+                cell.rjust(size) if right else cell.ljust(size)
+                for cell, size, right in zip(cells, widths, numeric, strict=True)
+            ).rstrip())
+    rule = "-" * max(map(len, lines))
+    head = next(place for place in range(1, len(lines) + 1) if place >= len(textwrap.wrap(table.headers[-1], widths[-1])))
+    return "\n".join([table.title, "", *lines[:head], rule, *lines[head:]])
+

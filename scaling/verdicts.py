@@ -1,0 +1,127 @@
+"""What each port keeps and gives up, in a sentence, and the cautions that its numbers call for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from scaling.drift import worse
+from scaling.formulas import book
+from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.study import Port, Study
+from scaling.units import format_number, format_value
+
+ALIKE = 0.05
+"""A drift within five per cent of 1 counts as like the reference."""
+
+HANDLING = (
+    "energy_lift_lengths", "throw_height", "gyro_margin", "rush_margin", "bite_ratio", "spin_up_time",
+    "top_yaw_rate", "froude_speed", "reaction_distance", "arena_crossing_time", "traction_acceleration",
+    "recoil_speed", "match_energy_margin", "brown_out_margin", "drive_push_margin",
+)
+"""What a driver notices, in the order of the sentence."""
+
+
+def margins(names: Iterable[str]) -> list[str]:
+    """The survival margins among ``names``: strength over stress."""
+    branches = ("rotor", "structure", "joints", "transmission")
+    return [name for name in names if name.endswith("_margin") and book.quantities()[name].branch in branches
+            and name != "rotor_steady_current_margin"]
+
+
+def drift_size(value: float | None) -> float:
+    """How far a drift is from 1, on a log scale; a missing one counts as none."""
+    return abs(math.log(value)) if value is not None and value > 0 else 0.0
+
+
+def verdict(port: Port) -> str:
+    """One sentence on a port: what it gives up against the reference, what stays, and what it is likeliest to break."""
+    if port.factor is None:
+        return f"{port.label}: {port.problems[0].text}"
+    kept: list[str] = []
+    lost: list[tuple[float, str]] = []
+    for name in HANDLING:
+        entry = port.quantities.get(name)
+        drift = entry.drift.get("gravity") if entry else None
+        if drift is None:
+            continue
+        label = _lower(book.quantities()[name].label)
+        if drift_size(drift) <= math.log1p(ALIKE):
+            kept.append(label)
+        elif worse(drift, book.quantities()[name].better):
+            lost.append((drift_size(drift), f"{label} at {format_number(drift)} of like-the-reference"))
+    lost.sort(reverse=True)
+    text = "gives up " + ", ".join(words for _, words in lost[:3]) if lost else "gives up nothing that a driver notices"
+    if kept:
+        text += f"; keeps {', '.join(kept[:3])}"
+    return f"{port.label} (factor {format_number(port.factor, 4)}): {text}{_weakest(port)}."
+
+
+def _weakest(port: Port) -> str:
+    """The survival margin that fell most, or a word that none fell."""
+    found = [(name, port.quantities[name].ratio) for name in margins(port.quantities)]
+    fallen = [(ratio, name) for name, ratio in found if ratio is not None and ratio < 1 - ALIKE]
+    if not found:
+        return ""
+    if not fallen:
+        return "; no survival margin falls by more than 5 %"
+    ratio, name = min(fallen)
+    return (f"; {_lower(book.quantities()[name].label)} falls most, to {format_number(ratio)} of the reference's "
+            f"({format_number(port.quantities[name].value)})")
+
+
+def _lower(label: str) -> str:
+    return label[0].lower() + label[1:]
+
+
+def factor_source(port: Port) -> str:
+    """Where a port's factor comes from, in a sentence."""
+    request = port.request
+    if port.factor is None:
+        return port.problems[0].text
+    naive = f"naive cube root of the mass ratio {format_number(port.naive_factor, 4)}"
+    if request.law == "mass":
+        return f"the parts' sum meets the limit less the margin; {naive}"
+    if request.law == "length":
+        return f"{request.key or 'length'} given; {naive}"
+    return f"ratio of motor diameters; {naive}"
+
+
+def rule_lines(study: Study) -> list[str]:
+    """The laws and rules of a study, each in its own sentence."""
+    used = [port.request for port in study.ports]
+    laws = dict.fromkeys(request.law for request in used)
+    speeds = dict.fromkeys(request.speed_rule for request in used if request.speed_rule)
+    drives = dict.fromkeys(request.drive_rule for request in used)
+    return [
+        *(f"law {law}: {LAWS[law]}" for law in laws),
+        *(f"speed rule {rule}: {SPEED_RULES[rule]}" for rule in speeds),
+        *(f"drive rule {rule}: {DRIVE_RULES[rule]}" for rule in drives),
+    ]
+
+
+def cautions(study: Study) -> list[str]:
+    """The usual cautions, with the study's own numbers; they defer to the event and to qualified practice."""
+    lines = [
+        "These are estimates from the stated inputs, not a release to build or run. The event's rules, local codes "
+        "and qualified practice come first.",
+    ]
+    rotors = [port for port in study.ports if "rotor_energy" in port.quantities]
+    if rotors:
+        energy = max(port.quantities["rotor_energy"].value for port in rotors)
+        tip = max(port.quantities["tip_speed"].value for port in rotors)
+        text = (f"A rotor at up to {format_value(energy, 'J')} and {format_value(tip, 'm/s')} at the tip maims or kills. "
+                "Run it only inside an enclosure rated for that energy, with nobody in line with the rotor.")
+        down = [port.quantities["spin_down_time"].value for port in rotors if "spin_down_time" in port.quantities]
+        if down:
+            text += (f" It coasts for up to {format_value(max(down), 's')} after power off (to 5 % speed, by computation): "
+                     "wait until it has stopped, then lock it.")
+        lines.append(text)
+        lines.append("First power-up: the rotor's cutting parts off, the robot restrained, drive at full, then radio off: "
+                     "the rotor must not creep and everything must stop. Only then teeth, only inside a rated enclosure.")
+    packs = [port.quantities["pack_energy"].value for port in study.ports if "pack_energy" in port.quantities]
+    if packs:
+        lines.append(f"A lithium pack of up to {format_value(max(packs) / 1e3, '')} kJ burns when crushed, shorted or "
+                     "overcharged: charge it watched, in a fire-resistant place, and never use a damaged one.")
+    lines.append("A radio link can fail: test the fail-safe with the wheels off the floor before every run.")
+    return lines

@@ -13,12 +13,13 @@ from scaling.formulas import book
 from scaling.formulas.book import KINDS, Choice
 from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
 from scaling.parts import THICKNESS_RULES, count, positive
+from scaling.shelves import FILES, Files
 
-ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin")
+ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
 SIZE_KEYS = ("length", "width", "height")
 LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
 PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
-TABLES = ("size_limit", "laws", "swaps", "parts", "port")
+TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock")
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,8 @@ class Brief:
 
     ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
     motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
-    holds the class's box by key.
+    holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
+    it, and ``stock`` names the builder's own shelf files.
     """
 
     name: str
@@ -67,6 +69,8 @@ class Brief:
     words: dict[str, str] = field(default_factory=dict)
     swaps: dict[str, str] = field(default_factory=dict)
     parts: dict[str, PartChange] = field(default_factory=dict)
+    snap: bool = True
+    stock: Files = field(default_factory=dict)
 
 
 def is_brief(path: Path) -> bool:
@@ -92,6 +96,9 @@ def load_brief(path: Path) -> Brief:
     given = tomlfile.flatten(_table(tables, "port", path), (), path)
     numbers, words = read_keys(given, path, "port.")
     _check_motor(numbers, path)
+    snap = tables.get("snap", True)
+    if not isinstance(snap, bool):
+        raise InputError("this must be true or false", path, "snap", snap, "true or false without quotes")
     return Brief(
         name=str(tables.get("name", path.stem)),
         design_file=path.parent / reference,
@@ -104,7 +111,17 @@ def load_brief(path: Path) -> Brief:
         words=words,
         swaps=_read_swaps(_table(tables, "swaps", path), path),
         parts={name: _read_change(name, row, path) for name, row in _table(tables, "parts", path).items()},
+        snap=snap,
+        stock=_read_stock(_table(tables, "stock", path), path),
     )
+
+
+def _read_stock(table: dict[str, Any], file: Path) -> Files:
+    for key in table:
+        if key not in FILES:
+            raise tomlfile.unknown(f"stock.{key}", [f"stock.{known}" for known in FILES], file)
+    path_of = Choice(None, "path of a CSV file, relative to the brief")
+    return {key: file.parent / tomlfile.choice(path_of, value, file, f"stock.{key}") for key, value in table.items()}
 
 
 def _table(tables: dict[str, Any], key: str, file: Path) -> dict[str, Any]:

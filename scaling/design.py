@@ -11,6 +11,7 @@ from scaling import materials, tomlfile
 from scaling.errors import InputError
 from scaling.formulas import book, shapes
 from scaling.parts import Part, read_parts, reconcile
+from scaling.shelves import StockRow, read_rows
 from scaling.stock import bolt, bolt_class
 from scaling.units import EXAMPLES
 
@@ -36,7 +37,8 @@ class Design:
 
     ``variables`` are SI numbers under the dotted keys of the file, derived ones included; ``traits``
     the choices that decide which formulas apply, such as 'rotor.axis=across'; ``parts`` the mass sum.
-    ``notes`` are sentences on what was assumed where the file says nothing.
+    ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
+    come from a shelf.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Design:
     parts: tuple[Part, ...]
     traits: frozenset[str]
     notes: tuple[str, ...]
+    stock: tuple[StockRow, ...] = ()
 
     @property
     def has_rotor(self) -> bool:
@@ -60,7 +63,7 @@ def load_design(path: Path) -> Design:
         raise InputError("this is a brief, not a design file", path, "reference",
                          hint="give the brief to scaling study, or name the design itself")
     parts = read_parts(tables.get("parts", []), path)
-    given = tomlfile.flatten(tables, ("parts",), path)
+    given = tomlfile.flatten(tables, ("parts", "stock"), path)
     numbers, words = read_keys(given, path)
     require(numbers, words, tables, path)
     notes: list[str] = []
@@ -74,7 +77,9 @@ def load_design(path: Path) -> Design:
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
-    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes))
+    rows = read_rows(tables.get("stock", []), numbers, path)
+    _check_own_parts(words, parts, path)
+    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows)
 
 
 def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
@@ -246,6 +251,14 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
     if words.get("rotor.axis") in ("across", "along"):
         traits.add("rotor.axis=level")
     return frozenset(traits)
+
+
+def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path) -> None:
+    """A table that takes its thickness from a part must name one that has a thickness."""
+    sheets = [part.name for part in parts if part.thickness is not None]
+    for key, word in words.items():
+        if key.endswith(".part") and word not in sheets:
+            raise InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
 
 
 def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:

@@ -56,17 +56,21 @@ def naive_factor(mass_limit: float, reference_mass: float) -> float:
 
 
 def close_mass(total_mass: Callable[[float], float], target: float) -> Closure:
-    """Largest factor at which ``total_mass(factor)``, a rising function, is within ``target`` (kg)."""
-    from scipy.optimize import brentq
+    """Return the largest factor at which ``total_mass(factor)`` is within ``target`` (kg).
 
+    The sum rises with the factor, smoothly or in the steps of a shelf, so bisection finds the last
+    factor within the target to the last bit of a float.
+    """
     if target <= 0:
         return Closure(None, "the margin takes up the whole mass limit")
     low, high = 1e-3, 1.0
     if total_mass(low) > target:
         return Closure(None, f"what does not scale weighs {total_mass(low) * 1e3:.0f} g, more than the "
                              f"{target * 1e3:.0f} g that the limit leaves")
-    while total_mass(high) < target:
-        high *= 2
+    while total_mass(high) <= target:
+        low, high = high, high * 2
         if high > 1e3:
             return Closure(None, "the parts' mass hardly grows with the factor, so the limit is never reached")
-    return Closure(float(brentq(lambda factor: total_mass(factor) - target, low, high, xtol=1e-14, rtol=1e-14)))
+    while (middle := (low + high) / 2) not in (low, high):
+        low, high = (middle, high) if total_mass(middle) <= target else (low, middle)
+    return Closure(low)

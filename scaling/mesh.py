@@ -237,13 +237,13 @@ def mesh_warnings(
         )
     unit = str(mesh.metadata.get("unit", "mm"))
     if expected_extents is not None:
-        _check_positive("expected_extents", expected_extents, 3)
+        check_positive("expected_extents", expected_extents, 3)
         ratios = np.sort(np.asarray(expected_extents, dtype=float)) / np.maximum(np.sort(mesh.extents), 1e-12)
         found += _size_warning(ratios, "its box", unit)
     if expected_mass is not None:
         if density is None:
             raise InputError("is needed with an expected mass", None, "density")
-        _check_positive("expected_mass", [expected_mass], 1)
+        check_positive("expected_mass", [expected_mass], 1)
         body = mass_properties(mesh, density)
         if body.watertight:
             ratio = np.array([(expected_mass / body.mass) ** (1 / 3)])
@@ -251,9 +251,11 @@ def mesh_warnings(
     return found
 
 
-def _check_positive(key: str, values: Sequence[float], count: int) -> None:
+def check_positive(key: str, values: Sequence[float], count: int) -> None:
+    """Raise InputError, naming ``key``, unless ``values`` are ``count`` finite numbers above zero."""
     if len(values) != count or not all(isfinite(value) and value > 0 for value in values):
-        raise InputError("must be positive", None, key, list(values), f"{count} number(s) above zero")
+        allowed = "a number above zero" if count == 1 else f"{count} numbers above zero"
+        raise InputError("must be positive", None, key, values[0] if len(values) == 1 else list(values), allowed)
 
 
 def _size_warning(ratios: Array, judged_by: str, unit: str) -> list[str]:

@@ -1,8 +1,8 @@
 """Flat parts as drawn for cutting: read a DXF outline, scale it, and re-cut its holes to other diameters.
 
-A hole rarely follows the scale: its bolt comes in steps. So every full circle of a stated diameter gets the
-diameter that the builder states, at its scaled place, and everything that was done is returned as rows.
-Inside this module a point of the drawing is a complex number, in the drawing's own unit.
+A hole rarely follows the scale: its bolt comes in steps. So each full circle of a stated diameter gets the one
+stated for it, at its scaled place, and everything that was done is returned as rows. Inside this module a point
+of the drawing is a complex number, in the drawing's own unit.
 """
 
 from __future__ import annotations
@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from io import StringIO
-from math import isfinite, pi
+from math import pi
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
 from scaling.errors import InputError
-from scaling.mesh import check_readable, check_writable, write_whole
+from scaling.mesh import check_positive, check_readable, check_writable, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -30,13 +30,8 @@ if TYPE_CHECKING:
 MOST_BYTES = 50_000_000
 MOST_ENTITIES = 20_000
 DEEPEST_BLOCK = 8
-HOLE_TOLERANCE = 0.05e-3
-"""Metres on the diameter: within this a circle counts as a hole of the stated diameter."""
-GAP = 0.01e-3
-"""Metres: ends nearer than this meet. Far below a cutter's kerf."""
-CHORD = 1e-6
-"""How far a chord may leave its curve, over the curve's size: a circle's area is then right to 3e-6."""
-
+HOLE_TOLERANCE = 0.05e-3  # m on the diameter: within this a circle counts as a hole of the stated diameter
+GAP = 0.01e-3  # m: ends nearer than this meet; far below a cutter's kerf
 # $INSUNITS, after the DXF Reference (from memory): code, name, metres.
 DRAWING_UNITS = {0: ("unitless", 1e-3), 1: ("in", 0.0254), 4: ("mm", 1e-3), 5: ("cm", 1e-2), 6: ("m", 1.0)}
 OUTLINE_KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
@@ -109,25 +104,23 @@ def read_outline(path: Path | str) -> Outline:
     drawn, open_ends = _loops(edges, GAP / metres)
     loops = list({(complex(loop.points.sum()), loop.area): loop for loop in drawn}.values())
     everything = np.concatenate([edge.points for edge in edges])
-    notes = [_as_note(change) for change in changes]
+    notes = [f"{c.count} {c.kind} on layer {c.layer}: {c.reason}" if c.layer else c.reason for c in changes]
     if len(loops) < len(drawn):
-        notes.append(f"{len(drawn) - len(loops)} loops are drawn twice and would be cut twice: they count once here")
+        notes.append(f"drawn twice, would be cut twice, and count once here: {len(drawn) - len(loops)} of the loops")
+    area = None if open_ends else _enclosed(loops)
     if open_ends:
         places = ", ".join(f"({end.real:g}, {end.imag:g})" for end in open_ends[:3])
-        notes.append(f"{len(open_ends)} ends meet none or several others, so there is no area; first at {places}")
+        notes.append(f"ends that meet none or several others, so no area: {len(open_ends)}, first at {places}")
+    elif area is None:
+        notes.append("loops cross, so no area")
     return Outline(
         unit=unit,
         extents=(float(np.ptp(everything.real)) * metres, float(np.ptp(everything.imag)) * metres),
         length=sum(float(np.abs(np.diff(edge.points)).sum()) for edge in edges) * metres,
-        area=None if open_ends else _enclosed(loops) * metres**2,
+        area=None if area is None else area * metres**2,
         circles=tuple(circle for loop in loops if (circle := _round(loop, metres)) is not None),
         notes=tuple(notes),
     )
-
-
-def _as_note(change: Change) -> str:
-    many = f"{change.count} " if change.count > 1 else ""
-    return f"{many}{change.kind} on layer {change.layer}: {change.reason}" if change.layer else change.reason
 
 
 def rescale_outline(
@@ -150,23 +143,21 @@ def rescale_outline(
     if target.suffix.lower() != ".dxf":
         raise InputError("is of an unknown kind", target, None, target.suffix, ".dxf")
     check_writable(target, force)
-    for key, value in (("factor", factor), *(("holes", value) for pair in holes.items() for value in pair)):
-        if not (isfinite(value) and value > 0):
-            raise InputError("must be positive", None, key, value)
+    check_positive("factor", [factor], 1)
+    check_positive("holes", [*holes, *holes.values()], 2 * len(holes))
     document, _, metres, changes = _open(Path(path_in))
     space = document.modelspace()
     edges = _edges(space, changes, Path(path_in))
-    plain = Matrix44.scale(factor)
     done = _recut(_loops(edges, GAP / metres)[0], factor, holes, metres, changes)
     tally: Counter[tuple[str, str, str]] = Counter()
     for entity in space:
         if entity not in done:
-            entity.transform(plain)
+            entity.transform(Matrix44.scale(factor))
             tally[entity.dxftype(), entity.dxf.layer, _fate(entity, holes, metres / factor)] += 1
     changes += [Change(*key, count=count) for key, count in tally.items()]
     everything = np.concatenate([edge.points for edge in edges]) * factor
     x, y = everything.real, everything.imag
-    space.reset_extents((x.min(), y.min(), 0), (x.max(), y.max(), 0))
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
     document.audit()  # drops groups and dictionaries that still name what was left out
     text = StringIO()
     document.write(text)
@@ -194,9 +185,9 @@ def _recut(loops: Sequence[_Loop], factor: float, holes: Holes, metres: float, c
             entity.transform(matrix)
             done.add(entity)
         kinds = " and ".join(dict.fromkeys(entity.dxftype() for entity in loop.entities))
-        x, y = circle.centre
-        places = (circle.centre, (x * factor, y * factor))
-        changes.append(Change(kinds, loop.layer, reason, len(loop.entities), *places, circle.diameter, new))
+        moved = (circle.centre[0] * factor, circle.centre[1] * factor)
+        where = (circle.centre, moved, circle.diameter, new)
+        changes.append(Change(kinds, loop.layer, reason, len(loop.entities), *where))
         missing.discard(old)
         seen.add(f"{circle.diameter * 1e3:.4g}")
     there = ", ".join(sorted(seen, key=float)) or "none"
@@ -208,8 +199,7 @@ def _recut(loops: Sequence[_Loop], factor: float, holes: Holes, metres: float, c
 
 def _nearest_hole(diameter: float, holes: Holes) -> float | None:
     near = min(holes, key=lambda hole: abs(hole - diameter), default=None)
-    # A part in a million of the tolerance for the binary fractions of decimal millimetres.
-    return near if near is not None and abs(near - diameter) <= HOLE_TOLERANCE * (1 + 1e-6) else None
+    return near if near is not None and round(abs(near - diameter), 9) <= HOLE_TOLERANCE else None
 
 
 def _fate(entity: Any, holes: Holes, metres: float) -> str:
@@ -232,18 +222,17 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        hint = "save it again as DXF 2010"
-        raise InputError(f"cannot be read as DXF ({type(error).__name__})", source, hint=hint) from error
+        problem = f"cannot be read as DXF ({type(error).__name__})"
+        raise InputError(problem, source, hint="save it again as DXF 2010") from error
     if code not in DRAWING_UNITS:
         allowed = ", ".join(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)
-    unit, metres = DRAWING_UNITS[code]
     changes = [] if code else [Change("DRAWING", "", "it states no unit: its numbers were taken as millimetres", 0)]
     for name in document.layout_names():
         if name != "Model" and (count := sum(entity.dxftype() != "VIEWPORT" for entity in document.layout(name))):
-            changes.append(Change("LAYOUT", "", f'{count} entities on the sheet "{name}" do not count and stay', count))
+            changes.append(Change("LAYOUT", "", f'the sheet "{name}" does not count and stays as it was', count))
     _break_up_blocks(document.modelspace(), changes, source)
-    return document, unit, metres, changes
+    return document, *DRAWING_UNITS[code], changes
 
 
 def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
@@ -259,26 +248,24 @@ def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
         if not references:
             return
         for reference in references:
-            lost = [attribute.dxftype() for attribute in reference.attribs]
+            lost = dict.fromkeys(reference.attribs, "attribute")
             parts = _shown(reference, lost, source)
             for part in parts:
                 if part.dxf.layer == "0":
                     part.dxf.layer = reference.dxf.layer  # what a block draws on layer 0 shows on the reference's
                 space.add_entity(part)
-            reason = f'block "{reference.dxf.name}" broken up into {len(parts)} entities'
-            reason += f"; left out of it: {', '.join(lost)}" if lost else ""
+            reason = f'block "{reference.dxf.name}" broken up, entities: {len(parts)}'
+            reason += f"; left out of it: {', '.join(entity.dxftype() for entity in lost)}" if lost else ""
             changes.append(Change("INSERT", reference.dxf.layer, reason))
             space.delete_entity(reference)
     raise InputError(f"its blocks nest more than {DEEPEST_BLOCK} deep", source, hint="explode them in the CAD program")
 
 
-def _shown(reference: Any, lost: list[str], source: Path) -> list[Any]:
-    def skipped(entity: Any, _: str) -> None:
-        lost.append(entity.dxftype())
-
+def _shown(reference: Any, lost: dict[Any, str], source: Path) -> list[Any]:
+    """Return what a block reference shows, and put what it cannot show in ``lost``, with ezdxf's reason."""
     copies = reference.multi_insert() if reference.mcount > 1 else (reference,)
     try:
-        return [part for copy in copies for part in copy.virtual_entities(skipped_entity_callback=skipped)]
+        return [part for copy in copies for part in copy.virtual_entities(skipped_entity_callback=lost.setdefault)]
     except Exception as error:  # as in reading: the block may be missing, damaged, or hold itself
         problem = f'its block "{reference.dxf.name}" cannot be broken up ({type(error).__name__})'
         raise InputError(problem, source, hint="explode it in the CAD program") from error
@@ -309,13 +296,13 @@ def _sampled(entity: Any) -> Plane | None:
     from ezdxf.path import make_path
 
     try:
-        # Curves of 64 Bezier pieces a turn are exact to 1e-11, and then chords to a millionth of their size.
+        # 64 Bezier pieces are exact to 1e-11; chords within a millionth of the size give a circle's area to 3e-6.
         curve = make_path(entity, segments=64, level=6)
         frame = np.array([tuple(vertex) for vertex in curve.control_vertices()])
         size = np.ptp(frame, axis=0).max()
-        if not np.isfinite(size):  # would be subdivided for ever
+        if not np.abs(frame).max() < 1e9:  # damaged, and what is not finite would be subdivided for ever
             return None
-        fine = max(CHORD * size, 1e-9 * np.abs(frame).max())
+        fine = max(1e-6 * size, 1e-9 * np.abs(frame).max())
         x, y, z = np.array([tuple(vertex) for vertex in curve.flattening(fine)]).T
     except (ValueError, TypeError, ArithmeticError, DXFError):
         return None
@@ -324,9 +311,13 @@ def _sampled(entity: Any) -> Plane | None:
 
 def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[complex]]:
     """Join edges of one layer end to end; return the closed loops, and the ends that do not meet just one other."""
-    loose = [edge for edge in edges if abs(edge.points[0] - edge.points[-1]) > gap]
-    closed = [edge for edge in edges if abs(edge.points[0] - edge.points[-1]) <= gap < np.ptp(np.abs(edge.points[0] - edge.points))]
-    loops = [_Loop(edge.entity.dxf.layer, (edge.entity,), edge.points[:-1]) for edge in closed]
+    loops: list[_Loop] = []
+    loose: list[_Edge] = []
+    for edge in edges:
+        if abs(edge.points[0] - edge.points[-1]) > gap:
+            loose.append(edge)
+        elif np.abs(edge.points - edge.points[0]).max() > gap:
+            loops.append(_Loop(edge.entity.dxf.layer, (edge.entity,), edge.points[:-1]))
     nodes = _nodes(loose, gap)
     meeting: dict[int, list[End]] = {}
     for place, node in enumerate(nodes):
@@ -335,11 +326,11 @@ def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[comple
     for first in range(len(loose)):
         chain = [] if first in used else _walk(first, nodes, meeting, used)
         if chain:
-            runs = [loose[edge].points[:: 1 if end else -1][:-1] for edge, end in chain]
-            parts = tuple(loose[edge].entity for edge, _ in chain)
+            runs = [loose[number].points[:: 1 if end else -1][:-1] for number, end in chain]
+            parts = tuple(loose[number].entity for number, _ in chain)
             loops.append(_Loop(parts[0].dxf.layer, parts, np.concatenate(runs)))
     lone = [ends[0] for ends in meeting.values() if len(ends) != 2]
-    return loops, [complex(loose[edge].points[-end]) for edge, end in lone]
+    return loops, [complex(loose[number].points[-end]) for number, end in lone]
 
 
 def _walk(first: int, nodes: Sequence[int], meeting: Mapping[int, list[End]], used: set[int]) -> list[End]:
@@ -371,10 +362,7 @@ def _nodes(edges: Sequence[_Edge], gap: float) -> list[int]:
 
 
 def _round(loop: _Loop, metres: float) -> Circle | None:
-    """Return a loop as a circle, if it is one to one per cent.
-
-    Least squares on x^2 + y^2 = 2 a x + 2 b y + c; the chords' middles tell a fine polygon from a coarse one.
-    """
+    """Return a loop as a circle, if it is one to one per cent: least squares on x^2 + y^2 = 2 a x + 2 b y + c."""
     middle = loop.points.mean()
     away = loop.points - middle
     rows = np.column_stack([2 * away.real, 2 * away.imag, np.ones(len(away))])
@@ -384,13 +372,23 @@ def _round(loop: _Loop, metres: float) -> Circle | None:
     off = np.abs(np.abs(both - complex(a, b)) - radius).max()
     if off > 0.01 * radius or abs(loop.area - pi * radius**2) > 0.05 * pi * radius**2:
         return None
-    return Circle(loop.layer, (float(middle.real + a) * metres, float(middle.imag + b) * metres), 2 * radius * metres)
+    x, y, diameter = (round(float(d) * metres, 12) + 0.0 for d in (middle.real + a, middle.imag + b, 2 * radius))
+    return Circle(loop.layer, (x, y), diameter)
 
 
-def _enclosed(loops: Sequence[_Loop]) -> float:
-    """Return the area inside an odd number of loops, which must not cross."""
-    depths = [sum(_holds(other.points, loop.points[0]) for other in loops if other is not loop) for loop in loops]
-    return sum(loop.area * (-1) ** depth for loop, depth in zip(loops, depths, strict=True))
+def _enclosed(loops: Sequence[_Loop]) -> float | None:
+    """Return the area inside an odd number of loops, or None when some seem to cross."""
+    boxes = np.array([[p.real.min(), p.imag.min(), -p.real.max(), -p.imag.max()] for p in (n.points for n in loops)])
+    total = 0.0
+    for number, loop in enumerate(loops):
+        depths = set()
+        for probe in loop.points[:: max(len(loop.points) // 3, 1)]:
+            around = np.flatnonzero((boxes <= [probe.real, probe.imag, -probe.real, -probe.imag]).all(axis=1))
+            depths.add(sum(_holds(loops[other].points, probe) for other in around.tolist() if other != number))
+        if len(depths) > 1:
+            return None
+        total += -loop.area if depths.pop() % 2 else loop.area
+    return total
 
 
 def _holds(polygon: Plane, point: complex) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from scaling import materials, tomlfile, units
+from scaling import materials, shelves, tomlfile, units
 from scaling.errors import InputError
 from scaling.formulas.book import KINDS, Choice
 
@@ -22,6 +22,7 @@ CHOICES = {
     "group": Choice(GROUPS, "which bar of the mass figure the part belongs to", default="frame"),
     "material": Choice(None, "material of the part", optional=True),
     "thickness_rule": Choice(THICKNESS_RULES, "what a sheet's thickness does", default="scale"),
+    "snap": Choice(shelves.HOWS, "how a sheet's thickness is snapped to the shelf", optional=True),
 }
 NUMBERS = ("mass", "count", "thickness")
 
@@ -33,6 +34,8 @@ class Part:
     Kinds: solid follows factor^3; sheet factor^2 times its thickness, which scales or is held; bought
     comes at the mass that the brief gives, else that of a similar product, factor^3; fixed stays.
     ``key`` names the design variable that holds the mass, for parts that have tables of their own.
+    ``snap`` says how a sheet's thickness comes from the shelf, whose thicknesses (m) are ``on_shelf``;
+    without them it stays as it is.
     """
 
     name: str
@@ -44,6 +47,8 @@ class Part:
     thickness: float | None = None
     thickness_rule: str = "scale"
     key: str | None = None
+    snap: str | None = None
+    on_shelf: tuple[float, ...] = ()
 
     @property
     def total(self) -> float:
@@ -51,15 +56,30 @@ class Part:
         return self.mass * self.count
 
     @property
-    def power(self) -> Fraction:
-        """Power of the scale factor that the part's mass follows."""
+    def power(self) -> Fraction | None:
+        """Power of the scale factor that the part's mass follows; None for a thickness in steps."""
         if self.kind == "fixed":
             return Fraction(0)
-        return Fraction(2 if self.kind == "sheet" and self.thickness_rule == "hold" else 3)
+        if self.kind != "sheet":
+            return Fraction(3)
+        if self.on_shelf and self.thickness_rule == "scale":
+            return None
+        return Fraction(2 if self.thickness_rule == "hold" else 3)
+
+    def ideal_thickness(self, factor: Any) -> Any:
+        """Thickness in m that the part's rule asks for at ``factor``."""
+        return (self.thickness or 0.0) * (factor if self.thickness_rule == "scale" else factor**0)
+
+    def thickness_at(self, factor: Any) -> Any:
+        """Thickness in m at ``factor``, as the shelf has it."""
+        ideal = self.ideal_thickness(factor)
+        return shelves.snapped(ideal, self.on_shelf, self.snap) if self.on_shelf and self.snap else ideal
 
     def at(self, factor: Any) -> Any:
         """Mass in kg of all the pieces at ``factor`` (a float or an array)."""
-        return self.total * factor ** float(self.power)
+        if self.kind == "sheet" and self.thickness is not None:
+            return self.total * factor**2 * self.thickness_at(factor) / self.thickness
+        return self.total * factor ** float(self.power or 0)
 
 
 def read_parts(rows: object, file: Path) -> tuple[Part, ...]:
@@ -95,6 +115,9 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
     if words["kind"] == "sheet" and thickness is None:
         raise InputError("missing key: a sheet part needs its thickness", file, f"{where}.thickness",
                          allowed='text such as "3 mm"')
+    if "snap" in words and (words["kind"] != "sheet" or shelves.family_of(words.get("material")) is None):
+        raise InputError("only a sheet of a material that is sold as sheet can be snapped", file, f"{where}.snap",
+                         allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}")
     return Part(mass=positive(row["mass"], "kg", file, f"{where}.mass"), count=count(row.get("count", 1), file, where),
                 thickness=thickness, **words)
 
@@ -140,3 +163,10 @@ def with_material(part: Part, material: str, file: Path | None) -> Part:
         return replace(part, material=material)
     ratio = materials.material(material, file).density.typical / materials.material(part.material).density.typical
     return replace(part, material=material, mass=part.mass * ratio)
+
+
+def on_the_shelf(part: Part, files: shelves.Files) -> Part:
+    """Return ``part`` with the thicknesses that its shelf has, where it is snapped."""
+    if part.snap is None or part.kind != "sheet":
+        return part
+    return replace(part, on_shelf=shelves.sizes("sheet", shelves.family_of(part.material), files))

@@ -19,7 +19,8 @@ from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.laws import Closure, close_mass
 from scaling.materials import material
-from scaling.parts import Part, with_material
+from scaling.parts import Part, on_the_shelf, with_material
+from scaling.shelves import Snap, beyond, family_of, set_bolt_properties, sizes, snapped
 
 SPEED_POWERS = {
     "hold-rpm": Fraction(0),
@@ -35,12 +36,13 @@ class Inputs:
     """The variables of a port, the power of the factor that each follows, and what went wrong.
 
     ``variables`` holds floats or arrays; a power is None where no single one holds. ``problems`` are
-    (code, sentence) pairs.
+    (code, sentence) pairs; ``snaps`` say what the shelf did at the first of the factors.
     """
 
     variables: dict[str, Any]
     powers: dict[str, Fraction | None]
     problems: tuple[tuple[str, str], ...]
+    snaps: tuple[Snap, ...] = ()
 
 
 def port_parts(design: Design, brief: Brief) -> tuple[Part, ...]:
@@ -53,7 +55,8 @@ def port_parts(design: Design, brief: Brief) -> tuple[Part, ...]:
     for name in brief.parts:
         if name not in names:
             raise InputError("the design has no such part", brief.file, f"parts.{name}", allowed=", ".join(names))
-    return tuple(_changed(part, brief) for part in design.parts)
+    changed = tuple(_changed(part, brief) for part in design.parts)
+    return tuple(on_the_shelf(part, brief.stock) for part in changed) if brief.snap else changed
 
 
 def _changed(part: Part, brief: Brief) -> Part:
@@ -126,15 +129,80 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     """Every variable of the port at ``factor``, by the similar machine, the brief and the rules."""
     factor = np.asarray(factor, dtype=float)
     values, powers = _similar(design, brief, factor)
+    snaps = _set_stock(values, powers, design, brief) if brief.snap else []
+    snaps += _part_snaps(parts, factor)
+    _set_own_parts(values, powers, design, parts, factor)
     _set_masses(values, powers, design, brief, parts, factor)
     _set_materials(values, design, brief)
     _set_rotor_inertia(values, powers, design, brief)
     problems: list[tuple[str, str]] = []
+    for snap in snaps:
+        if snap.snapped == snap.ideal and beyond(snap.ideal, snap.on_shelf, snap.how):
+            problems.append(("off_the_shelf", f"The shelf of {snap.shelf} has nothing {snap.how} from "
+                             f"{snap.ideal * 1e3:.2f} mm for {snap.name}: the size is kept as it is."))
     _set_drive_ratio(values, powers, design, request, factor)
     if design.has_rotor:
         _set_rotor_speed(values, powers, design, request, factor, problems)
     shaped = {key: np.broadcast_to(np.asarray(value, dtype=float), factor.shape) for key, value in values.items()}
-    return Inputs(shaped, powers, tuple(problems))
+    return Inputs(shaped, powers, tuple(problems), tuple(snaps))
+
+
+def _set_stock(
+    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief
+) -> list[Snap]:
+    """Snap the variables that the design buys from a shelf, save those that the brief states."""
+    found: list[Snap] = []
+    for row in design.stock:
+        if row.key in brief.numbers:
+            continue
+        on_shelf = sizes(row.shelf, row.family, brief.stock)
+        ideal = values[row.key]
+        values[row.key] = snapped(ideal, on_shelf, row.how)
+        powers[row.key] = None
+        if row.shelf == "bolt":
+            set_bolt_properties(values, row.key, brief.stock)
+            for key in values:
+                if key.startswith(f"{_table(row.key)}.bolt_") and not key.endswith("strength"):
+                    powers[key] = None
+        shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
+        found.append(Snap(row.key, shelf, row.how, _first(ideal), _first(values[row.key]), on_shelf))
+    return found
+
+
+def _part_snaps(parts: tuple[Part, ...], factor: Array) -> list[Snap]:
+    return [
+        Snap(part.name, f"sheet {family_of(part.material)}", part.snap or "", _first(part.ideal_thickness(factor)),
+             _first(part.thickness_at(factor)), part.on_shelf)
+        for part in parts
+        if part.on_shelf and part.kind == "sheet"
+    ]
+
+
+def _first(value: Any) -> float:
+    return float(np.asarray(value, dtype=float).flat[0])
+
+
+def _set_own_parts(
+    values: dict[str, Any],
+    powers: dict[str, Fraction | None],
+    design: Design,
+    parts: tuple[Part, ...],
+    factor: Array,
+) -> None:
+    """A table that names a part takes its thickness from it, so that a held or snapped sheet counts."""
+    by_name = {part.name: part for part in parts}
+    for key, word in design.choices.items():
+        if key.endswith(".part"):
+            part, target = by_name[word], f"{_table(key)}.thickness"
+            ratio = part.thickness_at(factor) / (own_part(design, word).thickness or 1.0)
+            values[target] = design.variables[target] * ratio
+            scales = part.kind == "sheet" and part.thickness_rule == "scale"
+            powers[target] = None if part.on_shelf else Fraction(1 if scales else 0)
+
+
+def own_part(design: Design, name: str) -> Part:
+    """Return the design's part of that name, as it is on the reference."""
+    return next(part for part in design.parts if part.name == name)
 
 
 def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any], dict[str, Fraction | None]]:

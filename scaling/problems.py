@@ -17,10 +17,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing that the builder should know of a port, for programs (``code``) and people (``text``)."""
+    """One thing that the builder should know of a port, for programs (``code``) and people (``text``).
+
+    ``about`` names the quantity that it is about and ``value`` its value, where it is about one: tables
+    put such problems of several ports into one row.
+    """
 
     code: str
     text: str
+    about: str | None = None
+    value: float | None = None
 
 
 CODES: dict[str, str] = {
@@ -36,6 +42,7 @@ CODES: dict[str, str] = {
     "strength_passed": "a stress is above the material's strength",
     "outside_valid_range": "a formula is used outside the range where it is good",
     "bought_part_assumed": "a bought part's mass at the port is not stated",
+    "off_the_shelf": "a shelf has no size in the direction asked for",
     "not_computed": "a quantity of the reference cannot be computed for the port",
 }
 
@@ -129,20 +136,22 @@ def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> li
             continue
         own = f" (reference {format_number(reference[name])})" if name in reference else ""
         found.append(Problem("strength_passed", f"{entry.label} is {format_number(value)}{own}: below 1 the elastic "
-                             "estimate says that it yields or breaks."))
+                             "estimate says that it yields or breaks.", name, value))
     return found
 
 
 def _ranges(values: Mapping[str, float]) -> list[Problem]:
     """One problem a broken range, naming every quantity that rests on it."""
-    broken: dict[str, list[str]] = {}
+    broken: dict[tuple[str, str], list[str]] = {}
     for name in values:
         entry = book.quantities().get(name)
         for valid in entry.valid if entry else ():
             at = values.get(valid.of)
-            if at is not None and not valid.low <= at <= valid.high:
-                label = book.quantities()[valid.of].label if valid.of in book.quantities() else valid.of
-                sentence = f"{label} is {format_number(at)}, but {valid.sentence}"
-                broken.setdefault(sentence, []).append(entry.label if entry else name)
-    return [Problem("outside_valid_range", f"{sentence}. Rests on it: {', '.join(labels)}.")
-            for sentence, labels in broken.items()]
+            if entry is not None and at is not None and not valid.low <= at <= valid.high:
+                broken.setdefault((valid.of, valid.sentence), []).append(entry.label)
+    found: list[Problem] = []
+    for (of, sentence), labels in broken.items():
+        label = book.quantities()[of].label if of in book.quantities() else of
+        text = f"{label} is {format_number(values[of])}, but {sentence}. Rests on it: {', '.join(labels)}."
+        found.append(Problem("outside_valid_range", text, of, values[of]))
+    return found

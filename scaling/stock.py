@@ -33,8 +33,8 @@ PARTIAL_FACTOR = 1.25
 """gamma_M2 for the resistance of bolts: EN 1993-1-8:2005, sec. 2.2 (seen second-hand)."""
 
 # Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
-UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "kN": (3, 0.001, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
-MM, MEGAPASCAL, KILONEWTON, VOLT, SHARE = {"unit": "mm"}, {"unit": "MPa"}, {"unit": "kN"}, {"unit": "V"}, {"unit": ""}
+UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
+MM, MEGAPASCAL, VOLT, SHARE = {"unit": "mm"}, {"unit": "MPa"}, {"unit": "V"}, {"unit": ""}
 
 
 @dataclass(frozen=True)
@@ -100,14 +100,12 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Bearing:
-    """A deep groove ball bearing: lengths in m, load ratings in N, None where unknown. Source: ISO 15, data file."""
+    """A deep groove ball bearing: boundary dimensions in m. Source: ISO 15, as the data file says."""
 
     designation: str
     bore: float = field(metadata=MM)
     outside: float = field(metadata=MM)
     width: float = field(metadata=MM)
-    dynamic_rating: float | None = field(default=None, metadata=KILONEWTON)
-    static_rating: float | None = field(default=None, metadata=KILONEWTON)
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
@@ -18,6 +18,7 @@ from scaling.groups import Group, group_value, groups_of
 from scaling.laws import naive_factor
 from scaling.parts import Part
 from scaling.port import inputs_at, law_factor, port_parts, voltage_ratio
+from scaling.shelves import Snap
 from scaling.problems import Problem, bought_problems, mass_problems, size_problems, value_problems
 
 STEP = 1e-4
@@ -44,18 +45,23 @@ class PortQuantity:
 
 @dataclass(frozen=True)
 class PartLine:
-    """One line of the mass table, kg of all pieces: the reference's and the port's."""
+    """One line of the mass table, kg of all pieces: the reference's, the port's, and without the shelf's steps."""
 
     name: str
     kind: str
     group: str
     reference: float
     port: float
+    ideal: float
 
 
 @dataclass(frozen=True)
 class Port:
-    """The reference under one law, speed rule and drive rule. Without a factor it has only problems."""
+    """The reference under one law, speed rule and drive rule. Without a factor it has only problems.
+
+    Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
+    the port would have without, and ``continuous_factor`` the factor that the law would fix without.
+    """
 
     request: LawRequest
     factor: float | None
@@ -66,6 +72,9 @@ class Port:
     parts: tuple[PartLine, ...]
     problems: tuple[Problem, ...]
     curve: Curve | None
+    continuous_factor: float | None = None
+    snaps: tuple[Snap, ...] = ()
+    ideal: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def label(self) -> str:
@@ -176,13 +185,22 @@ def _port(
     problems = [Problem(code, text) for code, text in inputs.problems]
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
     problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
+    smooth = tuple(replace(part, on_shelf=()) for part in parts)
     lines = tuple(
-        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)))
-        for own, part in zip(design.parts, parts, strict=True)
+        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)), float(ideal.at(factor)))
+        for own, part, ideal in zip(design.parts, parts, smooth, strict=True)
     )
+    ideal_values: dict[str, float] = {}
+    continuous = factor
+    if inputs.snaps:
+        unsnapped = replace(brief, snap=False)
+        without = book.evaluate(inputs_at(design, unsnapped, request, smooth, factor).variables, design.traits)
+        ideal_values = {name: float(value) for name, value in without.items() if np.isfinite(value)}
+        continuous = law_factor(design, unsnapped, request, smooth).factor or factor
     return Port(
         request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
         quantities, lines, tuple(problems), Curve(grid, {name: value[3:] for name, value in values.items()}),
+        continuous, inputs.snaps, ideal_values,
     )
 
 
@@ -256,10 +274,14 @@ def _port_json(port: Port) -> dict[str, Any]:
         "problems": [{"code": problem.code, "text": problem.text} for problem in port.problems],
     }
     if port.factor is not None:
-        head |= {"factor": port.factor, "mass": port.variables["mass"]}
+        head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     head["variables"] = dict(port.variables)
     head["quantities"] = {name: _quantity_json(entry) for name, entry in port.quantities.items()}
     head["parts"] = [vars(line) for line in port.parts]
+    head["stock"] = [
+        {"name": snap.name, "shelf": snap.shelf, "snap": snap.how, "ideal": snap.ideal, "snapped": snap.snapped}
+        for snap in port.snaps
+    ]
     return head
 
 

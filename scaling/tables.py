@@ -12,6 +12,7 @@ from scaling.formulas import book
 from scaling.groups import SETS, expression_text, group_value, groups_of
 from scaling.laws import SPEED_RULES
 from scaling.port import pure_inputs
+from scaling.problems import Problem
 from scaling.study import PortQuantity, Study, group_values, reference_values
 from scaling.units import format_number, shown_unit, to_shown
 from scaling.verdicts import drift_size, factor_source
@@ -43,17 +44,18 @@ def _letters(place: int) -> str:
 
 
 def laws_table(study: Study) -> Table:
-    """The factor of each port and where it came from, mass against the limit."""
+    """The factor of each port and where it came from, mass and what is left under the limit less the margin."""
     rows: list[tuple[Cell, ...]] = []
     for name, port in zip(port_names(study), study.ports, strict=True):
         mass = round(to_shown(port.variables["mass"], "kg"), 6) if port.factor is not None else None
         allowed = round(to_shown(port.mass_limit - study.brief.mass_margin, "kg"), 6)
         rows.append((
-            name, port.request.law, port.request.speed_rule or "-", port.request.drive_rule, port.factor, mass,
-            None if mass is None else allowed - mass, len(port.problems), factor_source(port),
+            name, port.request.law, port.request.speed_rule or "-", port.request.drive_rule, port.factor,
+            port.continuous_factor, port.naive_factor, mass, None if mass is None else allowed - mass,
+            len(port.problems), factor_source(port),
         ))
     return Table("laws", "Factor of each law and where it comes from",
-                 ("port", "law", "speed rule", "drive rule", "factor", "mass, g", "left under limit less margin, g",
+                 ("port", "law", "speed rule", "drive rule", "factor", "unsnapped", "cube root", "mass, g", "left, g",
                   "problems", "factor from"), tuple(rows))
 
 
@@ -109,17 +111,53 @@ def exponent_text(exponent: Fraction | float | None) -> str:
 
 
 def mass_table(study: Study) -> Table:
-    """Mass of each part: the reference's and each port's, g of all pieces."""
-    lines = {part.name: (part, part.total) for part in study.design.parts}
+    """Mass of each part: the reference's and each port's, g of all pieces; ideal is without the shelf's steps."""
+    stepped = [bool(port.snaps) for port in study.ports]
+    headers = ["part", "group", "kind", "reference, g"]
+    for name, steps in zip(port_names(study), stepped, strict=True):
+        headers += [f"{name} ideal, g", f"{name} snapped, g"] if steps else [f"{name}, g"]
     rows: list[tuple[Cell, ...]] = []
-    for name, (part, total) in lines.items():
-        own = [next((line for line in port.parts if line.name == name), None) for port in study.ports]
-        rows.append((name, part.group, part.kind, to_shown(total, "kg"),
-                     *(None if line is None else to_shown(line.port, "kg") for line in own)))
-    sums = [None if port.factor is None else to_shown(port.variables["mass"], "kg") for port in study.ports]
+    for part in study.design.parts:
+        cells: list[Cell] = []
+        for port, steps in zip(study.ports, stepped, strict=True):
+            line = next((line for line in port.parts if line.name == part.name), None)
+            cells += [] if line is None or not steps else [to_shown(line.ideal, "kg")]
+            cells.append(None if line is None else to_shown(line.port, "kg"))
+        rows.append((part.name, part.group, part.kind, to_shown(part.total, "kg"), *cells))
+    sums: list[Cell] = []
+    for port, steps in zip(study.ports, stepped, strict=True):
+        sums += [to_shown(sum(line.ideal for line in port.parts), "kg")] if steps else []
+        sums.append(None if port.factor is None else to_shown(port.variables["mass"], "kg"))
     rows.append(("sum", "", "", to_shown(study.design.variables["mass"], "kg"), *sums))
-    return Table("mass", "Mass of each part", ("part", "group", "kind", "reference, g",
-                                               *(f"{name}, g" for name in port_names(study))), tuple(rows))
+    return Table("mass", "Mass of each part", tuple(headers), tuple(rows))
+
+
+def stock_table(study: Study) -> Table:
+    """What the shelf did to each dimension that comes from one, mm."""
+    rows = tuple(
+        (letter, snap.name, snap.shelf, snap.how, snap.ideal * 1e3, snap.snapped * 1e3,
+         100 * (snap.snapped / snap.ideal - 1))
+        for letter, port in zip(port_names(study), study.ports, strict=True)
+        for snap in port.snaps
+    )
+    return Table("stock", "What the shelves did to the dimensions",
+                 ("port", "dimension", "shelf", "snap", "ideal, mm", "snapped, mm", "change, %"), rows)
+
+
+def stock_effect_table(study: Study, least: float = 0.01) -> Table:
+    """What the shelves did to drift: quantities that changed by more than ``least``, largest change first."""
+    rows: list[tuple[Cell, ...]] = []
+    for letter, port in zip(port_names(study), study.ports, strict=True):
+        changes: list[tuple[float, tuple[Cell, ...]]] = []
+        for name, ideal in port.ideal.items():
+            entry, drift = port.quantities.get(name), _drift(port.quantities.get(name), "gravity")
+            if entry is None or drift is None or not ideal or abs(entry.value / ideal - 1) <= least:
+                continue
+            label = book.quantities()[name].label
+            changes.append((abs(entry.value / ideal - 1), (letter, label, drift * ideal / entry.value, drift)))
+        rows += [row for _, row in sorted(changes, key=lambda change: -change[0])]
+    return Table("stock_effect", "What the shelves did to drift (gravity's clock, same factor)",
+                 ("port", "quantity", "drift, ideal sizes", "drift, snapped sizes"), tuple(rows))
 
 
 def groups_table(study: Study) -> Table:
@@ -133,13 +171,23 @@ def groups_table(study: Study) -> Table:
 
 
 def problems_table(study: Study) -> Table:
-    """Every problem, with the ports that have it: equal sentences are one row."""
-    found: dict[tuple[str, str], list[str]] = {}
+    """Every problem with the ports that have it: equal sentences, or ones about one quantity, are one row."""
+    found: dict[tuple[str, str], list[tuple[str, Problem]]] = {}
     for letter, port in zip(port_names(study), study.ports, strict=True):
         for problem in port.problems:
-            found.setdefault((problem.code, problem.text), []).append(letter)
-    rows = tuple((" ".join(letters), code, text) for (code, text), letters in found.items())
+            found.setdefault((problem.code, problem.about or problem.text), []).append((letter, problem))
+    rows = tuple((" ".join(letter for letter, _ in those), code, _joint_text(those)) for (code, _), those in found.items())
     return Table("problems", "Problems", ("ports", "code", "problem"), rows)
+
+
+def _joint_text(those: list[tuple[str, Problem]]) -> str:
+    """The first port's sentence, and the numbers of the others where they differ."""
+    text = those[0][1].text
+    differing = [(letter, problem.value) for letter, problem in those if problem.text != text and problem.value is not None]
+    if not differing:
+        return text
+    others = ", ".join(f"{letter} {format_number(value)}" for letter, value in differing)
+    return f"{text} That is port {those[0][0]}; {others}."
 
 
 def reference_table(design: Design, values: dict[str, float]) -> Table:
@@ -205,7 +253,7 @@ def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     return [
         laws_table(study), drift_table(study, worst_first(study)), quantities_table(study), mass_table(study),
-        groups_table(study), problems_table(study),
+        stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
     ]
 
 
@@ -236,7 +284,7 @@ def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
     widths = [max(map(len, column)) for column in columns]
     numeric = [bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
                for place in range(len(table.headers))]
-    if width and sum(widths) + 2 * (len(widths) - 1) > width:
+    if width and not numeric[-1] and sum(widths) + 2 * (len(widths) - 1) > width:
         widths[-1] = max(24, width - sum(widths[:-1]) - 2 * (len(widths) - 1))
     lines: list[str] = []
     for row in [list(table.headers), *body]:

@@ -75,16 +75,13 @@ def _lower(label: str) -> str:
 
 
 def factor_source(port: Port) -> str:
-    """Where a port's factor comes from, in a sentence."""
+    """Where a port's factor comes from, in a few words."""
     request = port.request
     if port.factor is None:
-        return port.problems[0].text
-    naive = f"naive cube root of the mass ratio {format_number(port.naive_factor, 4)}"
+        return "no factor: see the problems"
     if request.law == "mass":
-        return f"the parts' sum meets the limit less the margin; {naive}"
-    if request.law == "length":
-        return f"{request.key or 'length'} given; {naive}"
-    return f"ratio of motor diameters; {naive}"
+        return "sum of the parts"
+    return f"{request.key or 'length'} given" if request.law == "length" else "motor diameters"
 
 
 def rule_lines(study: Study) -> list[str]:

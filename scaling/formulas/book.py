@@ -166,10 +166,17 @@ def variables() -> dict[str, Variable]:
 
 @cache
 def choices() -> dict[str, Choice]:
-    """Every key of the design file that is a word, by dotted key, in the order of the branches."""
+    """Every key of the design file that is a word, by dotted key, in the order of the branches.
+
+    A table with a thickness may say which sheet part of the mass sum it is, and then has that part's thickness.
+    """
     found: dict[str, Choice] = dict(import_module("scaling.formulas.common").CHOICES)
     for module in _branch_modules():
         found |= getattr(module, "CHOICES", {})
+    for key in variables():
+        if key.endswith(".thickness"):
+            meaning = "name of the sheet part that this is, whose thickness it has at the port"
+            found[key.removesuffix("thickness") + "part"] = Choice(None, meaning, optional=True)
     return found
 
 

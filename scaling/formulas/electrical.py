@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sympy
 
+from scaling.formulas import wiring
 from scaling.formulas.book import KINDS, Choice, Quantity, Variable, symbols
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
@@ -18,9 +19,11 @@ drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
 )
 motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
-windage_torque, spin_up_energy, traction_force = symbols("windage_torque spin_up_energy traction_force")
+windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
+rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
 steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
 pack_energy, match_energy, peak_current = symbols("pack_energy match_energy peak_current")
+mean_current, pack_sag = symbols("mean_current pack_sag")
 
 VARIABLES = (
     Variable("battery.cells", "n_c", "1", "cells in series", allowed="count"),
@@ -28,11 +31,19 @@ VARIABLES = (
     Variable("battery.resistance", "R_p", "ohm", "resistance of the whole pack", -3, 2),
     Variable("battery.voltage", "V", "V", "nominal open-circuit voltage of the whole pack", 0, 1, derived=True),
     Variable("battery.mass", "m_p", "kg", "mass of the whole pack", 3),
+    Variable("battery.current_limit", "I_b", "A", "current that the pack is rated to give without a pause", 3, -1,
+             optional=True),
     Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", default=3.7),
     Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", default=3.0),
+    *wiring.VARIABLES,
 )
 
-CHOICES = {"battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought")}
+CHOICES = {
+    "battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought"),
+    **wiring.CHOICES,
+}
+
+derive = wiring.derive
 
 _DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
 _OHM = "Ohm's and Kirchhoff's laws"
@@ -70,7 +81,7 @@ QUANTITIES = (
     Quantity(
         "drive_traction_current", "Each drive motor's current at the grip limit", "I_g", "A", "electrical", "lower",
         sympy.Min(
-            drive_no_load + traction_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
@@ -92,8 +103,24 @@ QUANTITIES = (
         when=("pusher",),
     ),
     Quantity(
+        "pack_sag", "Pack's sag at peak current", "U_s", "V", "electrical", "lower", peak_current * pack_resistance,
+        source=_OHM,
+        assumes="resistance without the slow part that a cell adds after some seconds",
+    ),
+    Quantity(
+        "pack_sag_share", "Pack's sag over its voltage", "U_s/V", "1", "electrical", "lower", pack_sag / voltage,
+        source="definition",
+    ),
+    Quantity(
         "peak_c_rate", "Peak current over capacity", "I_p/Q", "1/s", "electrical", "lower", peak_current / capacity,
         source="definition",
+        assumes="3600 times it is the C rate, per hour, that is printed on packs",
+    ),
+    Quantity(
+        "pack_current_margin", "Pack's rated current over the peak", "I_b/I_p", "1", "electrical", "higher",
+        rated_current / peak_current,
+        source="definition",
+        assumes="rating as printed on the pack, often a generous one",
     ),
     Quantity(
         "brown_out_margin", "Sagged pack voltage over its cut-off", "V_s/V_o", "1", "electrical", "higher",
@@ -119,4 +146,35 @@ QUANTITIES = (
         pack_energy / match_energy,
         source="definition",
     ),
+    Quantity(
+        "mean_current", "Mean pack current in a match", "I_m", "A", "electrical", "lower",
+        match_energy / (voltage * match_time),
+        source="definition: charge of a match of the stated duty over its time",
+    ),
+    Quantity(
+        "mean_c_rate", "Mean current over capacity", "I_m/Q", "1/s", "electrical", "lower", mean_current / capacity,
+        source="definition",
+        assumes="3600 times it is the C rate per hour",
+    ),
+    Quantity(
+        "drive_stalled_pack_voltage", "Pack voltage while the drive is stalled", "V_d", "V", "electrical", "higher",
+        voltage - pack_resistance * sympy.Min(
+            motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
+        ),
+        source=_OHM,
+        assumes="full throttle from rest, rotor off: what the other controllers and the receiver then see",
+    ),
+    Quantity(
+        "pushing_rotor_speed_share", "Rotor speed that is left while the drive pushes", "omega_p/omega", "1",
+        "electrical", "higher",
+        sympy.Min(
+            1,
+            (voltage - pack_resistance * (motors * traction_current + steady_current)
+             - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
+        ),
+        source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
+        assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
+        "has voltage to spare",
+    ),
+    *wiring.QUANTITIES,
 )

@@ -428,7 +428,7 @@ def assert_one_sentence(error: InputError, path: Path) -> None:
     assert str(path) in text
     assert "\n" not in text
     assert "Traceback" not in text
-    assert text.endswith(".")
+    assert text.endswith((".", "?"))
     assert ". " not in text.replace(str(path), "")
 
 

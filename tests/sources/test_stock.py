@@ -66,18 +66,18 @@ ULTIMATE_LOADS = {
 SHEAR = {"M16": (16, 2.0, 60.3, 62.8), "M20": (20, 2.5, 94.1, 98.0), "M24": (24, 3.0, 136.0, 141.0),
          "M30": (30, 3.5, 215.0, 224.0)}
 
-# ISO 15 boundary dimensions d, D, B, mm. With ratings C, C0 in kN: read in bd_warehouse 0.4.0, where the number
-# may be the longer one. Without: 60 and 62 series from a size chart (secondary page), 68 series from memory.
+# ISO 15 boundary dimensions d, D, B, mm. To 6800: read in bd_warehouse 0.4.0, where the number may be the longer
+# one. The rest: 60 and 62 series from a size chart (secondary page), 68 series from memory.
 BEARINGS = {
-    "623": (3, 10, 4, 0.54, 0.18), "624": (4, 13, 5, 0.936, 0.29), "625": (5, 16, 5, 1.14, 0.38),
-    "626": (6, 19, 6, 2.34, 0.95), "608": (8, 22, 7, 3.45, 1.37), "688": (8, 16, 5, 1.33, 0.57),
-    "698": (8, 19, 6, 1.46, 0.465), "6000": (10, 26, 8, 4.75, 1.96), "6200": (10, 30, 9, 5.4, 2.36),
-    "6900": (10, 22, 6, 2.7, 1.27), "6800": (10, 19, 5, 1.72, 0.83),
-    "6001": (12, 28, 8, None, None), "6002": (15, 32, 9, None, None), "6003": (17, 35, 10, None, None),
-    "6004": (20, 42, 12, None, None), "6201": (12, 32, 10, None, None), "6202": (15, 35, 11, None, None),
-    "6203": (17, 40, 12, None, None), "6204": (20, 47, 14, None, None),
-    "6801": (12, 21, 5, None, None), "6802": (15, 24, 5, None, None), "6803": (17, 26, 5, None, None),
-    "6804": (20, 32, 7, None, None),
+    "623": (3, 10, 4), "624": (4, 13, 5), "625": (5, 16, 5),
+    "626": (6, 19, 6), "608": (8, 22, 7), "688": (8, 16, 5),
+    "698": (8, 19, 6), "6000": (10, 26, 8), "6200": (10, 30, 9),
+    "6900": (10, 22, 6), "6800": (10, 19, 5),
+    "6001": (12, 28, 8), "6002": (15, 32, 9), "6003": (17, 35, 10),
+    "6004": (20, 42, 12), "6201": (12, 32, 10), "6202": (15, 35, 11),
+    "6203": (17, 40, 12), "6204": (20, 47, 14),
+    "6801": (12, 21, 5), "6802": (15, 24, 5), "6803": (17, 26, 5),
+    "6804": (20, 32, 7),
 }
 LONG_NUMBERS = {"688": "628/8", "698": "619/8", "6800": "61800", "6900": "61900"}
 
@@ -176,11 +176,8 @@ def test_smallest_bolt_for_a_load(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("designation", BEARINGS)
 def test_bearing(designation: str) -> None:
-    bore, outside, width, dynamic, static = BEARINGS[designation]
     found = next(entry for entry in stock.bearings() if entry.designation == designation)
-    assert [found.bore, found.outside, found.width] == millimetres(bore, outside, width)
-    assert found.dynamic_rating == (None if dynamic is None else pytest.approx(dynamic * 1e3, rel=1e-12))
-    assert found.static_rating == (None if static is None else pytest.approx(static * 1e3, rel=1e-12))
+    assert [found.bore, found.outside, found.width] == millimetres(*BEARINGS[designation])
 
 
 def test_bore_numbers() -> None:
@@ -246,14 +243,11 @@ def test_bearings_in_an_independent_table() -> None:
             *library_table("single_row_deep_groove_ball_bearing_parameters.csv").values()]
     columns = {key.split(":")[1]: key for key in rows[-1] if ":" in key}
     table = {row[columns["Designation"]].removeprefix("* ").removesuffix("-2Z"): row for row in rows}
-    rated = [entry for entry in stock.bearings() if entry.dynamic_rating is not None]
-    assert len(rated) == 20
-    for entry in rated:
+    shared = [entry for entry in stock.bearings() if LONG_NUMBERS.get(entry.designation, entry.designation) in table]
+    assert len(shared) >= 20
+    for entry in shared:
         row = table[LONG_NUMBERS.get(entry.designation, entry.designation)]
         assert [entry.bore, entry.outside, entry.width] == millimetres(*(float(row[columns[name]]) for name in "dDB"))
-        assert [entry.dynamic_rating, entry.static_rating] == pytest.approx(
-            [float(row[columns[name]]) * 1000 for name in ("C", "C0")], rel=1e-12
-        )
 
 
 def test_threads_and_classes_in_an_independent_library() -> None:

@@ -1,0 +1,142 @@
+"""Heat map of the powers of the factor that the quantities follow, port by port."""
+
+from __future__ import annotations
+
+import textwrap
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scaling.figures.frame import FAINT, INK, SMALL, PortStyle, framed, missing_note, port_styles, settle, title_name
+from scaling.formulas import book
+from scaling.tables import exponent_text, worst_first
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from scaling.formulas.book import Array
+    from scaling.study import Port, Study
+
+FIRST = (
+    "total_mass", "rotor_inertia", "rotor_speed", "tip_speed", "rotor_energy", "angular_momentum", "specific_energy",
+    "bite", "spin_up_time", "spin_down_time", "windage_power", "rotor_rim_stress", "gyro_torque", "gyro_lift_yaw_rate",
+    "gyro_margin", "top_speed", "top_yaw_rate", "traction_acceleration", "arena_crossing_time", "rush_margin",
+    "hit_force", "throw_height", "recoil_speed", "shaft_stress", "bolt_shear_stress", "bolt_tear_out_stress",
+    "wall_stress", "righting_ratio", "belt_slip_margin", "belt_stall_tension", "pack_energy", "match_energy",
+    "peak_current", "motor_temperature_rise",
+)
+ROWS = 35
+STRONGEST = 5.0
+"""Power of the factor at which the colour is full: that of an inertia."""
+
+FALLS, GROWS = (0.850, 0.430, 0.050), (0.130, 0.400, 0.675)
+"""Orange for what falls, blue for what grows: a pair that people with any of the usual deficiencies tell apart."""
+
+
+def figure(study: Study) -> Figure | None:
+    """Rows of quantities by branch, a column a port, the exponent in each cell; None where there is none."""
+    from matplotlib.lines import Line2D
+
+    ports = port_styles(study)
+    names = chosen(study)
+    if not ports or not names:
+        return None
+    key = [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
+    made = framed(
+        f"How {title_name(study)} follows the factor", _lead(), 0.185 * len(names) + 0.5, key, missing_note(study)
+    )
+    panel = made.subplots()
+    table = exponent_array(ports, names)
+    _draw_cells(panel, ports, names, table)
+    _draw_branches(panel, names, len(ports))
+    return settle(made)
+
+
+def _lead() -> str:
+    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; slanted "
+            "ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange falls, "
+            "white stays; a dash where the port has none.")
+
+
+def chosen(study: Study) -> list[str]:
+    """Names of the rows, in the order of the branches: a fixed list as far as it is there, then the worst drifts."""
+    known = [name for name in worst_first(study)
+             if any(name in port.quantities and port.quantities[name].exponent is not None for port in study.ports)]
+    picked = [name for name in FIRST if name in known]
+    picked += [name for name in known if name not in picked][: ROWS - len(picked)]
+    order = list(book.quantities())
+    return sorted(picked, key=lambda name: (book.BRANCHES.index(book.quantities()[name].branch), order.index(name)))
+
+
+def exponent_array(ports: list[tuple[Port, PortStyle]], names: list[str]) -> Array:
+    """Exponents as numbers, shape (names, ports), NaN where a port has none."""
+    rows = [[_number(port, name) for port, _ in ports] for name in names]
+    return np.array(rows, dtype=float)
+
+
+def _exponent(port: Port, name: str) -> Fraction | float | None:
+    return port.quantities[name].exponent if name in port.quantities else None
+
+
+def _number(port: Port, name: str) -> float:
+    found = _exponent(port, name)
+    return np.nan if found is None else float(found)
+
+
+def colours(table: Array) -> Array:
+    """Red, green and blue of each cell: white at 0 and where there is none, full at ``STRONGEST``."""
+    strength = np.clip(np.nan_to_num(np.abs(table)) / STRONGEST, 0, 1)[..., None] ** 0.8
+    full = np.where((table > 0)[..., None], np.array(GROWS), np.array(FALLS))
+    return 1 - strength * (1 - full)
+
+
+def luminance(colour: Array) -> Array:
+    """Relative luminance, 0 to 1, of sRGB colours (last axis), after WCAG 2.1."""
+    linear = np.where(colour <= 0.04045, colour / 12.92, ((colour + 0.055) / 1.055) ** 2.4)
+    return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
+
+
+def _draw_cells(panel: Axes, ports: list[tuple[Port, PortStyle]], names: list[str], table: Array) -> None:
+    shades = colours(table)
+    panel.pcolormesh(np.arange(len(ports) + 1) - 0.5, np.arange(len(names) + 1) - 0.5, shades, edgecolors="white",
+                     linewidth=0.8)
+    bright = luminance(shades)
+    for row, name in enumerate(names):
+        for column, (port, _) in enumerate(ports):
+            found = _exponent(port, name)
+            slant = "italic" if isinstance(found, float) else "normal"
+            text = panel.text(column, row, cell_words(found), ha="center", va="center_baseline", fontsize=SMALL, style=slant,
+                              color="white" if bright[row, column] < 0.18 else INK)
+            text.set_in_layout(False)
+    panel.set_ylim(len(names) - 0.5, -0.5)
+    panel.set_xticks(range(len(ports)), [look.letter for _, look in ports], fontweight="bold")
+    panel.set_yticks(range(len(names)), [textwrap.shorten(book.quantities()[name].label, 52, placeholder=" ...")
+                                         for name in names])
+    panel.tick_params(length=0, labeltop=True, labelbottom=False)
+    panel.set_xlabel("port; exponents have no unit")
+    panel.xaxis.set_label_position("top")
+    panel.set_ylabel("quantity, by branch")
+    panel.spines[:].set_visible(False)
+
+
+def cell_words(exponent: Fraction | float | None) -> str:
+    """The exponent as in the tables, with a true minus sign and no minus before a nought."""
+    words = exponent_text(exponent)
+    if words == "-":
+        return "–"
+    if words == "-0.00~":
+        return "0.00~"
+    return words.replace("-", "−")
+
+
+def _draw_branches(panel: Axes, names: list[str], ports: int) -> None:
+    branches = [book.quantities()[name].branch for name in names]
+    edges: list[Any] = []
+    for branch in dict.fromkeys(branches):
+        first, count = branches.index(branch), branches.count(branch)
+        panel.annotate(branch, (1, first + (count - 1) / 2), xycoords=("axes fraction", "data"), xytext=(5, 0),
+                       textcoords="offset points", va="center", fontsize=SMALL, fontweight="bold")
+        edges.append(first - 0.5)
+    panel.hlines(edges[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)

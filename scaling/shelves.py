@@ -1,0 +1,140 @@
+"""Which shelf a dimension of the design comes from, and what the port's dimension becomes there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+
+from scaling import stock, tomlfile
+from scaling.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.book import Array, Choice
+
+How = Literal["nearest", "up", "down"]
+HOWS = ("nearest", "up", "down")
+SHELVES = ("sheet", "bolt", "bearing-bore", "bearing-outside", "round-belt", "toothed-belt-width")
+FILES = ("bolts", "bolt_classes", "sheets", "bearings", "cells", "toothed_belts", "round_belts")
+"""Shelves that a builder's own CSV file may extend or replace, by the key of the brief's [stock] table."""
+
+SHEET_FAMILIES = {
+    "aluminium": "aluminium",
+    "steel": "steel",
+    "wear-steel": "steel",
+    "tool-steel": "steel",
+    "spring-steel": "steel",
+    "titanium": "titanium",
+    "polycarbonate": "polycarbonate",
+    "hdpe": "polyethylene",
+    "uhmwpe": "polyethylene",
+    "carbon-fibre": "carbon fibre",
+}
+"""Family of sheets by the first words of a material's name."""
+
+BOLT_PROPERTIES = {
+    "bolt_diameter": "diameter",
+    "bolt_stress_area": "stress_area",
+    "bolt_pitch": "pitch",
+    "bolt_head_diameter": "head_diameter",
+}
+"""Variables of a table that follow from a bolt's size, and what they are called on the shelf."""
+
+
+@dataclass(frozen=True)
+class StockRow:
+    """A dimension of the design under ``key`` that is bought from ``shelf``, snapped to it ``how``."""
+
+    key: str
+    shelf: str
+    how: How
+    family: str | None = None
+
+
+@dataclass(frozen=True)
+class Snap:
+    """What the shelf did to one dimension of the port, m."""
+
+    name: str
+    shelf: str
+    how: str
+    ideal: float
+    snapped: float
+    on_shelf: tuple[float, ...] = ()
+
+
+Files = dict[str, Path]
+"""A builder's own shelf files, by the key of FILES."""
+
+
+def family_of(material: str | None) -> str | None:
+    """Return the family of sheets that a material is sold as, or None."""
+    for start, family in SHEET_FAMILIES.items():
+        if material is not None and (material == start or material.startswith(f"{start}-")):
+            return family
+    return None
+
+
+def sizes(shelf: str, family: str | None, files: Files) -> tuple[float, ...]:
+    """Return the rising sizes in m on a shelf; raises InputError for an unknown family or a bad own file."""
+    if shelf == "sheet":
+        return stock.thicknesses(family or "", stock.sheets(files.get("sheets")))
+    if shelf == "bolt":
+        return tuple(row.diameter for row in stock.bolts(files.get("bolts")))
+    if shelf.startswith("bearing"):
+        rows = stock.bearings(files.get("bearings"))
+        return tuple(sorted({row.bore if shelf == "bearing-bore" else row.outside for row in rows}))
+    if shelf == "round-belt":
+        return tuple(row.diameter for row in stock.round_belts(files.get("round_belts")))
+    return tuple(sorted({row.width for row in stock.toothed_belts(files.get("toothed_belts"))}))
+
+
+def read_rows(rows: object, numbers: dict[str, float], file: Path) -> tuple[StockRow, ...]:
+    """Return the rows of a design's ``[[stock]]``; raises InputError for one that cannot be."""
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise InputError("the stock rows must be a list", file, "stock", allowed="tables headed [[stock]]")
+    return tuple(_read_row(row, f"stock[{place}]", numbers, file) for place, row in enumerate(rows, 1))
+
+
+def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: Path) -> StockRow:
+    known = ("key", "shelf", "snap", "family")
+    for key in row:
+        if key not in known:
+            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{name}" for name in known], file)
+    for key in ("key", "shelf"):
+        if key not in row:
+            raise InputError("missing key", file, f"{where}.{key}")
+    key = tomlfile.choice(Choice(None, "dotted key of a dimension"), row["key"], file, f"{where}.key")
+    variable = book.variables().get(key)
+    if variable is None or variable.unit != "m" or key not in numbers:
+        raise InputError("this is not a dimension of the design", file, f"{where}.key", key,
+                         "the dotted key of a length that the file states")
+    shelf = tomlfile.choice(Choice(SHELVES, "shelf"), row["shelf"], file, f"{where}.shelf")
+    how = tomlfile.choice(Choice(HOWS, "how to snap"), row.get("snap", "nearest"), file, f"{where}.snap")
+    family = row.get("family")
+    if shelf == "sheet":
+        families = sorted(set(SHEET_FAMILIES.values()))
+        family = tomlfile.choice(Choice(tuple(families), "family of sheets"), family, file, f"{where}.family")
+    return StockRow(key, shelf, how, family)  # type: ignore[arg-type]
+
+
+def snapped(ideal: Any, on_shelf: tuple[float, ...], how: str) -> Array:
+    """Return ``ideal`` (m, float or array) as the shelf has it; where the shelf ends it stays as it is."""
+    found = stock.snap(ideal, on_shelf, how)  # type: ignore[arg-type]
+    return np.where(np.isnan(found), ideal, found)
+
+
+def beyond(ideal: float, on_shelf: tuple[float, ...], how: str) -> bool:
+    """Whether the shelf has no size for ``ideal`` in the direction asked for."""
+    return bool(np.isnan(stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
+
+
+def set_bolt_properties(values: dict[str, Any], key: str, files: Files) -> None:
+    """Set what follows from a snapped bolt diameter under ``key``: stress area, pitch, head."""
+    table = key.rpartition(".")[0]
+    rows = stock.bolts(files.get("bolts"))
+    place = np.searchsorted([row.diameter * (1 - 1e-9) for row in rows], values[key], side="right") - 1
+    for name, attribute in BOLT_PROPERTIES.items():
+        if f"{table}.{name}" in values:
+            values[f"{table}.{name}"] = np.asarray([getattr(row, attribute) for row in rows])[place]

@@ -1,0 +1,128 @@
+"""What several test files share: the demo designs, their studies, edited copies of their files, and the command."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+import scaling
+from scaling.brief import Brief, load_brief
+from scaling.cli import main
+from scaling.design import Design, load_design
+from scaling.study import Study, run_study
+
+ROOT = Path(__file__).parent.parent
+BRIEFS = sorted(ROOT.glob("demo_designs/*/brief.toml"))
+
+# A first call imports pint or compiles formulas, which no deadline should judge.
+hypothesis.settings.register_profile("suite", deadline=None)
+hypothesis.settings.load_profile("suite")
+
+
+@dataclass(frozen=True)
+class Demo:
+    """One of the demo designs with its brief and the study of it."""
+
+    folder: Path
+    brief: Brief
+    design: Design
+    study: Study
+
+
+@cache
+def _demo(path: Path) -> Demo:
+    brief = load_brief(path)
+    design = load_design(brief.design_file)
+    return Demo(path.parent, brief, design, run_study(design, brief))
+
+
+@pytest.fixture(scope="session", params=BRIEFS, ids=[path.parent.name for path in BRIEFS])
+def demo(request: pytest.FixtureRequest) -> Demo:
+    """Each of the demo designs in turn."""
+    return _demo(request.param)
+
+
+@pytest.fixture(scope="session")
+def demos() -> tuple[Demo, ...]:
+    """All the demo designs."""
+    return tuple(map(_demo, BRIEFS))
+
+
+@pytest.fixture(scope="session")
+def main_folder() -> Path:
+    """The folder of the main demo: the one whose rotor lies across the machine."""
+    found = [path.parent for path in BRIEFS if _axis(path) == "across"]
+    assert len(found) == 1
+    return found[0]
+
+
+def _axis(path: Path) -> str | None:
+    design = tomllib.loads((path.parent / "design.toml").read_text(encoding="utf-8"))
+    axis = design.get("rotor", {}).get("axis")
+    return None if axis is None else str(axis)
+
+
+@pytest.fixture(scope="session")
+def main_demo(main_folder: Path) -> Demo:
+    """The main demo."""
+    return _demo(main_folder / "brief.toml")
+
+
+@pytest.fixture(scope="session")
+def pusher_demo(demos: tuple[Demo, ...]) -> Demo:
+    """The demo without a rotor."""
+    found = [demo for demo in demos if not demo.design.has_rotor]
+    assert len(found) == 1
+    return found[0]
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a run of the command left: exit status and both streams."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Result]:
+    """Run the command in this process, with its own handling of errors."""
+
+    def run(*arguments: str | Path) -> Result:
+        monkeypatch.setattr(sys, "argv", ["scaling", *map(str, arguments)])
+        capsys.readouterr()
+        try:
+            main()
+            status: object = 0
+        except SystemExit as end:
+            status = end.code
+        streams = capsys.readouterr()
+        return Result(0 if status is None else int(str(status)), streams.out, streams.err)
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def process(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Result]:
+    """Run this interpreter in a process of its own, in an empty folder, with the package on its path."""
+
+    def run(*arguments: str | Path, before: Sequence[str] = ("-m", "scaling"), **changes: str) -> Result:
+        path = os.pathsep.join([str(Path(scaling.__file__).parent.parent), os.environ.get("PYTHONPATH", "")])
+        done = subprocess.run(
+            [sys.executable, *before, *map(str, arguments)],
+            cwd=tmp_path_factory.mktemp("run"), env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"} | changes,
+            capture_output=True, encoding="utf-8", timeout=120, check=False,
+        )
+        return Result(done.returncode, done.stdout, done.stderr)
+
+    return run

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from scaling import materials, tomlfile, units
+from scaling.closure import ClosureRow, read_closure
 from scaling.design import read_keys
 from scaling.errors import InputError
 from scaling.formulas import book
@@ -19,7 +20,7 @@ ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
 SIZE_KEYS = ("length", "width", "height")
 LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
 PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
-TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock")
+TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure")
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,9 @@ class Brief:
     ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
     motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
-    it, and ``stock`` names the builder's own shelf files.
+    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by name: the
+    value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the levers that
+    close the mass where the factor is given.
     """
 
     name: str
@@ -70,7 +73,9 @@ class Brief:
     swaps: dict[str, str] = field(default_factory=dict)
     parts: dict[str, PartChange] = field(default_factory=dict)
     snap: bool = True
+    limits: dict[str, tuple[float, bool, str]] = field(default_factory=dict)
     stock: Files = field(default_factory=dict)
+    closure: tuple[ClosureRow, ...] = ()
 
 
 def is_brief(path: Path) -> bool:
@@ -112,8 +117,27 @@ def load_brief(path: Path) -> Brief:
         swaps=_read_swaps(_table(tables, "swaps", path), path),
         parts={name: _read_change(name, row, path) for name, row in _table(tables, "parts", path).items()},
         snap=snap,
+        limits=_read_limits(_table(tables, "limits", path), path),
+        closure=read_closure(tables.get("closure", []), path),
         stock=_read_stock(_table(tables, "stock", path), path),
     )
+
+
+def _read_limits(table: dict[str, Any], file: Path) -> dict[str, tuple[float, bool, str]]:
+    """Bounds of ``[limits.at_most]`` and ``[limits.at_least]``, by name of a quantity or key of a variable."""
+    units_of = {name: entry.unit for name, entry in (book.variables() | book.quantities()).items()}
+    found: dict[str, tuple[float, bool, str]] = {}
+    for side, rows in table.items():
+        if side not in ("at_most", "at_least"):
+            raise tomlfile.unknown(f"limits.{side}", ("limits.at_most", "limits.at_least"), file)
+        if not isinstance(rows, dict):
+            raise InputError("this must be a table", file, f"limits.{side}", rows, f"a table headed [limits.{side}]")
+        for name, value in tomlfile.flatten(rows, (), file).items():
+            where = f"limits.{side}.{name}"
+            if name not in units_of:
+                raise tomlfile.unknown(where, [f"limits.{side}.{known}" for known in units_of], file)
+            found[name] = (positive(value, units_of[name], file, where), side == "at_most", str(value))
+    return found
 
 
 def _read_stock(table: dict[str, Any], file: Path) -> Files:

@@ -280,6 +280,39 @@ def groups(
     _print_table(table, 4)
 
 
+@app.command()
+def window(
+    path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
+    out: OutFlag = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Show at which factors every limit holds, what binds, and how an empty window is opened."""
+    from scaling import window as feasible
+    from scaling.brief import load_brief
+    from scaling.design import load_design
+    from scaling.output import check_folder
+    from scaling.tables import window_table
+
+    brief = load_brief(path)
+    design = load_design(brief.design_file)
+    if out is not None and not as_json:
+        check_folder(out, force)
+    found = feasible.windows(design, brief)
+    if as_json:
+        _print_json(feasible.as_json(found))
+        return
+    for each in found:
+        _print_table(window_table(each), 4)
+        for line in feasible.sentences(each):
+            _wrapped(line, "  ")
+    if out is not None:
+        from scaling.window_figure import write_windows
+
+        out.mkdir(parents=True, exist_ok=True)
+        typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")
+
+
 def _print_json(data: object) -> None:
     typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=False))
 

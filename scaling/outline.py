@@ -27,9 +27,7 @@ if TYPE_CHECKING:
     Holes = Mapping[float, float]
     End = tuple[int, int]  # an edge's number, and 0 for its start or 1 for its end
 
-MOST_BYTES = 50_000_000
-MOST_ENTITIES = 20_000
-DEEPEST_BLOCK = 8
+MOST_BYTES, MOST_ENTITIES, DEEPEST_BLOCK = 50_000_000, 20_000, 8
 HOLE_TOLERANCE = 0.05e-3  # m on the diameter: within this a circle counts as a hole of the stated diameter
 GAP = 0.01e-3  # m: ends nearer than this meet; far below a cutter's kerf
 # $INSUNITS, after the DXF Reference (from memory): code, name, metres.

@@ -166,7 +166,8 @@ def with_material(part: Part, material: str, file: Path | None) -> Part:
 
 
 def on_the_shelf(part: Part, files: shelves.Files) -> Part:
-    """Return ``part`` with the thicknesses that its shelf has, where it is snapped."""
-    if part.snap is None or part.kind != "sheet":
+    """Return ``part`` with the thicknesses that its shelf has, where it is snapped and its material has a shelf."""
+    family = shelves.family_of(part.material)
+    if part.snap is None or part.kind != "sheet" or family is None:
         return part
-    return replace(part, on_shelf=shelves.sizes("sheet", shelves.family_of(part.material), files))
+    return replace(part, on_shelf=shelves.sizes("sheet", family, files))

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from scaling.brief import Brief, LawRequest
+from scaling.closure import ClosureStep, check_closure, close_parts
 from scaling.design import Design
 from scaling.drift import CLOCKS, similarity_ratio
 from scaling.formulas import book
@@ -45,7 +46,11 @@ class PortQuantity:
 
 @dataclass(frozen=True)
 class PartLine:
-    """One line of the mass table, kg of all pieces: the reference's, the port's, and without the shelf's steps."""
+    """One line of the mass table, kg of all pieces.
+
+    ``reference``; ``ideal`` at the port's factor by the part's own rule; ``closed`` after the levers that close
+    the mass; ``port`` as it is, with the thickness that the shelf has.
+    """
 
     name: str
     kind: str
@@ -53,6 +58,7 @@ class PartLine:
     reference: float
     port: float
     ideal: float
+    closed: float
 
 
 @dataclass(frozen=True)
@@ -60,7 +66,7 @@ class Port:
     """The reference under one law, speed rule and drive rule. Without a factor it has only problems.
 
     Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
-    the port would have without, and ``continuous_factor`` the factor that the law would fix without.
+    the port would have without, and ``continuous_factor`` the factor that the law would fix without. ``closure`` says what closed the mass at a given factor.
     """
 
     request: LawRequest
@@ -75,6 +81,7 @@ class Port:
     continuous_factor: float | None = None
     snaps: tuple[Snap, ...] = ()
     ideal: Mapping[str, float] = field(default_factory=dict)
+    closure: tuple[ClosureStep, ...] = ()
 
     @property
     def label(self) -> str:
@@ -134,6 +141,7 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     """
     reference = reference_values(design)
     parts = port_parts(design, brief)
+    check_closure(brief.closure, parts, brief.file)
     requests = requests_of(brief, design)
     closures = [law_factor(design, brief, request, parts) for request in requests]
     grid = _grid([closure.factor for closure in closures if closure.factor is not None])
@@ -170,6 +178,9 @@ def _port(
     reference: Mapping[str, float],
     grid: Array,
 ) -> Port:
+    plain, steps = parts, tuple[ClosureStep, ...]()
+    if request.law != "mass":
+        parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, brief.stock)
     factors = np.concatenate([factor * np.exp([0.0, STEP, -STEP]), grid])
     inputs = inputs_at(design, brief, request, parts, factors)
     values = book.evaluate(inputs.variables, design.traits)
@@ -187,8 +198,9 @@ def _port(
     problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
     smooth = tuple(replace(part, on_shelf=()) for part in parts)
     lines = tuple(
-        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)), float(ideal.at(factor)))
-        for own, part, ideal in zip(design.parts, parts, smooth, strict=True)
+        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)),
+                 float(replace(first, on_shelf=()).at(factor)), float(closed.at(factor)))
+        for own, part, first, closed in zip(design.parts, parts, plain, smooth, strict=True)
     )
     ideal_values: dict[str, float] = {}
     continuous = factor
@@ -200,7 +212,7 @@ def _port(
     return Port(
         request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
         quantities, lines, tuple(problems), Curve(grid, {name: value[3:] for name, value in values.items()}),
-        continuous, inputs.snaps, ideal_values,
+        continuous, inputs.snaps, ideal_values, steps,
     )
 
 
@@ -278,6 +290,10 @@ def _port_json(port: Port) -> dict[str, Any]:
     head["variables"] = dict(port.variables)
     head["quantities"] = {name: _quantity_json(entry) for name, entry in port.quantities.items()}
     head["parts"] = [vars(line) for line in port.parts]
+    head["closure"] = [
+        {"lever": step.lever, "parts": list(step.parts), "setting": step.setting, "removed": step.removed}
+        for step in port.closure
+    ]
     head["stock"] = [
         {"name": snap.name, "shelf": snap.shelf, "snap": snap.how, "ideal": snap.ideal, "snapped": snap.snapped}
         for snap in port.snaps

@@ -13,8 +13,9 @@ from scaling.groups import SETS, expression_text, group_value, groups_of
 from scaling.laws import SPEED_RULES
 from scaling.port import pure_inputs
 from scaling.problems import Problem
-from scaling.study import PortQuantity, Study, group_values, reference_values
+from scaling.study import PartLine, Port, PortQuantity, Study, group_values, reference_values
 from scaling.units import format_number, shown_unit, to_shown
+from scaling.window import Window
 from scaling.verdicts import drift_size, factor_source
 
 Cell = str | float | int | None
@@ -111,25 +112,58 @@ def exponent_text(exponent: Fraction | float | None) -> str:
 
 
 def mass_table(study: Study) -> Table:
-    """Mass of each part: the reference's and each port's, g of all pieces; ideal is without the shelf's steps."""
-    stepped = [bool(port.snaps) for port in study.ports]
+    """Mass of each part, g of all pieces: the reference's and each port's.
+
+    Ideal is the part's own rule, closed is after the levers that close the mass, snapped with the thickness that
+    the shelf has; a port without steps has one column, and ports with equal masses share theirs.
+    """
+    alike: dict[tuple[PartLine, ...], list[str]] = {}
+    for name, port in zip(port_names(study), study.ports, strict=True):
+        alike.setdefault(port.parts, []).append(name)
+    shown = [(" ".join(names), port) for names in alike.values() for port in [study.ports[port_names(study).index(names[0])]]]
     headers = ["part", "group", "kind", "reference, g"]
-    for name, steps in zip(port_names(study), stepped, strict=True):
-        headers += [f"{name} ideal, g", f"{name} snapped, g"] if steps else [f"{name}, g"]
+    for name, port in shown:
+        headers += [f"{name} {column}".strip() + ", g" for column in _mass_columns(port)]
     rows: list[tuple[Cell, ...]] = []
     for part in study.design.parts:
         cells: list[Cell] = []
-        for port, steps in zip(study.ports, stepped, strict=True):
+        for _, port in shown:
             line = next((line for line in port.parts if line.name == part.name), None)
-            cells += [] if line is None or not steps else [to_shown(line.ideal, "kg")]
-            cells.append(None if line is None else to_shown(line.port, "kg"))
+            cells += [_grams(line, column) for column in _mass_columns(port)]
         rows.append((part.name, part.group, part.kind, to_shown(part.total, "kg"), *cells))
     sums: list[Cell] = []
-    for port, steps in zip(study.ports, stepped, strict=True):
-        sums += [to_shown(sum(line.ideal for line in port.parts), "kg")] if steps else []
-        sums.append(None if port.factor is None else to_shown(port.variables["mass"], "kg"))
+    for _, port in shown:
+        for column in _mass_columns(port):
+            grams = [_grams(line, column) for line in port.parts]
+            sums.append(sum(value for value in grams if value is not None) if grams else None)
     rows.append(("sum", "", "", to_shown(study.design.variables["mass"], "kg"), *sums))
     return Table("mass", "Mass of each part", tuple(headers), tuple(rows))
+
+
+def _mass_columns(port: Port) -> list[str]:
+    return [*(["ideal"] if port.snaps or port.closure else []), *(["closed"] if port.closure else []),
+            "snapped" if port.snaps else ""]
+
+
+def _grams(line: PartLine | None, column: str) -> float | None:
+    if line is None:
+        return None
+    return to_shown({"ideal": line.ideal, "closed": line.closed}.get(column, line.port), "kg")
+
+
+def closure_table(study: Study) -> Table:
+    """What closed the mass where the factor is given, and what is left or missing."""
+    rows: list[tuple[Cell, ...]] = []
+    for letter, port in zip(port_names(study), study.ports, strict=True):
+        if not port.closure:
+            continue
+        allowed = port.mass_limit - study.brief.mass_margin
+        rows += [(letter, step.lever, ", ".join(step.parts), step.setting, 1e3 * step.removed, None)
+                 for step in port.closure]
+        left = allowed - port.variables["mass"]
+        rows.append((letter, "sum", "", "left" if left >= 0 else "too heavy", 1e3 * abs(left), 100 * abs(left) / allowed))
+    return Table("closure", "What closed the mass at a given factor",
+                 ("port", "lever", "parts", "setting", "mass taken out or left, g", "share of the limit, %"), tuple(rows))
 
 
 def stock_table(study: Study) -> Table:
@@ -244,6 +278,17 @@ def design_groups_table(design: Design) -> Table:
     return Table("groups", f"{design.name}: dimensionless groups", ("set", "group", "expression", "value"), rows)
 
 
+def window_table(window: Window) -> Table:
+    """The bands of a feasible window."""
+    rows = tuple(
+        (band.label, ", ".join(f"{low:.4g} to {high:.4g}" for low, high in band.intervals) or "nowhere")
+        for band in window.bands
+    )
+    title = (f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
+             f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})")
+    return Table("window", title, ("limit", "holds at factors"), rows)
+
+
 def groups_json(table: Table) -> list[dict[str, Cell]]:
     """A table of groups as plain rows by column head."""
     return [dict(zip(table.headers, row, strict=True)) for row in table.rows]
@@ -253,7 +298,7 @@ def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     return [
         laws_table(study), drift_table(study, worst_first(study)), quantities_table(study), mass_table(study),
-        stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
+        closure_table(study), stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
     ]
 
 

@@ -126,3 +126,46 @@ def process(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Result]:
         return Result(done.returncode, done.stdout, done.stderr)
 
     return run
+
+
+@pytest.fixture
+def edit(tmp_path: Path) -> Callable[..., Path]:
+    """Copy a demo's files with some keys set to other TOML text; returns the path of the copied brief.
+
+    ``design`` and ``brief`` map dotted keys to the text after the equals sign, None to take the line out; a
+    key that is not there is added to its table. ``parts[2].mass`` is a key of the second table headed [[parts]].
+    """
+
+    def copy(
+        folder: Path, design: dict[str, str | None] | None = None, brief: dict[str, str | None] | None = None
+    ) -> Path:
+        for name, changes in (("design.toml", design or {}), ("brief.toml", brief or {})):
+            text = (folder / name).read_text(encoding="utf-8")
+            for key, value in changes.items():
+                text = _set(text, key, value)
+            (tmp_path / name).write_text(text, encoding="utf-8")
+        return tmp_path / "brief.toml"
+
+    return copy
+
+
+def _set(text: str, key: str, value: str | None) -> str:
+    table, _, last = key.rpartition(".")
+    header, place = (f"[[{table.partition('[')[0]}]]", int(table[table.index("[") + 1 : -1])) if table.endswith("]") else (
+        f"[{table}]", 1)
+    lines = text.splitlines()
+    starts = [number for number, line in enumerate(lines) if line.split("#")[0].strip() == header]
+    if not table:
+        start = -1
+    elif len(starts) >= place:
+        start = starts[place - 1]
+    else:
+        lines.append(header)
+        start = len(lines) - 1
+    end = next((n for n in range(start + 1, len(lines)) if lines[n].startswith("[")), len(lines))
+    at = next((n for n in range(start + 1, end) if lines[n].split("=")[0].strip() == last), None)
+    if at is not None:
+        del lines[at]
+    if value is not None:
+        lines.insert(start + 1, f"{last} = {value}")
+    return "\n".join(lines) + "\n"

@@ -202,23 +202,42 @@ def test_bodies_of_one_file_add_up_even_when_they_touch(tmp_path):
         assert found.volume == pytest.approx(volume, rel=1e-6)
 
 
-def test_nothing_that_a_file_refers_to_is_opened(tmp_path):
+PLY_HEADER = """ply
+format ascii 1.0
+comment TextureFile secret.png
+element vertex 4
+property float x
+property float y
+property float z
+element face 4
+property list uchar int vertex_indices
+end_header
+"""
+REFERRING = {
+    "cube.obj": "mtllib secret.mtl\nusemtl a\n" + obj_text(),
+    "corner.ply": PLY_HEADER + "0 0 0\n9 0 0\n0 9 0\n0 0 9\n3 0 2 1\n3 0 1 3\n3 0 3 2\n3 1 2 3\n",
+}
+
+
+@pytest.mark.parametrize("name", REFERRING)
+def test_nothing_that_a_file_refers_to_is_opened_or_missed(tmp_path, caplog, name):
     (tmp_path / "secret.mtl").write_text("newmtl a\nmap_Kd secret.png\n")
-    path = tmp_path / "cube.obj"
-    path.write_text("mtllib secret.mtl\nusemtl a\n" + obj_text())
-    opened = []
+    (tmp_path / "secret.png").write_bytes(b"secret")
+    (tmp_path / name).write_text(REFERRING[name])
+    opened: list[str] = []
     watching = [True]
-    sys.addaudithook(
-        lambda event, details: (
+
+    def watch(event, details):
+        if watching and (event.startswith("socket.") or (event == "open" and str(tmp_path) in str(details[0]))):
             opened.append(f"{event} {details}")
-            if watching and (event.startswith("socket.") or (event == "open" and str(tmp_path) in str(details[0])))
-            else None
-        )
-    )
-    read_mesh(path)
+
+    sys.addaudithook(watch)
+    mesh = read_mesh(tmp_path / name)
     watching.clear()
+    assert mesh.is_watertight
     assert len(opened) == 1
-    assert "cube.obj" in opened[0]
+    assert name in opened[0]
+    assert caplog.records == []
 
 
 BAD_FILES = {
@@ -230,13 +249,16 @@ BAD_FILES = {
     "no_vertex.obj": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 9\n", "cannot be read as a mesh"),
     "points.obj": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\n", "holds no faces"),
     "comma.stl": (b"solid\nvertex 0,5 0 0\nvertex 1 0 0\nvertex 0 1 0\nendsolid\n", "cannot be read as a mesh"),
-    "vast.obj": (obj_text().replace("10", "1e30").encode(), "across"),
+    "letters.stl": (
+        b"solid\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nvertex o 0 0\nvertex 1 0 0\nvertex 0 1 0\nendsolid\n",
+        "cannot be read as a mesh",
+    ),
+    "vast.obj": (obj_text().replace("10.0", "1e30").encode(), "across"),
     "part.step": (b"ISO-10303-21;", "is of an unknown kind"),
     "part": (b"solid", "is of an unknown kind"),
 }
 
 
-@pytest.mark.filterwarnings("ignore::DeprecationWarning")
 @pytest.mark.parametrize("name", BAD_FILES)
 def test_files_that_cannot_be_used_say_why(tmp_path, name):
     content, problem = BAD_FILES[name]

@@ -23,7 +23,7 @@ FORMATS: dict[str, dict[str, Any]] = {
 
 
 def figures(study: Study) -> dict[str, Figure]:
-    """The figures by name: drift, factor_curves, exponents, mass.
+    """Return the figures by name: drift, factor_curves, exponents, mass.
 
     A figure that would be empty, since no port has a factor, is left out.
     """

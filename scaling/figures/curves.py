@@ -10,20 +10,23 @@ import numpy as np
 
 from scaling.figures.frame import (
     DASHES,
-    FAINT,
+    EDGE,
     INK,
     SMALL,
+    WIDTH,
     PortStyle,
-    framed,
+    Sheet,
+    grams_text,
+    halves,
     missing_note,
-    panel_grid,
     port_styles,
+    sheet,
     title_name,
     unit_text,
 )
 from scaling.formulas import book
 from scaling.tables import worst_first
-from scaling.units import format_value, to_shown
+from scaling.units import to_shown
 from scaling.verdicts import margins
 
 if TYPE_CHECKING:
@@ -41,29 +44,43 @@ FIRST = (
 
 MOST, LEAST, COLUMNS = 12, 9, 3
 ROW_HEIGHT = 1.72
+SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
+"""Inches beside, above and below each panel: numbers of five places, a title of two lines, a label."""
 
 
 def figure(study: Study) -> Figure | None:
-    """A panel a quantity against the factor; None where no port has a factor."""
+    """Draw a panel a quantity against the factor; None where no port has a factor."""
     ports = port_styles(study)
     names = chosen(study)
     if not ports or not names:
         return None
     dashes = _dashes(ports)
     rows = math.ceil(len(names) / COLUMNS)
-    made = framed(
-        f"What {title_name(study)} becomes along each law", _lead(), rows * ROW_HEIGHT, _key(ports, dashes),
+    page = sheet(
+        f"What {title_name(study)} becomes along each law", _lead(), rows * ROW_HEIGHT, halves(_key(ports, dashes)),
         missing_note(study),
     )
-    panels = panel_grid(made, rows * ROW_HEIGHT, rows, COLUMNS, len(names))
-    for panel, name in zip(panels, names, strict=True):
+    for panel, name in zip(_panels(page, rows, len(names)), names, strict=True):
         _draw(panel, study, ports, name, dashes)
-    return made
+    return page.figure
+
+
+def _panels(page: Sheet, rows: int, count: int) -> list[Axes]:
+    width = (WIDTH - EDGE - COLUMNS * LEFT) / COLUMNS
+    return [
+        page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * ROW_HEIGHT,
+                   width, ROW_HEIGHT - ABOVE - BELOW)
+        for place in range(count)
+    ]
 
 
 def _lead() -> str:
-    return ("A curve follows one port's rules at every factor; its mark is the port itself, the black dot the reference "
-            "at factor 1. Grey upright lines stand at the ports' factors. Of curves that coincide only the first is drawn.")
+    return ("A curve follows one port's rules at every factor; its mark is the port itself, the black dot the "
+            "reference. The dot lies off the curves where the brief changes more than the size: another class's "
+            "opponent, another pack or arena. Grey upright lines stand at the ports' factors. Of curves that coincide only "
+            "the first is drawn.")
 
 
 def chosen(study: Study) -> list[str]:
@@ -73,7 +90,8 @@ def chosen(study: Study) -> list[str]:
     weakest = _weakest_margin(study, drawn)
     if weakest is not None:
         picked.insert(3, weakest)
-    return [*picked, *(name for name in drawn if name not in picked)][: MOST if len(picked) >= MOST else max(LEAST, len(picked))]
+    rest = [name for name in drawn if name not in picked]
+    return [*picked, *rest][: LEAST if len(picked) <= LEAST else MOST]
 
 
 def _has_curve(study: Study, name: str) -> bool:
@@ -82,7 +100,7 @@ def _has_curve(study: Study, name: str) -> bool:
 
 
 def _weakest_margin(study: Study, names: list[str]) -> str | None:
-    """The survival margin that falls most in any port."""
+    """Find the survival margin that falls most in any port."""
     found = [(entry.ratio, name) for port in study.ports for name in margins(names)
              if (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
     return min(found)[1] if found else None
@@ -112,34 +130,56 @@ def _draw(
     from matplotlib.ticker import MaxNLocator
 
     entry = book.quantities()[name]
-    panel.vlines([port.factor for port, _ in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
+    power = _power_of_ten(study, name)
+    shown = to_shown(1.0, entry.unit) / 10.0**power
+    panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
                  linewidths=0.6)
     drawn: list[Any] = []
     for (port, look), (colour, dash) in zip(ports, dashes, strict=True):
         if port.curve is not None and name in port.curve.values:
-            values = to_shown(1.0, entry.unit) * port.curve.values[name]
-            if np.isfinite(values).any() and not any(np.allclose(values, other, rtol=1e-3, equal_nan=True) for other in drawn):
+            values = shown * port.curve.values[name]
+            coincides = any(np.allclose(values, other, rtol=1e-3, equal_nan=True) for other in drawn)
+            if np.isfinite(values).any() and not coincides:
                 drawn.append(values)
                 panel.plot(port.curve.factors, values, color=colour, linestyle=dash, gid=f"{name}-{look.letter}-curve")
     for port, look in ports:
         if name in port.quantities:
-            panel.plot([port.factor], [to_shown(port.quantities[name].value, entry.unit)], **look.mark(4.2),
+            panel.plot([look.factor], [shown * port.quantities[name].value], **look.mark(4.2),
                        gid=f"{name}-{look.letter}")
     if name in study.reference:
-        panel.plot([1.0], [to_shown(study.reference[name], entry.unit)], "o", color=INK, markersize=4, gid=f"{name}-reference")
+        panel.plot([1.0], [shown * study.reference[name]], "o", color=INK, markersize=4,
+                   gid=f"{name}-reference")
     if name == "total_mass":
-        _limit_line(panel, study)
+        _limit_line(panel, study, shown)
     panel.xaxis.set_major_locator(MaxNLocator(4))
     panel.yaxis.set_major_locator(MaxNLocator(4))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
     panel.set_title(textwrap.fill(entry.label, 32), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
     panel.set_xlabel("factor, no unit", labelpad=2)
-    panel.set_ylabel(unit_text(entry.unit), labelpad=2)
+    panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
 
 
-def _limit_line(panel: Axes, study: Study) -> None:
+def _power_of_ten(study: Study, name: str) -> int:
+    """Power of ten, a multiple of 3, that keeps the numbers on an axis short; mostly 0."""
+    unit = book.quantities()[name].unit
+    largest = max(float(np.nanmax(np.abs(port.curve.values[name]))) for port in study.ports
+                  if port.curve is not None and np.isfinite(port.curve.values.get(name, np.nan)).any())
+    size = to_shown(largest, unit)
+    return 0 if size == 0 or 0.01 <= size < 1e5 else 3 * math.floor(math.log10(size) / 3)
+
+
+def _unit_words(unit: str, power: int) -> str:
+    scale = f"10{str(power).translate(SUPERSCRIPTS)}"
+    return unit_text(unit) if power == 0 else f"{scale} {unit_text(unit)}" if unit != "1" else f"{scale}, no unit"
+
+
+def _limit_line(panel: Axes, study: Study, shown: float) -> None:
     limit = study.brief.mass_limit
-    panel.axhline(to_shown(limit, "kg"), color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
-    panel.annotate(f"limit {format_value(limit, 'kg', 4)}", (0, to_shown(limit, "kg")), xytext=(3, 2),
-                   xycoords=("axes fraction", "data"), textcoords="offset points", fontsize=6.5, color=INK)
+    panel.axhline(shown * limit, color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+    # The curve rises: a high line is free of it at the left, a low one at the right.
+    right = shown * limit < 0.4 * panel.get_ylim()[1]
+    panel.annotate(
+        f"limit {grams_text(limit)}", (1 if right else 0, shown * limit), xytext=(-3 if right else 3, 2),
+        xycoords=("axes fraction", "data"), textcoords="offset points", ha="right" if right else "left", fontsize=SMALL,
+    )

@@ -9,10 +9,24 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.drift import CLOCKS
-from scaling.figures.frame import BAND, FAINT, INK, PALE, PortStyle, framed, missing_note, port_styles, settle
+from scaling.figures.frame import (
+    BAND,
+    EDGE,
+    INK,
+    PALE,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    Sheet,
+    halves,
+    missing_note,
+    port_styles,
+    sheet,
+    text_width,
+    title_name,
+)
 from scaling.formulas import book
 from scaling.tables import worst_first
-from scaling.units import format_number
 from scaling.verdicts import ALIKE, HANDLING, margins
 
 if TYPE_CHECKING:
@@ -25,6 +39,18 @@ ROWS = 20
 HANDLING_ROWS, MARGIN_ROWS = 12, 4
 """Most rows; and how many of them go to what a driver notices and to survival before the worst of the rest."""
 
+FARTHEST = (0.1, 10.0)
+"""Drifts beyond are drawn at the panel's edge, so that one of them does not press all others together."""
+
+TALLEST = 6.8
+"""Inches of all rows together, so that the figure stays on a page."""
+
+YARDSTICKS = ("rotor_rim_stress_margin",)
+"""Margins that stand beside the one that counts."""
+
+ABOVE, BELOW, GAP = 0.22, 0.38, 0.16
+"""Inches above, below and between the panels."""
+
 BETTER = {"higher": "higher is better", "lower": "lower is better", "same": "same is better"}
 TINTS = {"higher": "#00527F", "lower": "#9A4400", "same": "#5F5F5F"}
 
@@ -32,66 +58,96 @@ Styled = list[tuple["Port", PortStyle]]
 
 
 def figure(study: Study) -> Figure | None:
-    """A dot plot of drift on a log axis, a panel a clock; None where nothing has a drift."""
-    from matplotlib.lines import Line2D
-    from matplotlib.patches import Patch
-
+    """Draw a dot plot of drift on a log axis, a panel a clock; None where nothing has a drift."""
     ports = port_styles(study)
     names = chosen(study)
     if not ports or not names:
         return None
-    key = [Line2D([], [], label=look.label, **look.mark()) for _, look in ports]
-    key += [Patch(color=BAND, label=f"like the reference, within {ALIKE * 100:.0f} %"),
-            Patch(color=PALE, label="the worse side of 1")]
-    made = framed(
-        f"Drift of {_title(study)}", _lead(), _row_height(len(ports)) * len(names) + 0.75, key,
-        [f"{len(names)} of {len(worst_first(study))} quantities, worst first; all stand in the table of drift.",
-         *missing_note(study)],
+    limits = _limits(_drifts(ports, names))
+    page = sheet(
+        f"Drift of the ports of {title_name(study)}", _lead(),
+        _row_height(len(ports)) * len(names) + ABOVE + BELOW, halves(_key(ports)), _notes(study, ports, names),
     )
-    panels = made.subplots(1, 2, sharey=True)
-    limits = _limits(ports, names)
+    panels = _panels(page, names)
     for panel, clock in zip(panels, CLOCKS, strict=True):
         _draw(panel, ports, names, clock, limits)
     _label_rows(panels, names)
-    return settle(made)
+    return page.figure
 
 
-def _title(study: Study) -> str:
-    from scaling.figures.frame import title_name
+def _notes(study: Study, ports: Styled, names: list[str]) -> list[str]:
+    notes = [f"{len(names)} of {len(worst_first(study))} quantities, worst first; all stand in the table of drift."]
+    drifts = _drifts(ports, names)
+    if min(drifts) < FARTHEST[0] or max(drifts) > FARTHEST[1]:
+        notes.append("A mark at the very edge of a panel lies beyond it.")
+    return notes + missing_note(study)
 
-    return f"the ports of {title_name(study)}"
+
+def _key(ports: Styled) -> list[Any]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    return [
+        *(Line2D([], [], label=look.label, **look.mark()) for _, look in ports),
+        Patch(color=BAND, label=f"like the reference, within {ALIKE * 100:.0f} %"),
+        Patch(color=PALE, label="the worse side of 1"),
+    ]
+
+
+def _panels(page: Sheet, names: list[str]) -> list[Axes]:
+    """Two panels side by side between the names of the rows and the words on which way is better."""
+    left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name).split("\n")]) + 0.06
+    right = EDGE + text_width(list(BETTER.values())) + 0.06
+    width = (WIDTH - left - right - GAP) / 2
+    return [page.panel(left + place * (width + GAP), BELOW, width, page.height - ABOVE - BELOW) for place in range(2)]
+
+
+def _row_label(name: str) -> str:
+    return textwrap.fill(book.quantities()[name].label, 30)
 
 
 def _lead() -> str:
     return ("Drift is a quantity's ratio, port over reference, over the ratio of a port that behaves just like the "
-            "reference: 1 is alike. Under the gravity's clock time grows as the square root of the factor, so falls and "
-            "bounces look alike; the driver's clock keeps time, since reactions stay as quick.")
+            "reference: 1 is alike. Under the gravity's clock time grows as the square root of the factor, so falls "
+            "and bounces look alike; the driver's clock keeps time, since reactions stay as quick.")
 
 
 def chosen(study: Study) -> list[str]:
     """Names of the rows, the worst first: what a driver notices, survival margins, and the worst of the rest."""
-    ranked = [name for name in worst_first(study) if _drifts(study, name)]
+    ports = port_styles(study)
+    rows = min(ROWS, int(TALLEST / _row_height(len(ports))))
+    ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
     handling = [name for name in HANDLING if name in ranked][:HANDLING_ROWS]
-    survival = [name for name in margins(ranked) if name not in handling][:MARGIN_ROWS]
+    survival = [name for name in margins(ranked) if name not in (*handling, *YARDSTICKS)][:MARGIN_ROWS]
     picked = [*handling, *survival]
-    picked += [name for name in ranked if name not in picked][: ROWS - len(picked)]
+    shown = {_signature(study, name) for name in picked}
+    # A number that is better neither way tells a builder less, so it comes last.
+    for name in sorted(ranked, key=lambda name: book.quantities()[name].better == "same"):
+        if len(picked) < rows and name not in picked and _signature(study, name) not in shown:
+            picked.append(name)
+            shown.add(_signature(study, name))
     return [name for name in ranked if name in picked]
 
 
-def _drifts(study: Study, name: str) -> bool:
-    found = [port.quantities[name].drift for port in study.ports if name in port.quantities]
-    return any(0 < value < math.inf for drift in found for value in drift.values())
+def _signature(study: Study, name: str) -> tuple[tuple[float, ...], ...]:
+    """Round the drifts of a quantity to three digits: another with the same ones has nothing to add."""
+    return tuple(tuple(float(f"{value:.3g}") for value in port.quantities[name].drift.values())
+                 if name in port.quantities else () for port in study.ports)
+
+
+def _drifts(ports: Styled, names: list[str]) -> list[float]:
+    """Every drift of the named quantities that a log axis can show."""
+    return [value for port, _ in ports for name in names if name in port.quantities
+            for value in port.quantities[name].drift.values() if 0 < value < math.inf]
 
 
 def _row_height(ports: int) -> float:
     """Inches a row: room for two lines of words, and for the marks of many ports one under the other."""
-    return max(0.29, 0.045 * ports)
+    return max(0.3, 0.035 * ports)
 
 
-def _limits(ports: Styled, names: list[str]) -> tuple[float, float]:
-    drifts = [value for port, _ in ports for name in names if name in port.quantities
-              for value in port.quantities[name].drift.values() if 0 < value < math.inf]
-    low, high = min([*drifts, 0.9]), max([*drifts, 1.1])
+def _limits(drifts: list[float]) -> tuple[float, float]:
+    low, high = max(FARTHEST[0], min([*drifts, 0.9])), min(FARTHEST[1], max([*drifts, 1.1]))
     pad = (high / low) ** 0.06
     return low / pad, high * pad
 
@@ -110,11 +166,11 @@ def _draw(panel: Axes, ports: Styled, names: list[str], clock: str, limits: tupl
     for (port, look), place in zip(ports, places, strict=True):
         found = [(port.quantities[name].drift.get(clock, 0.0), row + place) for row, name in enumerate(names)
                  if name in port.quantities]
-        shown = [(drift, row) for drift, row in found if 0 < drift < math.inf]
+        shown = [(min(max(drift, limits[0]), limits[1]), row) for drift, row in found if 0 < drift < math.inf]
         if shown:
-            panel.plot(*zip(*shown, strict=True), **look.mark(), gid=f"{clock}-{look.letter}")
+            panel.plot(*zip(*shown, strict=True), **look.mark(4.3), clip_on=False, gid=f"{clock}-{look.letter}")
     ticks = plain_ticks(*limits)
-    panel.set_xticks(ticks, [format_number(tick, 3).rstrip("0").rstrip(".") if tick < 10 else f"{tick:g}" for tick in ticks])
+    panel.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
     panel.xaxis.set_minor_locator(NullLocator())
     panel.set_title(f"{clock}'s clock", loc="left", fontweight="bold")
     panel.set_xlabel("drift, no unit (log scale)")
@@ -132,31 +188,28 @@ def _worse_sides(names: list[str], limits: tuple[float, float]) -> list[Any]:
 
 
 def plain_ticks(low: float, high: float) -> list[float]:
-    """Round numbers for a log axis that holds 1: close ones on a short axis, decades on a long one."""
+    """Round numbers for a log axis that holds 1, the closer together the shorter the axis."""
     span = high / low
     if span < 1.8:
         ticks = [0.6 + 0.1 * step for step in range(13)]
     elif span < 12:
         ticks = [0.1, 0.15, 0.2, 0.25, 0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11]
-    elif span < 200:
-        ticks = [base * 10.0**power for power in range(-3, 3) for base in (1, 2, 5)]
     else:
-        every = math.ceil(math.log10(span) / 6)
-        ticks = [10.0**power for power in range(-60 * every, 60 * every + 1, every)]
+        ticks = [base * 10.0**power for power in range(-2, 2) for base in (1, 2, 5)]
     return [tick for tick in ticks if low <= tick <= high]
 
 
-def _label_rows(panels: Any, names: list[str]) -> None:
-    entries = [book.quantities()[name] for name in names]
+def _label_rows(panels: list[Axes], names: list[str]) -> None:
     left, right = panels
-    left.set_yticks(range(len(names)), [textwrap.fill(entry.label, 30) for entry in entries])
-    left.set_ylabel("quantity, worst drift first")
-    right.tick_params(axis="y", left=False, labelleft=False, labelright=True, length=0)
+    left.set_yticks(range(len(names)), [_row_label(name) for name in names])
+    left.set_ylabel("quantity, worst drift first", labelpad=4)
+    right.set_yticks([])
     for panel in panels:
         panel.spines["left"].set_visible(False)
-        panel.tick_params(axis="y", length=0, colors=FAINT, labelcolor=INK)
-    for row, entry in enumerate(entries):
+        panel.tick_params(axis="y", length=0)
+    for row, name in enumerate(names):
+        better = book.quantities()[name].better
         right.annotate(
-            BETTER[entry.better], (1, row), xycoords=("axes fraction", "data"), xytext=(4, 0),
-            textcoords="offset points", va="center", fontsize=6.5, color=TINTS[entry.better],
+            BETTER[better], (1, row), xycoords=("axes fraction", "data"), xytext=(4, 0), textcoords="offset points",
+            va="center", fontsize=SMALL, color=TINTS[better],
         )

@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scaling.figures.frame import FAINT, INK, SMALL, PortStyle, framed, missing_note, port_styles, settle, title_name
+from scaling.figures.frame import (
+    BOLD,
+    EDGE,
+    FAINT,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    halves,
+    missing_note,
+    port_styles,
+    sheet,
+    text_width,
+    title_name,
+)
 from scaling.formulas import book
 from scaling.tables import exponent_text, worst_first
 
@@ -28,11 +41,21 @@ FIRST = (
     "peak_current", "motor_temperature_rise",
 )
 ROWS = 35
+ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
+"""Inches a row, and above and below the rows."""
+
+MANY = 8
+"""Ports beyond which the words beside the rows give room to the columns."""
+
 STRONGEST = 5.0
 """Power of the factor at which the colour is full: that of an inertia."""
 
 FALLS, GROWS = (0.850, 0.430, 0.050), (0.130, 0.400, 0.675)
 """Orange for what falls, blue for what grows: a pair that people with any of the usual deficiencies tell apart."""
+
+
+DARK = 0.179
+"""Luminance under which white words have more contrast than black ones, each at least 4.5 to 1 on its side."""
 
 
 def figure(study: Study) -> Figure | None:
@@ -44,20 +67,25 @@ def figure(study: Study) -> Figure | None:
     if not ports or not names:
         return None
     key = [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
-    made = framed(
-        f"How {title_name(study)} follows the factor", _lead(), 0.185 * len(names) + 0.5, key, missing_note(study)
+    page = sheet(
+        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW, halves(key),
+        missing_note(study), marked=False,
     )
-    panel = made.subplots()
-    table = exponent_array(ports, names)
-    _draw_cells(panel, ports, names, table)
+    labels = [textwrap.shorten(book.quantities()[name].label, 52 if len(ports) <= MANY else 40, placeholder=" ...")
+              for name in names]
+    left = EDGE + 0.2 + text_width(labels) + 0.06
+    right = EDGE + text_width(book.BRANCHES) * BOLD + 0.06
+    panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
+    _draw_cells(panel, [[_exponent(port, name) for port, _ in ports] for name in names])
+    _label(panel, ports, labels)
     _draw_branches(panel, names, len(ports))
-    return settle(made)
+    return page.figure
 
 
 def _lead() -> str:
-    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; slanted "
-            "ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange falls, "
-            "white stays; a dash where the port has none.")
+    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
+            "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
+            "falls, white stays; a dash where the port has none.")
 
 
 def chosen(study: Study) -> list[str]:
@@ -70,26 +98,15 @@ def chosen(study: Study) -> list[str]:
     return sorted(picked, key=lambda name: (book.BRANCHES.index(book.quantities()[name].branch), order.index(name)))
 
 
-def exponent_array(ports: list[tuple[Port, PortStyle]], names: list[str]) -> Array:
-    """Exponents as numbers, shape (names, ports), NaN where a port has none."""
-    rows = [[_number(port, name) for port, _ in ports] for name in names]
-    return np.array(rows, dtype=float)
-
-
 def _exponent(port: Port, name: str) -> Fraction | float | None:
     return port.quantities[name].exponent if name in port.quantities else None
-
-
-def _number(port: Port, name: str) -> float:
-    found = _exponent(port, name)
-    return np.nan if found is None else float(found)
 
 
 def colours(table: Array) -> Array:
     """Red, green and blue of each cell: white at 0 and where there is none, full at ``STRONGEST``."""
     strength = np.clip(np.nan_to_num(np.abs(table)) / STRONGEST, 0, 1)[..., None] ** 0.8
     full = np.where((table > 0)[..., None], np.array(GROWS), np.array(FALLS))
-    return 1 - strength * (1 - full)
+    return np.asarray(1 - strength * (1 - full))
 
 
 def luminance(colour: Array) -> Array:
@@ -98,22 +115,26 @@ def luminance(colour: Array) -> Array:
     return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
 
 
-def _draw_cells(panel: Axes, ports: list[tuple[Port, PortStyle]], names: list[str], table: Array) -> None:
-    shades = colours(table)
-    panel.pcolormesh(np.arange(len(ports) + 1) - 0.5, np.arange(len(names) + 1) - 0.5, shades, edgecolors="white",
-                     linewidth=0.8)
+def _draw_cells(panel: Axes, cells: list[list[Fraction | float | None]]) -> None:
+    rows, columns = len(cells), len(cells[0])
+    shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]))
+    panel.pcolormesh(np.arange(columns + 1) - 0.5, np.arange(rows + 1) - 0.5, shades, edgecolors="white", linewidth=0.8)
     bright = luminance(shades)
-    for row, name in enumerate(names):
-        for column, (port, _) in enumerate(ports):
-            found = _exponent(port, name)
-            slant = "italic" if isinstance(found, float) else "normal"
-            text = panel.text(column, row, cell_words(found), ha="center", va="center_baseline", fontsize=SMALL, style=slant,
-                              color="white" if bright[row, column] < 0.18 else INK)
-            text.set_in_layout(False)
-    panel.set_ylim(len(names) - 0.5, -0.5)
+    words = [[cell_words(cell) for cell in row] for row in cells]
+    room = 0.94 * panel.get_position().width * WIDTH / columns
+    size = min(SMALL, SMALL * room / text_width([word for row in words for word in row]))
+    for row, column in np.ndindex(rows, columns):
+        panel.text(
+            column, row, words[row][column], ha="center", va="center_baseline", fontsize=size,
+            style="italic" if isinstance(cells[row][column], float) else "normal",
+            color="white" if bright[row, column] < DARK else "black",
+        )
+
+
+def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[str]) -> None:
+    panel.set_ylim(len(labels) - 0.5, -0.5)
     panel.set_xticks(range(len(ports)), [look.letter for _, look in ports], fontweight="bold")
-    panel.set_yticks(range(len(names)), [textwrap.shorten(book.quantities()[name].label, 52, placeholder=" ...")
-                                         for name in names])
+    panel.set_yticks(range(len(labels)), labels)
     panel.tick_params(length=0, labeltop=True, labelbottom=False)
     panel.set_xlabel("port; exponents have no unit")
     panel.xaxis.set_label_position("top")
@@ -122,7 +143,7 @@ def _draw_cells(panel: Axes, ports: list[tuple[Port, PortStyle]], names: list[st
 
 
 def cell_words(exponent: Fraction | float | None) -> str:
-    """The exponent as in the tables, with a true minus sign and no minus before a nought."""
+    """Write the exponent as in the tables, with a true minus sign and no minus before a nought."""
     words = exponent_text(exponent)
     if words == "-":
         return "–"

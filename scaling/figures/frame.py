@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scaling.tables import port_names
-from scaling.units import format_number, shown_unit
+from scaling.units import format_number, shown_unit, to_shown
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,8 +25,11 @@ SMALL = 7.0
 LINE = SMALL * 1.3 / 72
 """Point sizes of the words, and the height in inches of a line of the small ones."""
 
-LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
-"""Inches beside, above and below each panel of a grid."""
+EDGE = 0.1
+"""Inches left free at the edges."""
+
+BOLD = 1.18
+"""Width of bold words over that of plain ones, on the wide side."""
 
 SMALL_WIDTH = 0.052
 """Inches that a small character takes in running text, on the wide side."""
@@ -49,6 +52,7 @@ STYLE: dict[str, Any] = {
     "font.size": TEXT,
     "text.color": INK,
     "text.parse_math": False,
+    "text.hinting": "none",
     "axes.labelcolor": INK,
     "axes.labelsize": SMALL,
     "axes.titlesize": TEXT,
@@ -82,7 +86,7 @@ def style() -> Iterator[None]:
 
     with mpl.rc_context():
         mpl.rcdefaults()
-        mpl.rcParams.update(STYLE)
+        mpl.rcParams.update(STYLE)  # type: ignore[arg-type]
         yield
 
 
@@ -91,6 +95,7 @@ class PortStyle:
     """How a port looks in every figure; shape, colour and fill each tell neighbours apart without the others."""
 
     letter: str
+    factor: float
     label: str
     colour: str
     marker: str
@@ -105,14 +110,14 @@ class PortStyle:
 
 
 def port_styles(study: Study) -> list[tuple[Port, PortStyle]]:
-    """The ports that have a factor, each with its style; letters are those of the tables."""
+    """Return the ports that have a factor, each with its style; letters are those of the tables."""
     styles: list[tuple[Port, PortStyle]] = []
     for letter, port in zip(port_names(study), study.ports, strict=True):
         if port.factor is None:
             continue
         place = len(styles)
         styles.append((port, PortStyle(
-            letter, f"{letter}: {port_words(port)}, factor {format_number(port.factor, 4)}",
+            letter, port.factor, f"{letter}: {port_words(port)}, factor\u00a0{format_number(port.factor, 4)}",
             COLOURS[place % len(COLOURS)], MARKERS[place % len(MARKERS)], place % 2 == 0,
         )))
     return styles
@@ -125,90 +130,105 @@ def port_words(port: Port) -> str:
 
 
 def missing_note(study: Study) -> list[str]:
-    """A sentence that names the ports without a factor; none where all have one."""
+    """Name, in a sentence, the ports without a factor; none where all have one."""
     names = [f"{letter} ({port_words(port)})" for letter, port in zip(port_names(study), study.ports, strict=True)
              if port.factor is None]
     return [f"No factor meets the limit, so nothing to show: {'; '.join(names)}."] if names else []
 
 
 def unit_text(unit: str) -> str:
-    """The shown name of an SI unit for an axis, in words where there is none."""
+    """Return the shown name of an SI unit for an axis, in words where there is none."""
     return shown_unit(unit) or "no unit"
 
 
+def grams_text(mass: float) -> str:
+    """Return a mass (kg) as whole grams, or to three digits where it is below a hundred of them."""
+    grams = to_shown(mass, "kg")
+    return f"{grams:.0f} g" if grams >= 100 else f"{grams:.3g} g"
+
+
 def title_name(study: Study) -> str:
-    """The design's name as far as the font has its letters, and no longer than a title has room for."""
+    """Return the design's name as far as the font has its letters, and no longer than a title has room for."""
     name = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in study.design.name)
     return textwrap.shorten(name, 40, placeholder=" ...")
 
 
-def framed(title: str, lead: str, height: float, key: Sequence[Any], notes: Sequence[str]) -> Figure:
-    """A figure with a title and ``lead`` above, the ``key`` (legend handles) and notes below the panels.
+@dataclass(frozen=True)
+class Sheet:
+    """A figure with its words in place, and the band of it that is free for panels: inches from below, and height."""
 
-    The panels get ``height`` inches of the full width, to which constrained layout keeps.
+    figure: Figure
+    bottom: float
+    height: float
+
+    def panel(self, left: float, bottom: float, width: float, height: float) -> Axes:
+        """Add a panel at a place given in inches from the sheet's left edge and from the foot of the band."""
+        across, tall = self.figure.get_size_inches()
+        return self.figure.add_axes((left / across, (self.bottom + bottom) / tall, width / across, height / tall))
+
+
+Columns = tuple[Sequence[Any], Sequence[Any]]
+
+
+def halves(handles: Sequence[Any]) -> Columns:
+    """Share out a key's handles to two columns."""
+    half = (len(handles) + 1) // 2
+    return handles[:half], handles[half:]
+
+
+def text_width(lines: Sequence[str], size: float = SMALL) -> float:
+    """Width in inches of the widest of ``lines`` at ``size`` points."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font = FontProperties(size=size)
+    return float(max(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0] for line in lines)) / 72
+
+
+def sheet(
+    title: str, lead: str, height: float, key: Columns, notes: Sequence[str], *, marked: bool = True
+) -> Sheet:
+    """Make a figure with a title and ``lead`` above, the ``key`` and notes below a band for panels.
+
+    ``key`` holds the legend handles of its left and of its right column. The band is ``height`` inches tall. Panels are placed by measured widths of their words and fixed
+    heights of their lines: a layout engine would cost more than the drawing. ``marked`` is False where
+    the key has only words.
     """
     from matplotlib.figure import Figure
 
     letters = int((WIDTH - 0.2) / SMALL_WIDTH)
     lead_lines = textwrap.wrap(lead, letters)
     note_lines = [line for note in notes for line in textwrap.wrap(note, letters)]
-    rows = _wrap_key(key, letters // 2 - 10)
-    top = 0.30 + LINE * len(lead_lines) + 0.08
-    key_height = LINE * 1.12 * rows + 0.12
-    total = top + height + key_height + LINE * len(note_lines) + 0.06
+    handles, key_lines = _laid_key(key, letters // 2 - 10)
+    top = 0.32 + LINE * len(lead_lines) + 0.1
+    key_height = LINE * key_lines + 0.14
+    below = key_height + LINE * len(note_lines) + 0.08
+    total = top + height + below
     made = Figure(figsize=(WIDTH, total), facecolor="white")
-    made.set_layout_engine(
-        "constrained", w_pad=0.05, h_pad=0.03, rect=(0, 1 - (top + height) / total, 1, height / total)
+    made.text(EDGE / WIDTH, 1 - 0.09 / total, title, fontsize=10, fontweight="bold", va="top")
+    made.text(EDGE / WIDTH, 1 - 0.32 / total, "\n".join(lead_lines), fontsize=SMALL, va="top")
+    made.legend(
+        handles=handles, loc="upper left", ncols=2, bbox_to_anchor=(EDGE / WIDTH, (below - 0.05) / total),
+        borderaxespad=0, borderpad=0, labelspacing=0.25, handlelength=3.2 if marked else 0,
+        handletextpad=0.8 if marked else 0, columnspacing=2.5,
     )
-    made.text(0.1 / WIDTH, 1 - 0.09 / total, title, fontsize=10, fontweight="bold", va="top", in_layout=False)
-    made.text(0.1 / WIDTH, 1 - 0.30 / total, "\n".join(lead_lines), fontsize=SMALL, va="top", in_layout=False)
-    legend = made.legend(
-        handles=list(key), loc="upper left", ncols=2, bbox_to_anchor=(0, 1 - (top + height) / total),
-        borderaxespad=0.4, borderpad=0.2, labelspacing=0.25, handlelength=3.2, columnspacing=1.5,
-    )
-    legend.set_in_layout(False)
-    made.text(0.1 / WIDTH, 0.06 / total, "\n".join(note_lines), fontsize=SMALL, va="bottom", in_layout=False)
-    return made
+    if note_lines:
+        made.text(EDGE / WIDTH, 0.08 / total, "\n".join(note_lines), fontsize=SMALL, va="bottom")
+    return Sheet(made, below, height)
 
 
-def panel_grid(made: Figure, height: float, rows: int, columns: int, count: int) -> list[Axes]:
-    """The first ``count`` panels of a grid within the figure's ``height`` inches for them, laid out by fixed margins.
+def _laid_key(key: Columns, letters: int) -> tuple[list[Any], int]:
+    """Wrap the key's labels and fill the shorter column up; returns all handles and the lines of the longer column."""
+    from matplotlib.lines import Line2D
 
-    Many panels cost more to lay out by their words than to draw, so these have room for a title of two
-    lines, a label below and numbers of five places at the left.
-    """
-    engine = made.get_layout_engine()
-    _, bottom, _, share = engine.get()["rect"]
-    inch = share / height
-    made.set_layout_engine("none")
-    panel = (WIDTH - 0.12 - columns * LEFT) / columns
-    tall = height / rows - ABOVE - BELOW
-    return [
-        made.add_axes((
-            (LEFT + place % columns * (LEFT + panel)) / WIDTH,
-            bottom + (BELOW + (rows - 1 - place // columns) * (height / rows)) * inch,
-            panel / WIDTH,
-            tall * inch,
-        ))
-        for place in range(count)
-    ]
-
-
-def _wrap_key(key: Sequence[Any], letters: int) -> int:
-    """Wrap the key's labels in place; returns the lines of the longer of its two columns."""
+    most = max(len(column) for column in key)
+    handles: list[Any] = []
     lines: list[int] = []
-    for handle in key:
-        wrapped = textwrap.wrap(handle.get_label(), letters)
-        handle.set_label("\n".join(wrapped))
-        lines.append(len(wrapped))
-    half = (len(lines) + 1) // 2
-    return max(sum(lines[:half]), sum(lines[half:]))
-
-
-def settle(made: Figure) -> Figure:
-    """Lay the figure out now and for good, so that saving it twice does not do it four times more."""
-    engine = made.get_layout_engine()
-    if engine is not None:
-        engine.execute(made)
-    made.set_layout_engine("none")
-    return made
+    for column in key:
+        wrapped = [textwrap.wrap(handle.get_label(), letters) for handle in column]
+        for handle, words in zip(column, wrapped, strict=True):
+            handle.set_label("\n".join(words))
+        blanks = most - len(column) if column else 0
+        handles += [*column, *(Line2D([], [], linestyle="none", label=" ") for _ in range(blanks))]
+        lines.append(sum(map(len, wrapped)) + blanks)
+    return handles, max(lines)

@@ -6,9 +6,22 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scaling.figures.frame import FAINT, INK, SMALL, PortStyle, framed, missing_note, port_styles, settle, title_name
+from scaling.figures.frame import (
+    BOLD,
+    EDGE,
+    INK,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    grams_text,
+    missing_note,
+    port_styles,
+    sheet,
+    text_width,
+    title_name,
+)
 from scaling.parts import GROUPS
-from scaling.units import format_value, to_shown
+from scaling.units import to_shown
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,15 +42,19 @@ FILLS = {
 
 def figure(study: Study) -> Figure:
     """Stacked bars in grams, the reference first, with the limit and the limit less the margin."""
+    from matplotlib.lines import Line2D
+
     ports = port_styles(study)
     sums = group_sums(study, ports)
-    made = framed(
+    page = sheet(
         f"Mass of {title_name(study)} by part group", "Grams of all parts of a group; the sum stands at the bar's end.",
-        0.36 * sums.shape[0] + 0.62, _key(study, ports), missing_note(study),
+        0.34 * sums.shape[0] + 0.5, (_groups_key(study, sums), [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]),
+        missing_note(study),
     )
-    panel = made.subplots()
-    _draw_bars(panel, sums)
+    left = EDGE + 0.2 + text_width(["reference"]) + 0.06
+    panel = page.panel(left, 0.4, WIDTH - left - EDGE, page.height - 0.45)
     _draw_sums(panel, sums.sum(axis=1), to_shown(study.brief.mass_limit, "kg"))
+    _draw_bars(panel, sums)
     for line in _limits(study):
         panel.axvline(line["at"], color=INK, linewidth=1.1, linestyle=line["dash"], zorder=3)
     panel.set_yticks(range(sums.shape[0]), ["reference", *(look.letter for _, look in ports)])
@@ -45,7 +62,7 @@ def figure(study: Study) -> Figure:
     panel.tick_params(axis="y", length=0)
     panel.set_xlabel("mass, g")
     panel.set_ylabel("port")
-    return settle(made)
+    return page.figure
 
 
 def group_sums(study: Study, ports: list[tuple[Port, PortStyle]]) -> Array:
@@ -57,42 +74,44 @@ def group_sums(study: Study, ports: list[tuple[Port, PortStyle]]) -> Array:
 
 def _limits(study: Study) -> list[dict[str, Any]]:
     limit, margin = study.brief.mass_limit, study.brief.mass_margin
-    lines = [{"at": to_shown(limit, "kg"), "dash": "-", "label": f"mass limit, {format_value(limit, 'kg', 4)}"}]
+    lines = [{"at": to_shown(limit, "kg"), "dash": "-", "label": f"mass limit, {grams_text(limit)}"}]
     if margin > 0:
         lines.append({"at": to_shown(limit - margin, "kg"), "dash": (0, (3, 2)),
-                      "label": f"limit less margin, {format_value(limit - margin, 'kg', 4)}"})
+                      "label": f"limit less margin, {grams_text(limit - margin)}"})
     return lines
 
 
-def _key(study: Study, ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+def _groups_key(study: Study, sums: Array) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
     key: list[Any] = [Patch(facecolor=colour, hatch=hatch, edgecolor="white", label=group)
-                      for group, (colour, hatch) in FILLS.items()]
-    key += [Line2D([], [], color=INK, linewidth=1.1, linestyle=line["dash"], label=line["label"])
-            for line in _limits(study)]
-    return key + [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
+                      for group, (colour, hatch) in FILLS.items() if sums[:, GROUPS.index(group)].any()]
+    return key + [Line2D([], [], color=INK, linewidth=1.1, linestyle=line["dash"], label=line["label"])
+                  for line in _limits(study)]
 
 
 def _draw_bars(panel: Axes, sums: Array) -> None:
-    widest = sums.sum(axis=1).max()
     left = np.zeros(sums.shape[0])
     for group, grams in zip(GROUPS, sums.T, strict=True):
         colour, hatch = FILLS[group]
-        panel.barh(range(sums.shape[0]), grams, 0.7, left=left, color=colour, hatch=hatch, edgecolor="white", linewidth=0.6,
-                   label=group)
+        panel.barh(range(sums.shape[0]), grams, 0.7, left=left, color=colour, hatch=hatch, edgecolor="white",
+                   linewidth=0.6, label=group)
         for row, gram in enumerate(grams):
-            if gram > 0.06 * widest:
+            if gram / panel.get_xlim()[1] > 0.011 + 0.011 * len(f"{gram:.0f}"):
                 panel.text(left[row] + gram / 2, row, f"{gram:.0f}", ha="center", va="center_baseline", fontsize=SMALL,
                            color=INK, bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8}, zorder=4)
         left = left + grams
 
 
 def _draw_sums(panel: Axes, totals: Array, limit: float) -> None:
-    panel.set_xlim(0, 1.32 * max(totals.max(), limit))
-    panel.spines["left"].set_color(FAINT)
-    for row, total in enumerate(totals):
-        over = f", {total - limit:.0f} g over" if total > limit else ""
-        panel.text(max(total, limit if total > 0.8 * limit else 0), row, f"  {total:.0f} g{over}", va="center_baseline",
-                   fontsize=SMALL, fontweight="bold" if over else "normal", zorder=4)
+    """Write each bar's sum beyond its end, or beyond a limit line that would cross it; the axis makes room."""
+    words = [f"{total:.0f} g, {total - limit:.0f} g over" if total > limit else f"{total:.0f} g" for total in totals]
+    starts = [max(total, limit if total > 0.75 * limit else 0.0) for total in totals]
+    width = panel.get_position().width * WIDTH - 0.12
+    panel.set_xlim(0, max([1.05 * limit] + [
+        start / (1 - BOLD * text_width([word]) / width) for start, word in zip(starts, words, strict=True)
+    ]))
+    for row, (start, word) in enumerate(zip(starts, words, strict=True)):
+        panel.annotate(word, (start, row), xytext=(4, 0), textcoords="offset points", va="center_baseline",
+                       fontsize=SMALL, fontweight="bold" if "over" in word else "normal")

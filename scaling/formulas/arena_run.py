@@ -16,7 +16,7 @@ def crossing(
     mass: Array,
     distance: Array,
 ) -> dict[str, Array]:
-    """Times in s over ``distance`` and over half of it, from rest, and the speed at its end, in one batch shape.
+    """Return times in s over ``distance`` and over half of it, from rest, and the speed at its end, in one batch shape.
 
     The motors' force falls in a straight line from ``stall_force`` at rest to nothing at ``top_speed``
     (a d.c. motor on a constant voltage); grip and current limit (N) cap it, and ``drag`` (N, rolling and a

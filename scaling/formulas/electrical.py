@@ -55,7 +55,10 @@ def _peak(with_rotor: bool) -> sympy.Expr:
     Every combination of limited and unlimited branches is a straight line a - b I in the pack's
     current I; the sum of the least is the least of the sums, so I is the least of a / (1 + b).
     """
-    drive = [(motors * drive_limit, 0), (motors * voltage / drive_resistance, motors * pack_resistance / drive_resistance)]
+    drive = [
+        (motors * drive_limit, 0),
+        (motors * voltage / drive_resistance, motors * pack_resistance / drive_resistance),
+    ]
     rotor = [(rotor_limit, 0), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
     pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(0, 0)])]
     return sympy.Min(*(a / (1 + b) for a, b in pairs))

@@ -1,35 +1,47 @@
-"""Bolted joints under a hit."""
+"""The joints branch: the rotor's mount, and one more bolted joint, under a hit."""
 
 from __future__ import annotations
 
-from scaling.formulas.book import Choice, Quantity, Variable, symbols
+from collections.abc import Mapping
 
-hit_force, bolts, stress_area, bolt_strength, shear_stress = symbols(
-    "hit_force rotor.mount.bolts rotor.mount.bolt_stress_area rotor.mount.bolt_strength bolt_shear_stress"
-)
+from scaling.formulas import bolted, joint_inputs, joint_verdict
+from scaling.formulas.book import Quantity, Variable, symbols
+from scaling.formulas.joint_inputs import BoltedJoint
+
+hit_force, stated_force, force_share = symbols("hit_force joint.force joint.force_share")
+
+MOUNT = BoltedJoint("rotor.mount", "bolt", "Rotor mount", "hit_force", "joints")
+PLATE = BoltedJoint("joint", "joint", "Plate joint", "joint_force", "joints")
 
 VARIABLES = (
-    Variable("rotor.mount.bolts", "n_b", "1", "bolts that hold the rotor's mount", allowed="count"),
-    Variable("rotor.mount.bolt_diameter", "d_b", "m", "nominal diameter of a bolt of the mount", 1, derived=True),
-    Variable("rotor.mount.bolt_stress_area", "A_s", "m^2", "stress area of a bolt of the mount", 2, derived=True),
-    Variable("rotor.mount.bolt_strength", "R_m", "Pa", "tensile strength of a bolt of the mount", derived=True),
+    *joint_inputs.variables(MOUNT),
+    Variable("joint.force", "F_j", "N", "force on the joint, where it is known", 2, optional=True),
+    Variable("joint.force_share", "s_F", "1", "share of a hit's force that the joint carries", 0, allowed="fraction",
+             default=1.0),
+    *joint_inputs.variables(PLATE),
 )
 
-CHOICES = {
-    "rotor.mount.bolt": Choice(None, "size of the mount's bolts, such as M3"),
-    "rotor.mount.bolt_class": Choice(None, "strength class of the mount's bolts, such as 8.8"),
-}
+CHOICES = joint_inputs.choices(MOUNT) | joint_inputs.choices(PLATE)
 
 QUANTITIES = (
+    *bolted.quantities(MOUNT),
+    *joint_verdict.verdicts(MOUNT),
     Quantity(
-        "bolt_shear_stress", "Shear stress in the mount's bolts under a hit", "tau_b", "Pa", "joints", "lower",
-        hit_force / (bolts * stress_area),
-        source="EN 1993-1-8:2005, table 3.4: one shear plane through the thread",
-        assumes="bolts share the force evenly, one plane, threads in the plane",
+        "joint_force", "Plate joint: force on it", "F_j", "N", "joints", "same", stated_force,
+        source="the design's stated force",
+        assumes="at a port it follows the factor squared, as the force of a like opponent at the same tip speed does",
     ),
     Quantity(
-        "bolt_shear_margin", "Bolts' shear strength over stress", "0.6 R_m/tau_b", "1", "joints", "higher",
-        bolt_strength * 6 / 10 / shear_stress,
-        source="EN 1993-1-8:2005, table 3.4: 0.6 f_ub without the partial factor",
+        "joint_force", "Plate joint: force on it", "F_j", "N", "joints", "same", force_share * hit_force,
+        source="definition: share of the peak force of a hit",
+        assumes="an opponent hits as hard as the robot itself",
     ),
+    *bolted.quantities(PLATE),
+    *joint_verdict.verdicts(PLATE),
 )
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Fill in the bolts' sizes and strengths and the materials' shear strengths of both joints."""
+    for joint in (MOUNT, PLATE):
+        joint_inputs.derive(joint, numbers, words)

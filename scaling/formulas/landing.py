@@ -28,15 +28,15 @@ _LANDING = "straight down on one spring, elastic, no bounce of its parts; a corn
 _ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, case"
 _PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, ch. 3, from memory:"
 
+_SECTION = ("lid.thickness", "lid.modulus", "lid.poisson")
 _SUPPORTS = (
-    (("lid.shape=round", "lid.edges=clamped"), plates.round_clamped_pressure,
-     ("lid.length", "lid.thickness", "lid.modulus", "lid.poisson"), f"{_PLATES} clamped round plate, even pressure"),
-    (("lid.shape=round",), plates.round_hinged_pressure,
-     ("lid.length", "lid.thickness", "lid.modulus", "lid.poisson"),
+    (("lid.shape=round", "lid.edges=clamped"), plates.round_clamped_pressure, ("lid.length", *_SECTION),
+     f"{_PLATES} clamped round plate, even pressure"),
+    (("lid.shape=round",), plates.round_hinged_pressure, ("lid.length", *_SECTION),
      f"{_PLATES} simply supported round plate, even pressure"),
-    (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", "lid.thickness", "lid.modulus"),
+    (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 8a, from memory: clamped rectangular plate, even pressure"),
-    ((), plates.hinged_pressure, ("lid.length", "lid.width", "lid.thickness", "lid.modulus"),
+    ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
 )
 
@@ -46,11 +46,12 @@ def _by_support() -> Iterator[Quantity]:
         yield Quantity(
             "lid_stress_per_pressure", "Bending stress of the lid over an even pressure on it", "sigma_l/q", "1",
             "structure", "lower", Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
+            assumes="a rectangular hinged plate's Poisson's ratio near 0.3: within 13 % up to 0.5",
         )
         yield Quantity(
             "lid_pressure_stiffness", "Even pressure on the lid over its deflection", "q/y", "Pa/m", "structure",
             "higher", Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
-            assumes="a rectangular plate's Poisson's ratio near 0.3",
+            assumes="bending only, edges held by a stiff frame",
         )
 
 

@@ -1,4 +1,9 @@
-"""A rail of the frame as a beam between its supports, hit across its thickness."""
+"""A rail of the frame as a beam between its supports, bent over its height.
+
+A tooth runs along the face that it hits, up or down it, and what it cuts or pushes is in its own line: so the rail
+bends over its height, with its thickness across the line of the hit. What pushes it across its thickness is the walls'
+business.
+"""
 
 from __future__ import annotations
 
@@ -17,8 +22,8 @@ RECTANGLE_SHEAR = 10 * (1 + poisson) / (12 + 11 * poisson)
 
 VARIABLES = (
     Variable("rail.length", "L_q", "m", "length of a rail between what holds it", 1),
-    Variable("rail.height", "h_q", "m", "height of a rail, across the line of a hit", 1),
-    Variable("rail.thickness", "t_q", "m", "thickness of a rail, along the line of a hit", 1),
+    Variable("rail.height", "h_q", "m", "height of a rail, along the line of a hit", 1),
+    Variable("rail.thickness", "t_q", "m", "thickness of a rail, across the line of a hit", 1),
     Variable("rail.strength", "S_q", "Pa", "strength of the rail's material", derived=True),
     Variable("rail.modulus", "E_q", "Pa", "modulus of the rail's material", derived=True),
     Variable("rail.poisson", "nu_q", "1", "Poisson's ratio of the rail's material", derived=True),
@@ -32,18 +37,18 @@ CHOICES = {
 
 _SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed., table A-9"
 _TIMOSHENKO = "S. Timoshenko & J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory"
-_MIDDLE = "force on the middle of the rail, spread over its height; supports do not give"
+_MIDDLE = "force on the middle of the rail, up or down its face; supports do not give"
 
 _SLENDER = Validity(
     "rail_slenderness",
-    "beam bending holds for a length of at least about five thicknesses; a stubbier rail shears",
-    low=5.0,
+    "beam bending holds for a length of at least about three heights; a stubbier rail shears",
+    low=3.0,
 )
 
 
 def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     """Timoshenko beam with a central force: L^3 / (bending E I) + L / (4 kappa G A)."""
-    flexure = length**3 * 12 / (bending * modulus * height * thickness**3)
+    flexure = length**3 * 12 / (bending * modulus * thickness * height**3)
     shear = length * (1 + poisson) / (2 * RECTANGLE_SHEAR * modulus * height * thickness)
     return Quantity(
         "rail_stiffness", "Stiffness of a rail at its middle", "k_q", "N/m", "structure", "higher",
@@ -58,7 +63,7 @@ def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     """Force at which the largest moment, F L / divisor, makes the section's outer fibre yield."""
     return Quantity(
         "rail_yield_force", "Force on a rail's middle at which it yields", "F_q", "N", "structure", "higher",
-        divisor * strength * height * thickness**2 / (6 * length),
+        divisor * strength * thickness * height**2 / (6 * length),
         source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
     )
@@ -68,8 +73,8 @@ _HINGED = ("rail.ends=hinged",)
 
 QUANTITIES = (
     Quantity(
-        "rail_slenderness", "Length of a rail over its thickness", "L_q/t_q", "1", "structure", "same",
-        length / thickness,
+        "rail_slenderness", "Length of a rail over its height", "L_q/h_q", "1", "structure", "same",
+        length / height,
         source="definition",
     ),
     _stiffness(48, "hinged", _HINGED),

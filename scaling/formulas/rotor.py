@@ -1,25 +1,22 @@
-"""The rotor as a flywheel: speed, energy, spin-up, drag and the stress of its own rotation."""
+"""The rotor as a flywheel: inertia, speed, energy and bite; its motor, drag and strength are joined to it here."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import sympy
 
-from scaling.formulas.book import KINDS, Choice, Model, Quantity, Validity, Variable, symbols
+from scaling.errors import InputError
+from scaling.formulas import rotor_motor, rotor_strength
+from scaling.formulas.book import KINDS, Choice, Quantity, Variable, symbols
 from scaling.formulas.shapes import SHAPES
-from scaling.formulas.spin_up import LAMINAR, TRANSITION, TURBULENT, as_motored_speed, spin_down, spin_up
 
-diameter, inertia, speed, teeth = symbols("rotor.diameter rotor.inertia rotor.speed rotor.teeth")
-mass, density, strength = symbols("mass rotor.density rotor.strength")
-width, air_density, air_viscosity = symbols("rotor.width air.density air.viscosity")
-gravity, length = symbols("gravity length")
-top_speed, tooth_height, poisson = symbols("top_speed rotor.tooth_height rotor.poisson")
-tip_speed, rotor_energy, rim_stress, peak_stress = symbols(
-    "tip_speed rotor_energy rotor_rim_stress rotor_peak_stress"
+diameter, inertia, speed, teeth, rotor_mass = symbols(
+    "rotor.diameter rotor.inertia rotor.speed rotor.teeth rotor.mass"
 )
-bite, reynolds, disc_windage, windage_torque = symbols(
-    "bite rotor_reynolds disc_moment_coefficient windage_torque"
-)
-stress_factor, bluffness = symbols("rotor.stress_factor rotor.windage_factor")
+mass, gravity, length = symbols("mass gravity length")
+top_speed, tooth_height, least_bite = symbols("top_speed rotor.tooth_height rotor.least_bite")
+rotor_energy, bite, both_bite = symbols("rotor_energy bite bite_both_closing")
 
 VARIABLES = (
     Variable("rotor.diameter", "D", "m", "cutting circle", 1),
@@ -30,6 +27,8 @@ VARIABLES = (
     Variable("rotor.mass", "m_r", "kg", "turning mass without the motor's own", 3),
     Variable("rotor.teeth", "z", "1", "teeth on the cutting circle", allowed="count"),
     Variable("rotor.tooth_height", "h_t", "m", "height of a tooth above the body behind it", 1),
+    Variable("rotor.least_bite", "b_0", "m", "smallest advance per tooth that still grips instead of grinding", 0,
+             default=1e-3),  # the edge's sharpness does not scale; the value is common practice, no source
     Variable("rotor.tooth_width", "w_t", "m", "width of a tooth along the axis", 1),
     Variable("rotor.axle_height", "h_r", "m", "height of the rotor's axle above the floor", 1, optional=True),
     Variable("rotor.inertia", "I", "kg m^2", "about the spin axis, all that turns with the rotor", 5, derived=True),
@@ -58,58 +57,37 @@ VARIABLES = (
     Variable("rotor.motor.mass", "m_m", "kg", "mass of the rotor's motor", 3),
     Variable("rotor.motor.inertia", "J_m", "kg m^2", "of what turns with the motor and not with the rotor", 5,
              allowed="not negative", derived=True),
+    Variable("rotor.hub.mass", "m_h", "kg", "mass of a hub, or of a drum's ends together, within the rotor's mass", 3),
+    Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
+    Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
+    *rotor_strength.VARIABLES,
 )
 
 CHOICES = {
     "rotor.axis": Choice(("across", "along", "upright"), "direction of the spin axis"),
     "rotor.shape": Choice(SHAPES, "shape of the rotor", optional=True),
     "rotor.spin": Choice(("up", "down", "clockwise", "anticlockwise"),
-                         "where the teeth go: at the front for a level axis, seen from above for an upright one"),
+                         "where the teeth go: up or down at the front for an axis across, clockwise or anticlockwise "
+                         "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.kind": Choice(KINDS, "how the rotor's mass follows the factor", default="solid"),
     "rotor.material": Choice(None, "material of the rotor"),
     "rotor.motor.kind": Choice(KINDS, "how the motor's mass follows the factor", default="bought"),
+    **rotor_strength.CHOICES,
 }
 
-_SPIN_UP_INPUTS = (
-    "rotor.inertia",
-    "rotor.motor.inertia",
-    "rotor.ratio",
-    "rotor.motor.kv",
-    "rotor.motor.resistance",
-    "rotor.motor.no_load_current",
-    "rotor.motor.current_limit",
-    "battery.voltage",
-    "battery.resistance",
-    "rotor.diameter",
-    "rotor.windage_factor",
-    "air.density",
-    "air.viscosity",
-)
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_SCHLICHTING = "H. Schlichting, Boundary-Layer Theory, 7th ed., ch. V and XXI"
-_DISC = Validity(
-    "rotor_reynolds",
-    "the disc drag coefficients were measured below a Reynolds number of 7e6",
-    high=7e6,
-)
 
-
-def _spin_up(output: str) -> Model:
-    return Model(spin_up, ("rotor.speed", *_SPIN_UP_INPUTS), output)
-
-
-QUANTITIES = (
+BASIC = (
     Quantity(
         "rotor_inertia", "Rotor inertia", "I", "kg m^2", "rotor", "same", inertia,
-        source="the design's stated inertia, or that of its shape: J. L. Meriam & L. G. Kraige, Engineering "
-        "Mechanics: Dynamics, appendix D",
+        source="the design's stated inertia, or that of its shape with hub and teeth: J. L. Meriam & L. G. Kraige, "
+        "Engineering Mechanics: Dynamics, appendix D; from memory",
     ),
     Quantity(
-        "rotor_speed_as_motored", "Rotor speed that the motor reaches", "omega_m", "rad/s", "rotor", "same",
-        Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
-        source=f"{_DRELA}; balance of motor torque and drag, windage after {_SCHLICHTING}",
-        assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
+        "gyration_ratio", "Radius of gyration over the tip's", "k/R", "1", "rotor", "higher",
+        sympy.sqrt(inertia / rotor_mass) / (diameter / 2),
+        source="definition, I = m k^2: how far out the mass sits; 1 is a thin ring at the tip",
+        assumes="a hub motor's can counts in the inertia and not in the rotor's mass",
     ),
     Quantity("rotor_speed", "Rotor speed", "omega", "rad/s", "rotor", "same", speed,
              source="the speed rule; the reference as measured, else as its motor reaches"),
@@ -146,88 +124,47 @@ QUANTITIES = (
         assumes="a bite beyond the tooth height is lost to the body behind the tooth",
     ),
     Quantity(
-        "spin_up_time", "Spin-up to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
-        source=f"quadrature of J domega/dt = T; motor after {_DRELA}; drag after {_SCHLICHTING}",
-        assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
-        "motor's own",
+        "bite_both_closing", "Advance per tooth passage when both close", "b_2", "m", "rotor", "same", 2 * bite,
+        source="as bite",
+        assumes="an opponent that comes at the same top speed, head on",
     ),
     Quantity(
-        "spin_up_time_50", "Spin-up to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
-        source="as spin_up_time",
-    ),
-    Quantity(
-        "spin_up_time_80", "Spin-up to 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
-        source="as spin_up_time",
-    ),
-    Quantity(
-        "spin_up_time_80_energy", "Spin-up to 80 % energy", "t_E80", "s", "rotor", "lower",
-        _spin_up("time_energy_80"),
-        source="as spin_up_time, to sqrt(0.8) of the speed",
-    ),
-    Quantity(
-        "spin_up_energy", "Pack energy of one spin-up", "E_p", "J", "rotor", "lower", _spin_up("pack_energy"),
-        source="quadrature of V I dt at the pack's open-circuit voltage, to 95 % speed",
-        assumes="the controller turns volts into amps without loss, so the pack gives the motor's power",
-    ),
-    Quantity(
-        "spin_up_heat", "Heat in the winding of one spin-up", "Q_w", "J", "rotor", "lower", _spin_up("winding_heat"),
-        source="quadrature of I^2 R dt, to 95 % speed",
-    ),
-    Quantity(
-        "spin_down_time", "Spin-down to 5 % by drag alone", "t_d", "s", "rotor", "lower",
-        Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
-        source=f"quadrature of J domega/dt = -drag; windage after {_SCHLICHTING}; bearing and iron drag as the motor's "
-        "no-load torque",
-        assumes="motor coasting, not braking",
-    ),
-    Quantity(
-        "rotor_reynolds", "Reynolds number of the rotor", "Re", "1", "rotor", "same",
-        speed * (diameter / 2) ** 2 / air_viscosity,
-        source="definition, omega R^2 / nu",
-    ),
-    Quantity(
-        "disc_moment_coefficient", "Moment coefficient of a disc", "C_m", "1", "rotor", "same",
-        sympy.Piecewise(
-            (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
-            (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
-        ),
-        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman); from "
-        "laminar to turbulent at Re = 3e5",
-        valid=(_DISC,),
-    ),
-    Quantity(
-        "windage_torque", "Air drag torque at full speed", "T_w", "N m", "rotor", "lower",
-        bluffness * disc_windage * air_density * speed**2 * (diameter / 2) ** 5 / 2,
-        source=f"{_SCHLICHTING}: M = C_m rho omega^2 R^5 / 2 for both faces of a free disc",
-        assumes="smooth free disc; toothed and barred rotors drag more: state rotor.windage_factor",
-        valid=(_DISC,),
-    ),
-    Quantity(
-        "windage_power", "Air drag power at full speed", "P_w", "W", "rotor", "lower", windage_torque * speed,
-        source="P = T omega",
-        valid=(_DISC,),
-    ),
-    Quantity(
-        "rotor_rim_stress", "Rim stress of a thin ring at the tip", "sigma_r", "Pa", "rotor", "lower",
-        density * tip_speed**2,
-        source="thin rotating ring, sigma = rho v^2: S. Timoshenko & J. N. Goodier, Theory of Elasticity",
-        assumes="the yardstick; the shape's own peak is rotor_peak_stress",
-    ),
-    Quantity(
-        "rotor_rim_stress_margin", "Rotor strength over rim stress", "S_r/sigma_r", "1", "rotor", "higher",
-        strength / rim_stress,
+        "bite_both_closing_ratio", "Bite when both close over tooth height", "b_2/h_t", "1", "rotor", "higher",
+        both_bite / tooth_height,
         source="definition",
+        assumes="as bite_both_closing",
     ),
     Quantity(
-        "rotor_peak_stress", "Peak stress of the spinning rotor", "sigma_p", "Pa", "rotor", "lower",
-        stress_factor * rim_stress,
-        source="E. J. Hearn, Mechanics of Materials 2, sec. 4.2-4.3: disc (3+nu)/8, bored disc "
-        "[(3+nu) + (1-nu)(r_i/r_o)^2]/4; bar 1/2; ring and drum as the bored disc",
-        assumes="rotation alone, no hit; disc thin beside its radius; the bar's own bore not counted",
+        "least_bite_closing_speed", "Closing speed below which teeth only grind", "v_b0", "m/s", "rotor", "lower",
+        least_bite * teeth * speed / (2 * sympy.pi),
+        source="as bite, for rotor.least_bite; its default of 1 mm is common practice, no source",
+        assumes="rotor at full speed; a slower one bites at less",
     ),
     Quantity(
-        "rotor_peak_stress_margin", "Rotor strength over peak spinning stress", "S_r/sigma_p", "1", "rotor", "higher",
-        strength / peak_stress,
-        source="definition",
+        "full_bite_closing_speed", "Closing speed for the full tooth", "v_b", "m/s", "rotor", "lower",
+        tooth_height * teeth * speed / (2 * sympy.pi),
+        source="as bite, for the tooth's height",
+        assumes="rotor at full speed: slower closing bites with less than the tooth, faster closing runs onto the body "
+        "behind it",
+    ),
+    Quantity(
+        "full_bite_rotor_speed", "Rotor speed below which own top speed bites a full tooth", "omega_b", "rad/s",
+        "rotor", "higher", 2 * sympy.pi * top_speed / (teeth * tooth_height),
+        source="as bite, for the tooth's height",
+        assumes="closing at own top speed on a standing opponent; a rotor above it bites with less than its tooth",
     ),
 )
+
+QUANTITIES = (*BASIC, *rotor_motor.QUANTITIES, *rotor_strength.QUANTITIES)
+
+SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
+"""Words for the sense of rotation that have a meaning for each direction of the spin axis."""
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Set the tooth's bolts from their size and class; raises InputError for a sense that the axis cannot have."""
+    axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
+    if axis is not None and spin is not None and spin not in SPINS[axis]:
+        raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
+                         allowed=f"one of {', '.join(SPINS[axis])}")
+    rotor_strength.derive(numbers, words)

@@ -6,16 +6,12 @@ speed. Each runs over a whole batch of designs at once; nothing loops over desig
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scaling.formulas.book import Array
-
-LAMINAR = 3.87
-TURBULENT = 0.146
-TRANSITION = 3e5
-"""Free disc, moment coefficient of both faces: Schlichting, Boundary-Layer Theory, 7th ed., ch. V, XXI."""
+from scaling.formulas.windage import TRANSITION, disc_coefficient
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(24)
 
@@ -51,8 +47,7 @@ class RotorDrive:
     def windage(self, speed: Array) -> Array:
         """Air drag torque at ``speed``."""
         radius = self.diameter / 2
-        reynolds = np.maximum(speed * radius**2 / self.air_viscosity, 1e-300)
-        coefficient = np.where(reynolds < TRANSITION, LAMINAR * reynolds**-0.5, TURBULENT * reynolds**-0.2)
+        coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
         return self.windage_factor * coefficient * self.air_density * speed**2 * radius**5 / 2
 
     def unlimited_current(self, speed: Array) -> Array:
@@ -97,7 +92,7 @@ def as_motored_speed(*inputs: Array) -> dict[str, Array]:
 
 
 def _panels(drive: RotorDrive, target: Array, most: int = 6) -> Array:
-    """Ends of the integration panels: 0, the corners of the torque curve, the target.
+    """Return the ends of the integration panels: 0, the corners of the torque curve, the target.
 
     Near its own final speed the torque goes to zero, so the last stretch is cut into panels that
     shrink towards it.
@@ -138,32 +133,56 @@ def _integrate(drive: RotorDrive, target: Array) -> tuple[Array, Array, Array]:
     )
 
 
-def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
-    """Spin-up from rest to shares of ``set_speed``: times in s, pack energy and winding heat in J.
-
-    The other inputs are the fields of RotorDrive. Where the motor cannot reach the set speed every
-    result is NaN. A set speed below the motor's own is governed. A set speed equal to what the motor
-    reaches is approached without end, so 95 % of it is the goal.
-    """
+def _batch(set_speed: Array, inputs: tuple[Array, ...]) -> tuple[Array, RotorDrive]:
+    """Return the set speed and the drive, every field of the whole batch's shape."""
     shape = np.broadcast(set_speed, *inputs).shape
     drive = RotorDrive(*(np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs))
-    speed = np.broadcast_to(np.asarray(set_speed, dtype=float), shape)
+    return np.broadcast_to(np.asarray(set_speed, dtype=float), shape), drive
+
+
+GOAL = 0.95
+"""Share of the set speed that ends a spin-up: the speed that a motor reaches is approached without end."""
+
+
+def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
+    """Spin-up from rest to shares of ``set_speed``: times in s, pack energy and winding heat in J to 95 %.
+
+    The other inputs are the fields of RotorDrive. Where the motor cannot reach the set speed every
+    result is NaN. A set speed below the motor's own is governed. ``time_at_limit`` is the part of the time to
+    95 % in which the controller's limit holds the current.
+    """
+    speed, drive = _batch(set_speed, inputs)
     reachable = speed <= _reached(drive) * (1 + 1e-6)
-    shares = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": 0.95}
+    shares = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
     results: dict[str, Array] = {}
     for name, share in shares.items():
         time, energy, heat = _integrate(drive, share * speed)
         results[f"time_{name}"] = np.where(reachable, time, np.nan)
     results["pack_energy"] = np.where(reachable, energy, np.nan)
     results["winding_heat"] = np.where(reachable, heat, np.nan)
+    held = _integrate(drive, np.minimum(drive.limit_speed(), GOAL * speed))[0]
+    results["time_at_limit"] = np.where(reachable, held, np.nan)
     return results
+
+
+def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
+    """Spin up to 95 % with no current limit: time in s, energy and heat in J, and the time above the limit.
+
+    Inputs as ``spin_up``. The current falls as the speed rises, so it is above the limit up to the speed at
+    which the limit would let go.
+    """
+    speed, limited = _batch(set_speed, inputs)
+    drive = replace(limited, current_limit=np.full_like(speed, np.inf))
+    reachable = speed <= _reached(drive) * (1 + 1e-6)
+    time, energy, heat = _integrate(drive, GOAL * speed)
+    over = _integrate(drive, np.minimum(limited.limit_speed(), GOAL * speed))[0]
+    found = {"time": time, "pack_energy": energy, "winding_heat": heat, "time_over_limit": over}
+    return {name: np.where(reachable, value, np.nan) for name, value in found.items()}
 
 
 def spin_down(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     """Time in s from ``set_speed`` to 5 % of it by friction and air drag alone; inputs as ``spin_up``."""
-    shape = np.broadcast(set_speed, *inputs).shape
-    drive = RotorDrive(*(np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs))
-    speed = np.broadcast_to(np.asarray(set_speed, dtype=float), shape)
+    speed, drive = _batch(set_speed, inputs)
     low = 0.05 * speed
     corner = np.clip(drive.transition_speed, low, speed)
     inner = [low * (speed / low) ** (n / 4) for n in range(5)]

@@ -8,6 +8,7 @@ pulls with F resists sideways with sqrt(G^2 - F^2).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import sympy
@@ -102,7 +103,7 @@ def _time_of_angle(angle: float, rates: Array, times: Array, angles: Array) -> A
     place = np.sum(angles[1:] < angle, axis=0)[None]
     within = np.minimum(place, len(angles) - 2)
 
-    def pick(table: Array, index: Array) -> Array:
+    def pick(table: Array, index: np.ndarray[Any, np.dtype[np.intp]]) -> Array:
         return np.asarray(np.take_along_axis(table, index, axis=0)[0])
 
     start, end = pick(rates, within), pick(rates, within + 1)

@@ -96,3 +96,8 @@ def time_to_limit(limit: Array, *inputs: Array) -> dict[str, Array]:
     shape = np.broadcast(limit, *inputs).shape
     motor = TwoNode(*(np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs))
     return {"time": motor.reached(np.broadcast_to(np.asarray(limit, dtype=float), shape))}
+
+
+def jam_time(limit: Array, winding_heat: Array, *inputs: Array) -> dict[str, Array]:
+    """As ``time_to_limit`` for a motor that stands still, so that iron and bearings make no heat."""
+    return time_to_limit(limit, winding_heat, np.zeros_like(winding_heat), *inputs)

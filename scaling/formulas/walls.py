@@ -146,13 +146,12 @@ def _by_support(panel: Panel) -> Iterator[Quantity]:
             source=support.source, when=panel.when(support), valid=(panel.thin,),
             assumes="force on the middle, spread over a circle of the area on which the tooth bears; elastic",
         )
-        needs_poisson = (poisson,) if "shape=round" in support.traits else ()
         yield Quantity(
             f"{panel.table}_stiffness", f"Stiffness of the {panel.noun} at its middle", f"k_{panel.mark}", "N/m",
             "structure", "higher",
-            Model(support.stiffness, (*outline, thickness, modulus, *needs_poisson), "stiffness"),
+            Model(support.stiffness, (*outline, thickness, modulus, poisson), "stiffness"),
             source=support.source, when=panel.when(support), valid=(panel.thin,),
-            assumes="bending only, edges held by a stiff frame; a rectangular plate's Poisson's ratio near 0.3",
+            assumes="bending only, edges held by a stiff frame",
         )
 
 
@@ -199,7 +198,9 @@ def _taken(panel: Panel) -> tuple[Quantity, ...]:
         Quantity(
             f"{table}_taken_force", f"Peak force of a taken hit on the {noun}", f"F_{mark}", "N", "structure", "lower",
             blow(panel.result("stiffness"), crush),
-            source=BLOW, assumes=BLOW_ASSUMES, valid=(panel.thin,),
+            source=BLOW,
+            assumes=f"the whole force square to the plate, a bound, since a tooth runs along the face; {BLOW_ASSUMES}",
+            valid=(panel.thin,),
         ),
         Quantity(
             f"{table}_taken_stress", f"Bending stress of the {noun} under a taken hit", f"sigma_{mark}t", "Pa",

@@ -48,7 +48,7 @@ def gauge_area(number: int) -> float:
     0.01267
     """
     diameter = 0.127e-3 * 92 ** ((36 - number) / 39)
-    return math.pi * diameter**2 / 4
+    return float(math.pi * diameter**2 / 4)
 
 
 def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
@@ -76,8 +76,8 @@ QUANTITIES = (
     Quantity(
         "wire_heating_rate", "Heating of the pack's leads at peak current", "dT/dt", "K/s", "electrical", "lower",
         peak_density**2 * resistivity / (density * specific_heat),
-        source="heat J^2 rho_e into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of Heat "
-        "and Mass Transfer, sec. 5.1; from memory",
+        source="heat J^2 rho into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of "
+        "Heat and Mass Transfer, sec. 5.1; from memory",
         assumes="no loss to the air or the insulation, resistance as at 20 C: good for some seconds",
     ),
     Quantity(

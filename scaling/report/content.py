@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,48 +12,28 @@ import sympy
 from scaling.drift import CLOCKS, worse
 from scaling.formulas import book
 from scaling.formulas.book import Model, Quantity
-from scaling.groups import SETS
+from scaling.groups import SETS, expression_text
 from scaling.laws import SIMILAR_MACHINE
-from scaling.report.formula_text import symbols_of, unit_text
+from scaling.report.formula_text import symbol_text, symbols_of, unit_text
+from scaling.report.words import BRANCH_TITLES, FIGURES, READING
 from scaling.study import Port, Study, group_values
-from scaling.tables import Cell, Table, cell_text, drift_table, laws_table, mass_table, port_names, problems_table, worst_first
+from scaling.tables import (
+    Cell,
+    Table,
+    cell_text,
+    drift_table,
+    laws_table,
+    mass_table,
+    port_names,
+    problems_table,
+    stock_effect_table,
+    stock_table,
+    worst_first,
+)
 from scaling.units import format_value, shown_unit, to_shown
 from scaling.verdicts import ALIKE, cautions, drift_size, rule_lines, verdict
 
 WORST = 10
-
-BRANCH_TITLES = {
-    "mass": "Mass",
-    "rotor": "Rotor",
-    "gyro": "Gyroscopic",
-    "impact": "Impact",
-    "structure": "Structure",
-    "joints": "Joints",
-    "transmission": "Transmission",
-    "drive": "Drive",
-    "electrical": "Electrical",
-    "thermal": "Thermal",
-    "righting": "Righting",
-}
-
-READING = (
-    "Similarity ratio: what a quantity would be multiplied by if the port behaved exactly like the reference. It follows "
-    "from the quantity's dimensions alone: mass ratio, factor, time ratio and current ratio, each to the quantity's own "
-    "power. Temperature does not scale.",
-    "Drift: the computed ratio over the similarity ratio. 1 is like the reference; 0.8 is a fifth less than "
-    "like-the-reference, 1.25 a quarter more. Whether less is a loss stands in the column 'better': higher, lower, or same "
-    "as the reference.",
-    "Clocks: by gravity's clock time grows as the square root of the factor, so that falls, tips and throws look alike in "
-    "body lengths. By the driver's clock time does not scale, since a person's reaction stays as it is. Judge throws, tips "
-    "and rolls by gravity's clock, and what the driver must answer in time by the driver's.",
-    "Margins: strength over stress. A material's strength does not grow with the factor, so judge survival by the margin's "
-    "own value and not by the drift of the stress. A margin below 1 means that the elastic estimate says it yields or "
-    "breaks; one above 1 says what was computed from the stated inputs, and no more.",
-    "Arena, driver, gravity and materials do not scale, so that no port is like the reference in everything: choose what "
-    "to give up.",
-    "Exponent: the power of the factor that a quantity follows along a law. It is exact where a fraction stands, and the "
-    "local slope at the port's factor where it is marked local.",
-)
 
 
 @dataclass(frozen=True)
@@ -79,6 +59,11 @@ class Sheet:
         """Number of columns that stand before those under ``spans``."""
         return len(self.headers) - sum(width for _, width in self.spans)
 
+    @property
+    def numeric(self) -> tuple[bool, ...]:
+        """Whether each column holds numbers alone."""
+        return tuple(all(row[place].number for row in self.rows) for place in range(len(self.headers)))
+
 
 @dataclass(frozen=True)
 class Branch:
@@ -100,13 +85,13 @@ class Input:
 
 @dataclass(frozen=True)
 class FormulaLine:
-    """A quantity as it was computed: a closed ``formula``, or a numeric ``model`` in words."""
+    """A quantity as it was computed: a closed ``formula``, or None and ``words`` for a model or a plain input."""
 
     entry: Quantity
     unit: str
     inputs: tuple[Input, ...]
     formula: sympy.Expr | None
-    model: str
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -132,6 +117,7 @@ class Content:
     problems: Sheet
     rules: tuple[str, ...]
     mass: Sheet
+    stock: tuple[Sheet, ...]
     branches: tuple[Branch, ...]
     groups: tuple[tuple[str, Sheet], ...]
     reading: tuple[str, ...]
@@ -152,8 +138,9 @@ def content(study: Study) -> Content:
         laws=_sheet(laws_table(study), 4),
         worst=_worst(study),
         problems=_problems(study),
-        rules=(*rule_lines(study), SIMILAR_MACHINE),
+        rules=(*(_capital(line) for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=_sheet(mass_table(study), 4),
+        stock=tuple(table for table in (_sheet(stock_table(study)), _sheet(stock_effect_table(study))) if table.rows),
         branches=tuple(_branches(study)),
         groups=tuple(_groups(study)),
         reading=READING,
@@ -186,6 +173,10 @@ def _outcome(port: Port, allowed: float) -> str:
     return f"meets it {at}"
 
 
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
 def _cell(cell: Cell, digits: int) -> Shown:
     return Shown(cell_text(cell, digits), number=isinstance(cell, int | float) or cell is None)
 
@@ -201,12 +192,13 @@ def _unit(unit: str) -> str:
 def _worst(study: Study) -> Sheet:
     names = worst_first(study)[:WORST]
     rows = [
-        (Shown(row[0].text), *row[1:4], Shown(_unit(book.quantities()[name].unit)),
+        (row[1], row[0], *row[2:4], Shown(_unit(book.quantities()[name].unit)),
          *(_drift(port, name, "gravity") for port in study.ports))
         for name, row in zip(names, _sheet(drift_table(study, names)).rows, strict=True)
     ]
-    return Sheet(f"The {len(rows)} quantities that drift most", ("branch", "quantity", "better", "reference", "unit",
-                 *port_names(study)), tuple(rows), (("drift by gravity's clock, no unit", len(study.ports)),))
+    return Sheet(f"The {len(rows)} quantities that drift most, by gravity's clock",
+                 ("quantity", "branch", "better", "reference", "unit", *port_names(study)), tuple(rows),
+                 (("drift, no unit", len(study.ports)),))
 
 
 def _drift(port: Port, name: str, clock: str) -> Shown:
@@ -233,11 +225,11 @@ def _branches(study: Study) -> Iterable[Branch]:
             continue
         title = BRANCH_TITLES[branch]
         values = Sheet(f"{title}: values", ("quantity", "unit", "reference", *letters),
-                       tuple(_values(study, name) for name in names), (("value in that unit", len(letters) + 1),))
+                       tuple(_values(study, name) for name in names), (("in that unit", len(letters) + 1),))
         drift = Sheet(
-            f"{title}: drift, 1 is like the reference", ("quantity", "better", *CLOCKS * len(letters)),
+            f"{title}: drift by either clock, 1 is like the reference", ("quantity", "better", *CLOCKS * len(letters)),
             tuple(_drifts(study, name) for name in names),
-            tuple((f"{letter}: drift by clock, no unit", len(CLOCKS)) for letter in letters),
+            tuple((f"{letter}, no unit", len(CLOCKS)) for letter in letters),
         )
         yield Branch(title, values, drift)
 
@@ -246,7 +238,8 @@ def _values(study: Study, name: str) -> tuple[Shown, ...]:
     entry = book.quantities()[name]
     found = [study.reference.get(name), *(_value(port, name) for port in study.ports)]
     return (Shown(entry.label), Shown(_unit(entry.unit)),
-            *(_cell(None if value is None else to_shown(value, entry.unit), 3) for value in found))
+            *(_cell(None if value is None else to_shown(value, entry.unit), 4 if entry.unit == "kg" else 3)
+              for value in found))
 
 
 def _value(port: Port, name: str) -> float | None:
@@ -260,8 +253,6 @@ def _drifts(study: Study, name: str) -> tuple[Shown, ...]:
 
 
 def _groups(study: Study) -> Iterable[tuple[str, Sheet]]:
-    from scaling.groups import expression_text
-
     for group_set in SETS:
         rows: list[tuple[Shown, ...]] = []
         for group in study.groups:
@@ -272,13 +263,13 @@ def _groups(study: Study) -> Iterable[tuple[str, Sheet]]:
             name = "(no name)" if group.name == text else group.name
             rows.append((Shown(text), Shown(name), *(_cell(value, 3) for value in (own, *ports))))
         if rows:
-            title = group_set.label[0].upper() + group_set.label[1:]
+            title = _capital(group_set.label)
             yield title, Sheet(title, ("expression", "group", "reference", *port_names(study)), tuple(rows),
-                               (("value, no unit", len(study.ports) + 1),))
+                               (("no unit", len(study.ports) + 1),))
 
 
 def used_entries(study: Study) -> list[Quantity]:
-    """The book's entries by which the study's quantities were computed, in the order of the book."""
+    """Return the book's entries by which the study's quantities were computed, in the order of the book."""
     known = set(study.design.variables)
     shown = set(study.reference).union(*(port.quantities for port in study.ports))
     found: list[Quantity] = []
@@ -305,11 +296,14 @@ def _formulas(study: Study) -> Iterable[tuple[str, tuple[FormulaLine, ...]]]:
 def _formula(entry: Quantity) -> FormulaLine:
     symbols = symbols_of(entry.inputs)
     inputs = tuple(Input(name, symbols[name], _meaning(name)) for name in entry.inputs)
-    if not isinstance(entry.formula, Model):
-        return FormulaLine(entry, unit_text(entry.unit), inputs, entry.formula, "")
-    said = " ".join((entry.formula.function.__doc__ or "").split("\n\n")[0].split())
-    model = f"numeric model {entry.formula.function.__name__}, result {entry.formula.output}: {said}"
-    return FormulaLine(entry, unit_text(entry.unit), inputs, None, model)
+    unit = unit_text(entry.unit)
+    if isinstance(entry.formula, Model):
+        name, result = entry.formula.function.__name__, entry.formula.output
+        said = " ".join((entry.formula.function.__doc__ or "").split("\n\n")[0].replace("`", "").split())
+        return FormulaLine(entry, unit, inputs, None, f"Numeric model {name}, result {result}: {said}")
+    if entry.formula.is_Symbol:
+        return FormulaLine(entry, unit, inputs, None, "As given.")
+    return FormulaLine(entry, unit, inputs, entry.formula)
 
 
 def _meaning(name: str) -> str:
@@ -320,41 +314,32 @@ def _meaning(name: str) -> str:
 
 
 def _inputs(study: Study) -> Sheet:
-    """The numbers that the formulas were given."""
+    """List the numbers that the formulas were given."""
     rows: list[tuple[Shown, ...]] = []
-    for key, value in study.design.variables.items():
-        variable = book.variables()[key]
-        found = (value, *(port.variables.get(key) for port in study.ports))
-        rows.append((Shown(key), Shown(variable.meaning), Shown(_unit(variable.unit)),
-                     *(_cell(None if one is None else to_shown(one, variable.unit), 4) for one in found)))
-    return Sheet("Inputs", ("key", "meaning", "unit", "reference", *port_names(study)), tuple(rows),
-                 (("value in that unit", len(study.ports) + 1),))
+    given = (study.design.variables, *(port.variables for port in study.ports))
+    for key, variable in book.variables().items():
+        if any(key in variables for variables in given):
+            found = [to_shown(variables[key], variable.unit) if key in variables else None for variables in given]
+            rows.append((Shown(key), Shown(symbol_text(variable.symbol)), Shown(variable.meaning),
+                         Shown(_unit(variable.unit)), *map(_given, found)))
+    return Sheet("Inputs", ("key", "symbol", "meaning", "unit", "reference", *port_names(study)), tuple(rows),
+                 (("in that unit", len(study.ports) + 1),))
 
 
-FIGURES: dict[str, tuple[str, str]] = {
-    "drift": (
-        "Drift of the ports",
-        "Drift of each port of {name} by quantity; 1 is like the reference. The table below it holds the worst ten, and "
-        "the drift table by branch all of them.",
-    ),
-    "factor_curves": (
-        "Against the factor",
-        "What quantities of {name} do as the factor changes, by law and rule.",
-    ),
-    "mass": (
-        "Mass by group of parts",
-        "Mass of {name} and of each port by group of parts, against the limit; the table above it holds every part.",
-    ),
-    "exponents": (
-        "Exponents along each law",
-        "Power of the factor that each quantity of {name} follows, by port.",
-    ),
-}
+def _given(value: float | None) -> Shown:
+    """Show a value as it might stand in a file: without zeros behind the point that say nothing."""
+    text = cell_text(value, 4)
+    return Shown(text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text, number=True)
 
 
-def figures_of(study: Study, paths: dict[str, Path], wanted: Sequence[str] = tuple(FIGURES)) -> dict[str, Figure]:
-    """The figures that there are, by name, each with its words."""
+def figures_of(study: Study, paths: Mapping[str, Path]) -> dict[str, Figure]:
+    """Return the figures that there are, by name, each with its words."""
     return {
-        name: Figure(name, FIGURES[name][0], FIGURES[name][1].format(name=study.design.name), paths[name])
-        for name in wanted if name in paths
+        name: Figure(name, title, alt.format(name=study.design.name), paths[name])
+        for name, (title, alt) in FIGURES.items() if name in paths
     }
+
+
+def plain(text: str) -> str:
+    """Text of a stranger on one line, without marks that do not print or turn the reading direction."""
+    return " ".join("".join(mark if mark.isprintable() else " " for mark in text).split())

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Protocol
 
@@ -17,14 +17,18 @@ import sympy
 
 from scaling.formulas import book
 
-_NAMES = ("alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu xi omicron pi rho sigma tau upsilon "
-          "phi chi psi omega").split()
+_NAMES = (
+    "alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "iota", "kappa", "lambda", "mu", "nu", "xi",
+    "omicron", "pi", "rho", "sigma", "tau", "upsilon", "phi", "chi", "psi", "omega",
+)
 _LETTERS = dict(zip(_NAMES, "αβγδεζηθικλμνξοπρστυφχψω", strict=True))
 GREEK: dict[str, str] = _LETTERS | {name.capitalize(): letter.upper() for name, letter in _LETTERS.items()}
 
 TOKEN = re.compile(r"(?P<word>[A-Za-z]+)(?:_(?P<below>\w+))?|(?P<number>\d+(?:\.\d+)?)|(?P<mark>\S)|\s+")
 ATOM = re.compile(r"[A-Za-z]+(?:_\w+)?\Z")
 COMPARISONS = {"<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
+HALF = sympy.Rational(1, 2)
+GAP = '<mspace width="0.2em"/>'
 POWERS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
@@ -59,7 +63,7 @@ def symbol_mathml(symbol: str) -> str:
         elif found["mark"]:
             parts.append(f'<mo stretchy="false">{escape(found["mark"])}</mo>')
         else:
-            parts.append('<mspace width="0.2em"/>')
+            parts.append(GAP)
     return "".join(parts)
 
 
@@ -129,7 +133,7 @@ class MathML:
 
     def product(self, factors: Sequence[str]) -> str:
         """Write factors side by side."""
-        return f"<mrow>{'<mspace width="0.2em"/>'.join(factors)}</mrow>"
+        return f"<mrow>{GAP.join(factors)}</mrow>"
 
     def total(self, terms: Sequence[tuple[bool, str]]) -> str:
         """Write a sum."""
@@ -249,22 +253,29 @@ def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notatio
 
     def _quotient(node: sympy.Basic) -> str:
         if node.could_extract_minus_sign():
-            return notation.total([(True, _held(-node, walk))])
+            return notation.total([(True, _held(-node))])
         above, below = sympy.fraction(node)
-        top = _factors(above)
+        top, bottom = _factors(above), _factors(below)
+        whole = notation.product(top) if len(top) > 1 else top[0]
         if below == 1:
-            return top
+            return whole
         if above.is_Add and isinstance(notation, Text):
-            top = notation.brackets(top)
-        return notation.fraction(top, _factors(below), many=below.is_Mul or below.is_Add)
+            whole = notation.brackets(whole)
+        many = len(bottom) > 1 or below.is_Add
+        return notation.fraction(whole, notation.product(bottom) if len(bottom) > 1 else bottom[0], many)
 
-    def _factors(node: sympy.Basic) -> str:
+    def _factors(node: sympy.Basic) -> list[str]:
         if not node.is_Mul:
-            return walk(node)
-        return notation.product([_held(factor, walk) for factor in node.as_ordered_factors() if factor != 1])
+            return [walk(node)]
+        factors = [factor for factor in node.as_ordered_factors() if factor != 1]
+        under = [factor.base for factor in factors if factor.is_Pow and factor.exp == HALF]
+        found = [_held(factor) for factor in factors if not (factor.is_Pow and factor.exp == HALF)]
+        if under:  # SymPy splits the root of a product; people write one root
+            found.append(notation.root(notation.product([_held(base) for base in under]), 2))
+        return found
 
-    def _held(node: sympy.Basic, written: Callable[[sympy.Basic], str]) -> str:
-        text = written(node)
+    def _held(node: sympy.Basic) -> str:
+        text = walk(node)
         return notation.brackets(text) if node.is_Add or isinstance(node, sympy.Piecewise) else text
 
     def _power(node: sympy.Basic) -> str:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from scaling import materials, tomlfile
 from scaling.errors import InputError
+from scaling.fasteners import Fastener, read_fasteners
 from scaling.formulas import book, shapes
 from scaling.parts import Part, read_parts, reconcile
 from scaling.shelves import StockRow, read_rows
@@ -38,7 +39,7 @@ class Design:
     ``variables`` are SI numbers under the dotted keys of the file, derived ones included; ``traits``
     the choices that decide which formulas apply, such as 'rotor.axis=across'; ``parts`` the mass sum.
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
-    come from a shelf.
+    come from a shelf; ``fasteners`` the joints of the table of holes.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Design:
     traits: frozenset[str]
     notes: tuple[str, ...]
     stock: tuple[StockRow, ...] = ()
+    fasteners: tuple[Fastener, ...] = ()
 
     @property
     def has_rotor(self) -> bool:
@@ -63,7 +65,7 @@ def load_design(path: Path) -> Design:
         raise InputError("this is a brief, not a design file", path, "reference",
                          hint="give the brief to scaling study, or name the design itself")
     parts = read_parts(tables.get("parts", []), path)
-    given = tomlfile.flatten(tables, ("parts", "stock"), path)
+    given = tomlfile.flatten(tables, ("parts", "stock", "fasteners"), path)
     numbers, words = read_keys(given, path)
     require(numbers, words, tables, path)
     notes: list[str] = []
@@ -78,8 +80,9 @@ def load_design(path: Path) -> Design:
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
     rows = read_rows(tables.get("stock", []), numbers, path)
+    joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
     _check_own_parts(words, parts, path)
-    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows)
+    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints)
 
 
 def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:

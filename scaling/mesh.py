@@ -88,7 +88,7 @@ def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
     options: dict[str, Any] = {"skip_materials": True} if kind in {"obj", "ply"} else {}
     try:
         with warnings.catch_warnings(), np.errstate(all="ignore"):
-            # numpy only warns where the text stops being numbers, and would go on with half a body
+            # older numpy only warns where the text stops being numbers, and goes on with half a body
             warnings.filterwarnings("error", message="string or file could not be read")
             mesh = trimesh.load_mesh(BytesIO(source.read_bytes()), file_type=kind, **options)
         bodies = _closed_up(mesh)

@@ -110,7 +110,7 @@ def read_outline(path: Path | str) -> Outline:
         places = ", ".join(f"({end.real:g}, {end.imag:g})" for end in open_ends[:3])
         notes.append(f"ends that meet none or several others, so no area: {len(open_ends)}, first at {places}")
     elif area is None:
-        notes.append("loops cross, so no area")
+        notes.append("loops touch or cross, so no area")
     return Outline(
         unit=unit,
         extents=(float(np.ptp(everything.real)) * metres, float(np.ptp(everything.imag)) * metres),
@@ -153,9 +153,10 @@ def rescale_outline(
             entity.transform(Matrix44.scale(factor))
             tally[entity.dxftype(), entity.dxf.layer, _fate(entity, holes, metres / factor)] += 1
     changes += [Change(*key, count=count) for key, count in tally.items()]
-    everything = np.concatenate([edge.points for edge in edges]) * factor
-    x, y = everything.real, everything.imag
-    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
+    x, y = (np.concatenate([part(edge.points) for edge in edges]) * factor for part in (np.real, np.imag))
+    low, high = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
+    space.reset_extents(low, high)
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high  # which ezdxf leaves for a corner at 0, 0
     document.audit()  # drops groups and dictionaries that still name what was left out
     text = StringIO()
     document.write(text)
@@ -375,12 +376,13 @@ def _round(loop: _Loop, metres: float) -> Circle | None:
 
 
 def _enclosed(loops: Sequence[_Loop]) -> float | None:
-    """Return the area inside an odd number of loops, or None when some seem to cross."""
+    """Return the area inside an odd number of loops, or None when some touch or cross."""
     boxes = np.array([[p.real.min(), p.imag.min(), -p.real.max(), -p.imag.max()] for p in (n.points for n in loops)])
     total = 0.0
     for number, loop in enumerate(loops):
         depths = set()
-        for probe in loop.points[:: max(len(loop.points) // 3, 1)]:
+        middles = (loop.points + np.roll(loop.points, -1)) / 2  # where corners meet, either answer would do
+        for probe in middles[:: max(len(middles) // 3, 1)]:
             around = np.flatnonzero((boxes <= [probe.real, probe.imag, -probe.real, -probe.imag]).all(axis=1))
             depths.add(sum(_holds(loops[other].points, probe) for other in around.tolist() if other != number))
         if len(depths) > 1:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from scaling.design import Design
+from scaling.fasteners import fastener_lines
 from scaling.formulas import book
 from scaling.groups import SETS, expression_text, group_value, groups_of
 from scaling.laws import SPEED_RULES
@@ -166,6 +167,22 @@ def closure_table(study: Study) -> Table:
                  ("port", "lever", "parts", "setting", "mass taken out or left, g", "share of the limit, %"), tuple(rows))
 
 
+def holes_table(study: Study) -> Table:
+    """Holes and fasteners at each port, mm: holes do not scale, the load decides."""
+    rows: list[tuple[Cell, ...]] = []
+    for letter, port in zip(port_names(study), study.ports, strict=True):
+        for line in fastener_lines(study, port):
+            rows.append((
+                letter, line.name, line.reference, line.scaled_diameter * 1e3, line.scaled_hole * 1e3, line.load_ratio,
+                line.size or "none on the shelf", None if line.hole is None else line.hole * 1e3,
+                None if line.edge is None else line.edge * 1e3, line.kept_count,
+            ))
+    return Table("holes", "Holes and fasteners for the port's load",
+                 ("port", "joint", "reference", "bolt if scaled, mm", "hole if scaled, mm", "load ratio",
+                  "bolt that carries it", "its clearance hole, mm", "edge distance, mm", "count if the size is kept"),
+                 tuple(rows))
+
+
 def stock_table(study: Study) -> Table:
     """What the shelf did to each dimension that comes from one, mm."""
     rows = tuple(
@@ -298,7 +315,7 @@ def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     return [
         laws_table(study), drift_table(study, worst_first(study)), quantities_table(study), mass_table(study),
-        closure_table(study), stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
+        closure_table(study), holes_table(study), stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
     ]
 
 

@@ -79,8 +79,8 @@ def _panels(page: Sheet, rows: int, count: int) -> list[Axes]:
 def _lead() -> str:
     return ("A curve follows one port's rules at every factor; its mark is the port itself, the black dot the "
             "reference. The dot lies off the curves where the brief changes more than the size: another class's "
-            "opponent, another pack or arena. Grey upright lines stand at the ports' factors. Of curves that coincide only "
-            "the first is drawn.")
+            "opponent, another pack or arena. Grey upright lines stand at the ports' factors. Of curves that "
+            "coincide only the first is drawn.")
 
 
 def chosen(study: Study) -> list[str]:

@@ -21,6 +21,7 @@ from scaling.figures.frame import (
     sheet,
     text_width,
     title_name,
+    word_key,
 )
 from scaling.formulas import book
 from scaling.tables import exponent_text, worst_first
@@ -60,15 +61,12 @@ DARK = 0.179
 
 def figure(study: Study) -> Figure | None:
     """Rows of quantities by branch, a column a port, the exponent in each cell; None where there is none."""
-    from matplotlib.lines import Line2D
-
     ports = port_styles(study)
     names = chosen(study)
     if not ports or not names:
         return None
-    key = [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
     page = sheet(
-        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW, halves(key),
+        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW, halves(word_key(ports)),
         missing_note(study), marked=False,
     )
     labels = [textwrap.shorten(book.quantities()[name].label, 52 if len(ports) <= MANY else 40, placeholder=" ...")

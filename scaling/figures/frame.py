@@ -170,6 +170,13 @@ class Sheet:
 Columns = tuple[Sequence[Any], Sequence[Any]]
 
 
+def word_key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+    """Make key handles that have the ports' words but no mark."""
+    from matplotlib.lines import Line2D
+
+    return [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
+
+
 def halves(handles: Sequence[Any]) -> Columns:
     """Share out a key's handles to two columns."""
     half = (len(handles) + 1) // 2

@@ -19,6 +19,7 @@ from scaling.figures.frame import (
     sheet,
     text_width,
     title_name,
+    word_key,
 )
 from scaling.parts import GROUPS
 from scaling.units import to_shown
@@ -42,13 +43,11 @@ FILLS = {
 
 def figure(study: Study) -> Figure:
     """Stacked bars in grams, the reference first, with the limit and the limit less the margin."""
-    from matplotlib.lines import Line2D
-
     ports = port_styles(study)
     sums = group_sums(study, ports)
     page = sheet(
         f"Mass of {title_name(study)} by part group", "Grams of all parts of a group; the sum stands at the bar's end.",
-        0.34 * sums.shape[0] + 0.5, (_groups_key(study, sums), [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]),
+        0.34 * sums.shape[0] + 0.5, (_groups_key(study, sums), word_key(ports)),
         missing_note(study),
     )
     left = EDGE + 0.2 + text_width(["reference"]) + 0.06

@@ -1,8 +1,8 @@
 """Turning on the spot with the sides' wheels opposed: what the tyres' sideways slip costs.
 
-Wheels that stand ahead of or behind the middle of the turn slip sideways, and what a sliding tyre gives is one force
-against its slip, as large as its grip, however it points. So pull and sideways resistance share the grip: a tyre that
-pulls with F resists sideways with sqrt(G^2 - F^2).
+Opposed wheels push a free body with a couple, so it turns about its centre of gravity, and every wheel ahead of or
+behind that point slips sideways. What a sliding tyre gives is one force against its slip, as large as its grip,
+however it points: pull and sideways resistance share the grip.
 """
 
 from __future__ import annotations
@@ -32,60 +32,93 @@ NODES, WEIGHTS = np.polynomial.legendre.leggauss(6)
 
 
 @dataclass(frozen=True)
+class Axle:
+    """Both wheels that stand at one distance ahead of or behind the centre of gravity; arrays of one batch shape."""
+
+    lever: Array
+    driven_grip: Array
+    free_grip: Array
+
+
+@dataclass(frozen=True)
 class Turn:
     """A turn on the spot; every field is a float or array of one batch shape, SI units.
 
-    ``grip`` is that of the driven wheels, ``lever`` the mean distance ahead of or behind the middle of the turn
-    at which they slip sideways, ``drag_moment`` what a skid takes, ``half_track`` the pull's lever.
+    ``skid_moment`` is what a dragged skid takes, ``half_track`` the pull's lever. The slip of a driven tyre in its
+    rolling direction is called ``slip``; sideways it is the turn rate times the axle's lever.
     """
 
     stall_force: Array
     limited_force: Array
     top_speed: Array
-    grip: Array
     half_track: Array
-    lever: Array
-    drag_moment: Array
     inertia: Array
+    skid_moment: Array
+    axles: tuple[Axle, ...]
 
-    def steady_pull(self) -> Array:
-        """Pull at which F t/2 = e sqrt(G^2 - F^2) + drag: the turn neither quickens nor slows."""
-        square = self.lever**2 + self.half_track**2
-        sideways = self.lever * np.sqrt(self.grip**2 * square - self.drag_moment**2)
-        return np.asarray((self.drag_moment * self.half_track + sideways) / square)
+    def pull(self, slip: Array, rate: Array) -> Array:
+        """Return the tyres' pull when they slip by ``slip`` (m/s) along and ``rate`` (rad/s) times lever across."""
+        return np.asarray(sum(
+            axle.driven_grip * slip / np.maximum(np.hypot(slip, rate * axle.lever), TINY) for axle in self.axles
+        ))
 
-    def steady_rate(self) -> Array:
-        """Turn rate at the steady pull: the wheels' speed there over t/2 + e F / sqrt(G^2 - F^2).
+    def resistance(self, slip: Array, rate: Array) -> Array:
+        """Return the moment of the sideways slip, of free wheels and of the skid."""
+        return np.asarray(self.skid_moment + sum(
+            axle.driven_grip * rate * axle.lever**2 / np.maximum(np.hypot(slip, rate * axle.lever), TINY)
+            + axle.free_grip * axle.lever
+            for axle in self.axles
+        ))
 
-        The second term is the slip in the rolling direction that lets a tyre pull with F while it slides
-        sideways at rate times lever. Zero where the motors cannot give the pull, NaN where the grip cannot.
+    def motor_pull(self, wheel_speed: Array) -> Array:
+        """Return what the motors give the tyres at ``wheel_speed`` (m/s)."""
+        return np.minimum(self.limited_force, self.stall_force * (1 - wheel_speed / self.top_speed))
+
+    def steady(self) -> tuple[Array, Array]:
+        """Return pull and turn rate at which the pull's moment is just the resistance.
+
+        The slip that this takes is a fixed length times the turn rate, found by bisection; the motors'
+        line then gives the rate. Zero where the motors cannot give the pull, NaN where the grip cannot.
         """
-        pull = self.steady_pull()
-        wheel_speed = self.top_speed * (1 - pull / self.stall_force)
-        rate = wheel_speed / (self.half_track + self.lever * pull / np.sqrt(self.grip**2 - pull**2))
+        one = np.ones_like(self.half_track)
+        scale = self.half_track + sum(axle.lever for axle in self.axles)
+        low, high = np.zeros_like(one), one
+
+        def spare(share: Array) -> Array:
+            slip = scale * share / (1 - share)
+            return np.asarray(self.pull(slip, one) * self.half_track - self.resistance(slip, one))
+
+        for _ in range(60):
+            middle = (low + high) / 2
+            short = spare(middle) < 0
+            low, high = np.where(short, middle, low), np.where(short, high, middle)
+        grips = self.half_track * sum(axle.driven_grip for axle in self.axles) > self.skid_moment + sum(
+            axle.free_grip * axle.lever for axle in self.axles
+        )
+        slip = scale * high / (1 - np.minimum(high, 1 - 1e-12))
+        pull = np.where(grips, self.resistance(slip, one) / self.half_track, np.nan)
+        rate = self.top_speed * (1 - pull / self.stall_force) / (self.half_track + slip)
         turns = pull < np.minimum(self.stall_force, self.limited_force)
-        return np.where(turns | np.isnan(pull), rate, 0.0)
+        return pull, np.where(turns | np.isnan(pull), rate, 0.0)
 
     def moment(self, rate: Array) -> Array:
-        """Net moment at turn rate ``rate``.
-
-        The pull is where the motors' force line meets what the tyres give at the slip that it leaves
-        them, found by bisection on the pull.
-        """
-        most = np.minimum(np.minimum(self.stall_force, self.limited_force), self.grip)
-        low, high = np.zeros(np.broadcast(rate, most).shape), most
-        for _ in range(40):
-            pull = (low + high) / 2
-            slip = self.lever * pull / np.sqrt(np.maximum(self.grip**2 - pull**2, 1e-30 * self.grip**2))
-            spare = self.top_speed * (1 - pull / self.stall_force) > rate * (self.half_track + slip)
-            low, high = np.where(spare, pull, low), np.where(spare, high, pull)
-        sideways = np.sqrt(np.maximum(self.grip**2 - pull**2, 0.0))
-        return np.asarray(pull * self.half_track - self.lever * sideways - self.drag_moment)
+        """Return the net moment at turn rate ``rate``: the motors' force meets the tyres' at a slip, by bisection."""
+        rolling = rate * self.half_track
+        low, high = np.zeros_like(rolling), np.maximum(self.top_speed - rolling, 0.0)
+        for _ in range(45):
+            slip = (low + high) / 2
+            spins = self.motor_pull(rolling + slip) > self.pull(slip, rate)
+            low, high = np.where(spins, slip, low), np.where(spins, high, slip)
+        pull = np.minimum(self.motor_pull(rolling + slip), self.pull(slip, rate))
+        return np.asarray(pull * self.half_track - self.resistance(slip, rate))
 
 
-def _response(turn: Turn) -> tuple[Array, Array]:
-    """Time from rest to nine tenths of the steady rate, and to half a turn, by Gauss-Legendre panels."""
-    rate = turn.steady_rate()
+TINY = 1e-300
+"""Keeps a wheel without any slip from dividing nothing by nothing."""
+
+
+def _response(turn: Turn, rate: Array) -> tuple[Array, Array]:
+    """Return the time from rest to nine tenths of the steady ``rate``, and to half a turn, by Gauss-Legendre panels."""
     edges = SHARES.reshape(-1, *[1] * rate.ndim) * rate
     half, middle = np.diff(edges, axis=0) / 2, (edges[1:] + edges[:-1]) / 2
     at = middle + half * NODES.reshape(-1, *[1] * edges.ndim)
@@ -99,7 +132,7 @@ def _response(turn: Turn) -> tuple[Array, Array]:
 
 
 def _time_of_angle(angle: float, rates: Array, times: Array, angles: Array) -> Array:
-    """Time at which ``angle`` is reached, turning evenly faster within a panel and steadily after the last."""
+    """Return the time at which ``angle`` is reached, turning evenly faster within a panel and steadily after the last."""
     place = np.sum(angles[1:] < angle, axis=0)[None]
     within = np.minimum(place, len(angles) - 2)
 
@@ -114,33 +147,50 @@ def _time_of_angle(angle: float, rates: Array, times: Array, angles: Array) -> A
     return np.where(place[0] > within[0], beyond, inside)
 
 
-def turn_on_the_spot(*inputs: Array) -> dict[str, Array]:
-    """Pull (N) and rate (rad/s) of a steady turn on the spot, and times (s) to 90 % of it and to half a turn.
+def _axles(weight: Array, wheels: Array, driven: Array, ahead: Array, wheelbase: Array, share: Array) -> tuple[Axle, ...]:
+    """Return the axles with their grips, over ``weight`` times friction; one wheel pair where there are under four wheels.
 
-    Inputs, floats or arrays that broadcast, SI: stall and current-limited force of the drive, its top speed, the
-    driven wheels' grip, mass, gravity, inertia in yaw, length, track, wheelbase, centre of gravity ahead of the
-    rear contact, load share, skid friction, wheels, driven wheels. Fewer than four wheels turn about their own
-    axle and drag the skid at the wheelbase; free wheels hold the middle of the turn and the driven ones slip about
-    them; with all wheels driven the middle lies where the sideways forces balance.
+    Axles are evenly spaced over the wheelbase on equal springs, so that loads vary evenly along it; the driven
+    share of the wheels is taken as that of each axle. A single axle's distance follows from its load share.
+    """
+    number = np.where(wheels < 4, 1.0, np.floor(wheels / 2))
+    turned = driven / wheels
+    spread = wheelbase**2 * (number + 1) / (12 * np.maximum(number - 1, 1.0))  # mean square distance from the middle
+    rows = []
+    for place in range(int(np.max(number))):
+        from_middle = wheelbase * (place / np.maximum(number - 1, 1.0) - 0.5)
+        load = (1 + (ahead - wheelbase / 2) * from_middle / spread) / number
+        single = number == 1
+        lever = np.where(single, (1 - share) * wheelbase, np.abs(from_middle + wheelbase / 2 - ahead))
+        grip = weight * share * np.where(place < number, np.where(single, 1.0, np.maximum(load, 0.0)), 0.0)
+        rows.append(Axle(lever, grip * turned, grip * (1 - turned)))
+    return tuple(rows)
+
+
+def turn_on_the_spot(*inputs: Array) -> dict[str, Array]:
+    """Return pull (N) and rate (rad/s) of a steady turn on the spot, and times (s) to 90 % of it and to half a turn.
+
+    Inputs, floats or arrays that broadcast, SI: stall and current-limited force of the drive, its top speed,
+    friction, mass, gravity, inertia in yaw, length, track, wheelbase, centre of gravity ahead of the rear contact,
+    load share, skid friction, wheels, driven wheels. With fewer than four wheels a skid is dragged at its distance from
+    the centre of gravity; with four or more what else rests on the floor is dragged at half the length.
     """
     shape = np.broadcast(*inputs).shape
-    (stall, limited, top, grip, mass, gravity, inertia, length, track, wheelbase, ahead, share, skid, wheels,
+    (stall, limited, top, friction, mass, gravity, inertia, length, track, wheelbase, ahead, share, skid, wheels,
      driven) = (np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs)
-    axles = np.maximum(wheels / 2, 2.0)
-    near = np.maximum(np.minimum(ahead, wheelbase - ahead), 0.0)
-    spread = 2 * near * np.floor(axles**2 / 4) / (axles * (axles - 1))
+    weight = mass * gravity
     turn = Turn(
-        stall, limited, top, grip, track / 2,
-        lever=np.where(wheels < 4, 0.0, np.where(driven < wheels, wheelbase, spread)),
-        drag_moment=skid * (1 - share) * mass * gravity * np.where(wheels < 4, wheelbase, length / 2),
-        inertia=inertia,
+        stall, limited, top, track / 2, inertia,
+        skid_moment=skid * (1 - share) * weight * np.where(wheels < 4, share * wheelbase, length / 2),
+        axles=_axles(friction * weight, wheels, driven, ahead, wheelbase, share),
     )
-    response, half_turn = _response(turn)
-    return {"pull": turn.steady_pull(), "rate": turn.steady_rate(), "response": response, "half_turn": half_turn}
+    pull, rate = turn.steady()
+    response, half_turn = _response(turn, rate)
+    return {"pull": pull, "rate": rate, "response": response, "half_turn": half_turn}
 
 
 _INPUTS = (
-    "drive_stall_force", "drive_current_limited_force", "top_speed", "grip_force", "mass", "gravity",
+    "drive_stall_force", "drive_current_limited_force", "top_speed", "wheel.friction", "mass", "gravity",
     "turning_inertia", "length", "track", "wheelbase", "cg_ahead", "wheel.load_share", "wheel.skid_friction",
     "wheel.count", "wheel.driven",
 )
@@ -156,9 +206,9 @@ _BREAKS_LOOSE = Validity(
 )
 _TURNS = "sides opposed, flat out, level floor; grip the same in all directions; no torque from a rotor"
 
-_axles = count / 2
-_near = sympy.Min(cg_ahead, wheelbase - cg_ahead)
-_spread = 2 * _near * sympy.floor(_axles**2 / 4) / (_axles * (_axles - 1))
+_PAIRS = count / 2
+_NEARER = sympy.Min(cg_ahead, wheelbase - cg_ahead)
+_MEAN_LEVER = 2 * _NEARER * sympy.floor(_PAIRS**2 / 4) / (_PAIRS * (_PAIRS - 1))
 
 
 def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
@@ -187,7 +237,7 @@ QUANTITIES = (
     Quantity(
         "skid_moment", "Moment to slew the machine sideways", "M_s", "N m", "drive", "lower",
         mass * gravity * (
-            load_share * friction * sympy.Piecewise((0, count < 4), (_spread, True))
+            load_share * friction * sympy.Piecewise((0, count < 4), (_MEAN_LEVER, True))
             + (1 - load_share) * skid_friction * sympy.Piecewise((wheelbase, count < 4), (length / 2, True))
         ),
         source="sideways friction times its mean lever, mu W l / 2 for two axles, mu W l / 4 for a track of even "

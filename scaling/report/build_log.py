@@ -59,7 +59,7 @@ def escape(value: object) -> Markdown:
     r"""Return text that Markdown shows as it stands: no emphasis, links, tags, headings or table cells from it.
 
     >>> escape("2 * <b>_x_</b> | y")
-    '2 \\\\* &lt;b&gt;\\\\_x\\\\_&lt;/b&gt; \\\\| y'
+    '2 \\* &lt;b&gt;\\_x\\_&lt;/b&gt; \\| y'
     """
     if isinstance(value, Markdown):
         return value
@@ -108,7 +108,7 @@ def formula_sheet(lines: tuple[FormulaLine, ...]) -> Markdown:
         symbols = {used.name: used.symbol for used in line.inputs}
         if line.formula is None:
             names = ", ".join(used.name for used in line.inputs)
-            said = escape(f"{line.words} From {names}.")
+            said = escape(f"{line.words} From {names}." if names else line.words)
         else:
             left = f"{symbol_text(line.entry.symbol)} = " if ATOM.match(line.entry.symbol) else ""
             said = Markdown(f"`{left}{write(line.formula, symbols, Text())}`")

@@ -21,7 +21,9 @@ from scaling.tables import (
     Cell,
     Table,
     cell_text,
+    closure_table,
     drift_table,
+    holes_table,
     laws_table,
     mass_table,
     port_names,
@@ -117,7 +119,9 @@ class Content:
     problems: Sheet
     rules: tuple[str, ...]
     mass: Sheet
-    stock: tuple[Sheet, ...]
+    closure: Sheet
+    sizes: tuple[Sheet, ...]
+    effect: Sheet
     branches: tuple[Branch, ...]
     groups: tuple[tuple[str, Sheet], ...]
     reading: tuple[str, ...]
@@ -140,7 +144,9 @@ def content(study: Study) -> Content:
         problems=_problems(study),
         rules=(*(_capital(line) for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=_sheet(mass_table(study), 4),
-        stock=tuple(table for table in (_sheet(stock_table(study)), _sheet(stock_effect_table(study))) if table.rows),
+        closure=_sheet(closure_table(study), 4),
+        sizes=tuple(table for table in (_sheet(stock_table(study)), _sheet(holes_table(study))) if table.rows),
+        effect=_sheet(stock_effect_table(study)),
         branches=tuple(_branches(study)),
         groups=tuple(_groups(study)),
         reading=READING,
@@ -186,7 +192,7 @@ def _sheet(table: Table, digits: int = 3) -> Sheet:
 
 
 def _unit(unit: str) -> str:
-    return shown_unit(unit) or "no unit"
+    return unit_text(shown_unit(unit) or "1")
 
 
 def _worst(study: Study) -> Sheet:
@@ -204,8 +210,8 @@ def _worst(study: Study) -> Sheet:
 def _drift(port: Port, name: str, clock: str) -> Shown:
     entry = port.quantities.get(name)
     drift = None if entry is None else entry.drift.get(clock)
-    against = (drift is not None and drift_size(drift) > math.log1p(ALIKE)
-               and worse(drift, book.quantities()[name].better))
+    off = drift is not None and (drift <= 0 or drift_size(drift) > math.log1p(ALIKE))
+    against = off and drift is not None and worse(drift, book.quantities()[name].better)
     return Shown(cell_text(drift), number=True, worse=against)
 
 
@@ -287,23 +293,28 @@ def used_entries(study: Study) -> list[Quantity]:
 
 def _formulas(study: Study) -> Iterable[tuple[str, tuple[FormulaLine, ...]]]:
     entries = used_entries(study)
+    told: dict[tuple[object, tuple[str, ...]], str] = {}
     for branch in book.BRANCHES:
-        lines = tuple(_formula(entry) for entry in entries if entry.branch == branch)
+        lines = tuple(_formula(entry, told) for entry in entries if entry.branch == branch)
         if lines:
             yield BRANCH_TITLES[branch], lines
 
 
-def _formula(entry: Quantity) -> FormulaLine:
-    symbols = symbols_of(entry.inputs)
+def _formula(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str]) -> FormulaLine:
+    """Say how ``entry`` is computed; ``told`` holds the label under which each model was told of first."""
+    unit, symbols = unit_text(entry.unit), symbols_of(entry.inputs)
     inputs = tuple(Input(name, symbols[name], _meaning(name)) for name in entry.inputs)
-    unit = unit_text(entry.unit)
-    if isinstance(entry.formula, Model):
-        name, result = entry.formula.function.__name__, entry.formula.output
-        said = " ".join((entry.formula.function.__doc__ or "").split("\n\n")[0].replace("`", "").split())
-        return FormulaLine(entry, unit, inputs, None, f"Numeric model {name}, result {result}: {said}")
-    if entry.formula.is_Symbol:
+    formula = entry.formula
+    if isinstance(formula, Model):
+        name = f"Numeric model {formula.function.__name__}, result {formula.output}"
+        first = told.setdefault((formula.function, formula.inputs), entry.label)
+        if first != entry.label:
+            return FormulaLine(entry, unit, (), None, f"{name}: inputs as for '{first}'.")
+        said = " ".join((formula.function.__doc__ or "").split("\n\n")[0].replace("`", "").split())
+        return FormulaLine(entry, unit, inputs, None, f"{name}: {said}")
+    if formula.is_Symbol:
         return FormulaLine(entry, unit, inputs, None, "As given.")
-    return FormulaLine(entry, unit, inputs, entry.formula)
+    return FormulaLine(entry, unit, inputs, formula)
 
 
 def _meaning(name: str) -> str:
@@ -342,4 +353,6 @@ def figures_of(study: Study, paths: Mapping[str, Path]) -> dict[str, Figure]:
 
 def plain(text: str) -> str:
     """Text of a stranger on one line, without marks that do not print or turn the reading direction."""
-    return " ".join("".join(mark if mark.isprintable() else " " for mark in text).split())
+    if not text.isprintable():
+        text = "".join(mark if mark.isprintable() else " " for mark in text)
+    return " ".join(text.split())

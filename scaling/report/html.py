@@ -17,9 +17,6 @@ from scaling.study import Study
 
 HERE = Path(__file__).parent
 
-LARGEST_SVG = 300_000
-"""Bytes of a figure's SVG above which its PNG is taken, which keeps the file small enough to send by mail."""
-
 
 def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
     """Write ``folder``/report.html and return its path.
@@ -52,10 +49,13 @@ def _environment() -> Environment:
 
 
 def data_uri(figure: Figure) -> str:
-    """Return the figure as a data URI: an image of its own, so that ids and scripts in it stay in it."""
-    path, kind = figure.path.with_suffix(".svg"), "svg+xml"
-    if not path.exists() or path.stat().st_size > LARGEST_SVG:
-        path, kind = figure.path, "png"
+    """Return the figure as a data URI: an image of its own, so that ids and scripts in it stay in it.
+
+    Of PNG and SVG the smaller is taken, which keeps the file small enough to send by mail.
+    """
+    kinds = {figure.path: "png", figure.path.with_suffix(".svg"): "svg+xml"}
+    path = min((path for path in kinds if path.exists()), key=lambda path: path.stat().st_size)
+    kind = kinds[path]
     return f"data:image/{kind};base64,{base64.b64encode(path.read_bytes()).decode('ascii')}"
 
 

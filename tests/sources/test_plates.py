@@ -1,7 +1,7 @@
 """Plates against published coefficients, Navier's double series, finite elements and the round plate's own equation.
 
-Published: W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4: case 1a as quoted by
-a secondary page, cases 1b, 8a and 8b from memory; S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells,
+Published: W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4: case 1a as quoted
+by a secondary page, cases 1b, 8a and 8b from memory; S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells,
 from memory. Independent routes: Navier's series summed here (hinged rectangle), conforming bicubic finite elements of
 scikit-fem (clamped rectangle), and the equilibrium of a ring solved by scipy (round plates).
 """
@@ -160,7 +160,7 @@ def clamped_by_elements(aspect: float, patch_width: float | None, poisson: float
 
     corners = np.array([[0.0, 1.0, 0.0, 1.0], [0.0, 0.0, 1.0, 1.0]])
     probe = Basis(mesh, element, quadrature=(corners, np.ones(4)))
-    field, places = probe.interpolate(sag), probe.global_coordinates().value
+    field, places = probe.interpolate(sag), np.asarray(probe.global_coordinates())
 
     def at(x: float, y: float) -> tuple[float, float]:
         here = np.isclose(places[0], x) & np.isclose(places[1], y)

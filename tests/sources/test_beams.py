@@ -1,0 +1,281 @@
+"""Shaft, wedge, rail and landing against handbook beams, worked examples, finite elements and step-by-step yielding.
+
+Sources: J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed.; S. Timoshenko & J. M. Gere, Mechanics of
+Materials; W. Prager & P. G. Hodge, Theory of Perfectly Plastic Solids; G. R. Cowper, J. Appl. Mech. 33 (1966): all from
+memory. Independent routes: plane elasticity by scikit-fem's finite elements, a cantilever that yields fibre by fibre,
+and scipy's solve_ivp for a landing and for a braked shaft.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+
+from scaling.formulas import book
+from scaling.materials import material
+
+CHECKS = (
+    "shaft_stress", "shaft_stress_margin", "shaft_hit_torque", "shaft_torsion_stress", "shaft_equivalent_stress",
+    "shaft_equivalent_stress_margin", "shaft_stiffness", "shaft_deflection", "wedge_stiffness", "wedge_yield_force",
+    "wedge_yield_deflection", "wedge_elastic_energy", "wedge_hinge_moment", "wedge_spring_energy", "wedge_bend_energy",
+    "wedge_lasting_bend", "wedge_yield_margin", "wedge_force_margin", "rail_stiffness", "rail_yield_force",
+    "rail_crush_force", "rail_taken_force", "rail_stress_margin", "fall_speed", "fall_energy", "fall_factor", "fall_force",
+    "fall_deflection",
+)
+
+
+def read(given_: dict[str, object], only: list[str], *traits: str) -> dict[str, np.ndarray]:
+    return book.evaluate(given_, frozenset(traits), only=only)
+
+
+# ------------------------------------------------------------ shaft
+
+
+SHAFT = {"hit_force": 4000.0, "rotor.shaft.diameter": 0.01, "rotor.shaft.span": 0.06, "rotor.shaft.strength": 1500e6,
+         "rotor.shaft.modulus": 207e9, "rotor.shaft.poisson": 0.3, "rotor.diameter": 0.12, "rotor.inertia": 8e-4,
+         "rotor.motor.inertia": 6e-6, "rotor.ratio": 1.5}
+
+
+def test_shaft_in_bending_by_section_modulus():
+    """sigma = M / Z, M = F L / 4, Z = 98.17 mm^3 of a 10 mm round (pi d^3 / 32): Shigley & Mischke, table A-18."""
+    found = read(SHAFT, ["shaft_stress", "shaft_stress_margin"])
+    assert found["shaft_stress"] == pytest.approx(4000 * 60 / 4 / 98.17 * 1e6, rel=1e-4)
+    assert found["shaft_stress_margin"] == pytest.approx(1500 / 611.2, rel=1e-3)
+
+
+def test_torsion_by_polar_section_modulus():
+    """tau = T / Z_p, Z_p = 196.35 mm^3 of a 10 mm round (pi d^3 / 16): Shigley & Mischke, table A-18."""
+    found = read({**SHAFT, "shaft_hit_torque": 30.0}, ["shaft_torsion_stress"])
+    assert found["shaft_torsion_stress"] == pytest.approx(30e3 / 196.35 * 1e6, rel=1e-4)
+
+
+@pytest.mark.parametrize(("bending", "torsion", "expected"), [(400e6, 0.0, 400e6), (0.0, 100e6, 173.2051e6)])
+def test_von_mises_limits(bending, torsion, expected):
+    """Pure tension as it is, pure shear at sqrt(3): the distortion energy theory's 0.577 S_y, Shigley & Mischke, ch. 6."""
+    found = read({**SHAFT, "shaft_stress": bending, "shaft_torsion_stress": torsion}, ["shaft_equivalent_stress"])
+    assert found["shaft_equivalent_stress"] == pytest.approx(expected, rel=1e-6)
+
+
+@given(st.floats(-1e9, 1e9), st.floats(0, 1e9))
+def test_von_mises_is_that_of_the_principal_stresses(bending, torsion):
+    """sqrt(s1^2 - s1 s2 + s2^2) in plane stress: Shigley & Mischke, ch. 6; principal stresses by numpy."""
+    one, two = np.linalg.eigvalsh([[bending, torsion], [torsion, 0.0]])
+    found = read({**SHAFT, "shaft_stress": bending, "shaft_torsion_stress": torsion}, ["shaft_equivalent_stress"])
+    assert found["shaft_equivalent_stress"] == pytest.approx(math.sqrt(one**2 - one * two + two**2), rel=1e-6, abs=1.0)
+
+
+def test_a_braked_rotor_drags_the_motor_through_the_shaft():
+    """Two inertias on a stiff shaft, the hit a slow half sine, by scipy: peak torque within 1 % of T = F r J i^2/(I+J i^2).
+
+    Agreement in the limit of a shaft much quicker than the hit, where the formula stands.
+    """
+    live = ("rotor.shaft.mounting=live", "rotor.transmission=belt")
+    found = read(SHAFT, ["shaft_hit_torque", "shaft_equivalent_stress", "shaft_equivalent_stress_margin"], *live)
+    rotor, motor, arm, long = 8e-4, 6e-6 * 1.5**2, 0.06, 1e-3
+    stiff = motor * (2 * math.pi * 200 / long) ** 2
+    damping = 0.1 * math.sqrt(stiff * motor)
+
+    def motion(t, y):
+        torque = stiff * (y[0] - y[1]) + damping * (y[2] - y[3])
+        braking = 4000 * arm * math.sin(math.pi * t / long)
+        return [y[2], y[3], (-braking - torque) / rotor, torque / motor]
+
+    run = solve_ivp(motion, (0, long), [0, 0, 0, 0], method="Radau", rtol=1e-8, atol=1e-12, max_step=long / 200)
+    torque = np.abs(stiff * (run.y[0] - run.y[1]) + damping * (run.y[2] - run.y[3]))
+    assert found["shaft_hit_torque"] == pytest.approx(torque.max(), rel=1e-2)
+    assert found["shaft_equivalent_stress_margin"] == pytest.approx(1500e6 / found["shaft_equivalent_stress"], rel=1e-12)
+
+
+def test_a_dead_shaft_or_a_hub_motor_has_no_torsion():
+    assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=dead", "rotor.transmission=belt")
+    assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=live", "rotor.transmission=hub")
+
+
+def test_slender_shaft_is_the_handbooks():
+    """y = F L^3 / (48 E I), I = pi d^4 / 64: Shigley & Mischke, table A-9; shear is a thousandth at L/d = 50."""
+    found = read({**SHAFT, "rotor.shaft.span": 0.5}, ["shaft_deflection", "shaft_stiffness", "shaft_deflection_ratio"])
+    inertia = math.pi * 0.01**4 / 64
+    assert found["shaft_deflection"] == pytest.approx(4000 * 0.5**3 / (48 * 207e9 * inertia), rel=2e-3)
+    assert found["shaft_deflection_ratio"] == pytest.approx(found["shaft_deflection"] / 0.5, rel=1e-12)
+
+
+@pytest.mark.parametrize(("poisson", "share"), [(0.0, 0.857), (0.3, 0.886), (0.5, 0.900)])
+def test_stubby_shaft_gives_in_shear(poisson, share):
+    """Cowper's coefficient of a circle, 6/7, 0.886 and 0.900: J. Appl. Mech. 33 (1966), from memory."""
+    stub = {**SHAFT, "rotor.shaft.span": 1e-5, "rotor.shaft.poisson": poisson}
+    shear = 207e9 / (2 * (1 + poisson)) * share * math.pi * 0.01**2 / 4
+    assert 1 / read(stub, ["shaft_stiffness"])["shaft_stiffness"] == pytest.approx(1e-5 / (4 * shear), rel=1e-3)
+
+
+# ------------------------------------------------------------ wedge
+
+
+WEDGE = {"wedge.length": 0.1, "wedge.width": 0.02, "wedge.thickness": 0.005, "wedge.strength": 1250e6,
+         "wedge.modulus": 200e9, "wedge.bend_angle": 0.2}
+
+
+def test_cantilever_with_a_force_at_its_tip():
+    """F 100 N, L 0.1 m, 20 x 5 mm, 200 GPa: y = F L^3 / (3 E I) = 0.8000 mm, s = 6 F L / (b h^2) = 120.0 MPa.
+
+    Shigley & Mischke, table A-9; the yield force is in proportion to the strength.
+    """
+    found = read(WEDGE, ["wedge_stiffness", "wedge_yield_force", "wedge_yield_deflection"])
+    assert 100 / found["wedge_stiffness"] == pytest.approx(0.8000e-3, rel=1e-9)
+    assert found["wedge_yield_force"] == pytest.approx(100 * 1250 / 120.0, rel=1e-9)
+    assert found["wedge_yield_deflection"] == pytest.approx(0.8e-3 * 1250 / 120, rel=1e-9)
+
+
+def test_a_cantilevers_resilience_is_a_ninth_of_its_materials():
+    """U = S^2 V / (18 E): a ninth of the modulus of resilience S^2 / (2 E) by volume; Timoshenko & Gere, from memory."""
+    found = read(WEDGE, ["wedge_elastic_energy"])
+    assert found["wedge_elastic_energy"] == pytest.approx(1250e6**2 / (2 * 200e9) * 0.1 * 0.02 * 0.005 / 9, rel=1e-9)
+
+
+def test_fully_plastic_moment_is_one_and_a_half_times_that_of_first_yield():
+    """Shape factor 1.5 of a rectangle: Prager & Hodge, from memory."""
+    found = read(WEDGE, ["wedge_hinge_moment", "wedge_yield_force", "wedge_spring_energy", "wedge_elastic_energy"])
+    assert found["wedge_hinge_moment"] / (found["wedge_yield_force"] * 0.1) == pytest.approx(1.5, rel=1e-9)
+    assert found["wedge_spring_energy"] / found["wedge_elastic_energy"] == pytest.approx(1.5**2, rel=1e-9)
+
+
+def yielding_cantilever(lasting: float) -> float:
+    """Energy that leaves a lasting ``lasting`` turn (rad) at the tip of WEDGE, the section yielding fibre by fibre.
+
+    M = M_y (3 - (k_y / k)^2) / 2 past first yield, elastic-perfectly plastic (Prager & Hodge, from memory), with a
+    hardening of a thousandth of the modulus so that the root's curvature stays finite; small turns.
+    """
+    length, modulus, strength = 0.1, 200e9, 1250e6
+    inertia, half = 0.02 * 0.005**3 / 12, 0.0025
+    first = strength / (modulus * half)
+    places = length * (1 - np.concatenate([[0], np.geomspace(1e-5, 1, 4000)]))  # from the root on, moment falling
+
+    def moment(curvature):
+        past = np.maximum(curvature / first, 1.0)
+        plastic = modulus * inertia * first * (3 - past**-2) / 2
+        soft = np.where(curvature < first, modulus * inertia * curvature, plastic)
+        return 0.999 * soft + 0.001 * modulus * inertia * curvature
+
+    curvatures = np.concatenate([np.linspace(0, first, 50)[:-1], np.geomspace(first, 3000 * first, 4000)])
+    moments = moment(curvatures)
+
+    def state(force):
+        curvature = np.interp(force * places, moments, curvatures)
+        lasting_turn = np.trapezoid(curvature - force * places / (modulus * inertia), -places)
+        return lasting_turn, np.trapezoid(curvature * places, -places)
+
+    yields = strength * 0.02 * 0.005**2 / (6 * length)
+    end = brentq(lambda force: state(force)[0] - lasting, yields, 3 * yields, xtol=1e-9)
+    forces = np.concatenate([np.linspace(0, yields, 20), np.linspace(yields, end, 400)[1:]])
+    tips = np.array([state(force)[1] for force in forces])
+    return float(np.trapezoid(forces, tips))
+
+
+@pytest.mark.parametrize("turn", [0.1, 0.2, 0.4])
+def test_a_cantilever_that_yields_fibre_by_fibre_takes_that_energy(turn):
+    """The hinge's energy within 10 % of the distributed yielding's."""
+    found = read({**WEDGE, "wedge.bend_angle": turn}, ["wedge_bend_energy"])
+    assert found["wedge_bend_energy"] == pytest.approx(yielding_cantilever(turn), rel=0.1)
+
+
+def test_the_lasting_bend_is_the_bend_energy_read_backwards():
+    """A hit of just the energy that bends to an angle bends to that angle; one that the spring takes leaves nothing."""
+    energy = float(read(WEDGE, ["wedge_bend_energy"])["wedge_bend_energy"])
+    names = ["wedge_lasting_bend", "wedge_bend_margin"]
+    found = read({**WEDGE, "taken_hit_energy": np.array([1e-3, energy, 2 * energy]), "taken_tooth_area": 1e-4}, names)
+    assert found["wedge_lasting_bend"][:2] == pytest.approx([0.0, 0.2], rel=1e-9)
+    assert found["wedge_lasting_bend"][2] > 0.4
+    assert found["wedge_bend_margin"][1:] == pytest.approx([1.0, 0.5], rel=1e-9)
+
+
+@given(st.floats(0.1, 1000.0))
+def test_force_and_energy_agree_on_whether_the_wedge_yields(energy):
+    """On a spring, F = sqrt(2 E k): the force margin is the energy margin's square root (Timoshenko & Gere)."""
+    found = read({**WEDGE, "taken_hit_energy": energy, "taken_tooth_area": 1.0}, ["wedge_force_margin", "wedge_yield_margin"])
+    assert found["wedge_force_margin"] == pytest.approx(math.sqrt(found["wedge_yield_margin"]), rel=1e-9)
+
+
+# ------------------------------------------------------------ rail
+
+
+RAIL = {"rail.length": 0.3, "rail.height": 0.04, "rail.thickness": 0.012, "rail.strength": 22e6, "rail.modulus": 0.72e9,
+        "rail.poisson": 0.46}
+
+
+def test_slender_rail_is_the_handbooks():
+    """F L^3 / (192 E I), M = F L / 8 built in; F L^3 / (48 E I), M = F L / 4 hinged: Shigley & Mischke, table A-9."""
+    long = {**RAIL, "rail.length": 2.0}
+    inertia, modulus = 0.012 * 0.04**3 / 12, 0.012 * 0.04**2 / 6
+    for traits, stiff, share in (((), 192, 8), (("rail.ends=built-in",), 192, 8), (("rail.ends=hinged",), 48, 4)):
+        found = read(long, ["rail_stiffness", "rail_yield_force"], *traits)
+        assert found["rail_stiffness"] == pytest.approx(stiff * 0.72e9 * inertia / 2.0**3, rel=6e-3)
+        assert found["rail_yield_force"] * 2.0 / share / modulus == pytest.approx(22e6, rel=1e-9)
+
+
+@pytest.mark.parametrize(("poisson", "share"), [(0.0, 0.833), (0.3, 0.850), (0.5, 0.870)])
+def test_stubby_rail_gives_in_shear(poisson, share):
+    """Cowper's coefficient of a rectangle, 5/6, 0.850 and 0.870: J. Appl. Mech. 33 (1966), from memory."""
+    stub = {**RAIL, "rail.length": 1e-5, "rail.poisson": poisson}
+    shear = 0.72e9 / (2 * (1 + poisson)) * share * 0.012 * 0.04
+    assert 1 / read(stub, ["rail_stiffness"])["rail_stiffness"] == pytest.approx(1e-5 / (4 * shear), rel=1e-3)
+
+
+@cache
+def deep_beam(slenderness: float, ends: str) -> dict[str, float]:
+    """Stiffness over E t and outer fibre's stress times t h / F of a beam in plane stress, by scikit-fem.
+
+    Height 1, half of the span by symmetry, nine-node elements of a Poisson's ratio of 0.3. The force is a shear over
+    the middle section as a parabola; a built-in end is held over its height, a hinged one carried by the same parabola.
+    """
+    from skfem import Basis, BilinearForm, ElementQuad2, ElementVector, FacetBasis, LinearForm, MeshQuad, condense, solve
+    from skfem.helpers import ddot, sym_grad, trace
+
+    poisson, half = 0.3, slenderness / 2
+    mesh = MeshQuad.init_tensor(np.linspace(0, half, int(24 * half) + 1), np.linspace(-0.5, 0.5, 25))
+    mesh = mesh.with_boundaries({"middle": lambda x: np.isclose(x[0], 0), "end": lambda x: np.isclose(x[0], half)})
+    element = ElementVector(ElementQuad2())
+    basis = Basis(mesh, element)
+
+    @BilinearForm
+    def elastic(u, v, _):
+        one, other = sym_grad(u), sym_grad(v)
+        return ((1 - poisson) * ddot(one, other) + poisson * trace(one) * trace(other)) / (1 - poisson**2)
+
+    @LinearForm
+    def shear(v, w):
+        return -0.75 * (1 - 4 * w.x[1] ** 2) * v[1]  # half of a unit force, by symmetry
+
+    stiffness = elastic.assemble(basis)
+    load = shear.assemble(FacetBasis(mesh, element, facets="middle"))
+    fixed = [basis.get_dofs("middle").all(["u^1"])]
+    if ends == "built-in":
+        fixed.append(basis.get_dofs("end").flatten())
+    else:
+        load = load - shear.assemble(FacetBasis(mesh, element, facets="end"))
+        corner = basis.get_dofs(lambda x: np.isclose(x[0], half) & (np.abs(x[1]) < 1e-9))
+        fixed.append(corner.all(["u^2"]))
+    moved = solve(*condense(stiffness, load, D=np.unique(np.concatenate(fixed))))
+
+    corners = np.array([[0.0, 1.0, 0.0, 1.0], [0.0, 0.0, 1.0, 1.0]])
+    probe = Basis(mesh, element, quadrature=(corners, np.ones(4)))
+    strain, places = sym_grad(probe.interpolate(moved)), np.asarray(probe.global_coordinates())
+    here = np.isclose(places[0], 0) & np.isclose(places[1], -0.5)
+    stress = float((strain[0, 0] + poisson * strain[1, 1])[here].mean()) / (1 - poisson**2)
+    return {"stiffness": 1 / (2 * float(moved @ load)), "stress": stress}
+
+
+@pytest.mark.parametrize("slenderness", [3.0, 4.0, 6.0, 10.0])
+@pytest.mark.parametrize(("ends", "share"), [("hinged", 4), ("built-in", 8)])
+def test_a_deep_beam_by_finite_elements(ends, share, slenderness):
+    """TOLERANCE"""
+    rail = {**RAIL, "rail.length": 0.04 * slenderness, "rail.poisson": 0.3}
+    found = read(rail, ["rail_stiffness", "rail_yield_force"], f"rail.ends={ends}")
+    solved = deep_beam(slenderness, ends)
+    print(ends, slenderness, found["rail_stiffness"] / (0.72e9 * 0.012) / solved["stiffness"],
+          22e6 * 0.012 * 0.04 / found["rail_yield_force"] / solved["stress"])

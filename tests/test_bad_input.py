@@ -1,0 +1,478 @@
+"""Bad input: one sentence with file, dotted key, what was given and what is allowed; exit status 2; nothing written."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+ESCAPE = "\x1b"
+
+
+def refused(result: Any, *words: str) -> str:
+    """The one sentence of a refusal, after its form has been checked; ``words`` must be in it."""
+    assert result.status == 2, result.err or result.out
+    assert result.out == ""
+    assert result.err.count("\n") == 1
+    text = str(result.err).rstrip("\n")
+    assert text.startswith("scaling: ")
+    assert text[-1] in ".?"
+    assert "Traceback" not in text
+    assert ESCAPE not in text
+    for word in words:
+        assert word in text
+    return text
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file under ``folder``."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture
+def study_refused(command: Callable[..., Any], tmp_path: Path) -> Callable[..., str]:
+    """Run the study of a bad file into a folder OUT; returns the sentence, after nothing was written."""
+
+    def run(path: Path, *words: str) -> str:
+        before = contents(tmp_path)
+        text = refused(command("study", path, "-o", tmp_path / "OUT"), *words)
+        assert contents(tmp_path) == before
+        assert not (tmp_path / "OUT").exists()
+        assert refused(command("check", path)) == text
+        assert refused(command("study", path, "--json")) == text
+        return text
+
+    return run
+
+
+# Values of the design file: dotted key, TOML text (None takes the line out), what the sentence must hold.
+DESIGN_VALUES = [
+    # not a number with a unit
+    ("length", "165", ["165", "unit"]),
+    ("length", "165.0", ["165.0", "unit"]),
+    ("length", '"165"', ['"165"', "unit"]),
+    ("length", '"mm"', ['"mm"']),
+    ("length", '""', ['""']),
+    ("length", "true", ["True"]),
+    ("length", '["165 mm"]', ["165 mm"]),
+    ("length", "{ value = 165 }", ["length"]),
+    ("length", "2024-02-29", ["length"]),
+    ("length", '"12,5 mm"', ['"12,5 mm"']),
+    ("length", '"12 mm 5"', ['"12 mm 5"']),
+    # wrong dimension, unknown unit
+    ("length", '"165 g"', ["wrong dimension", '"165 g"', "mm"]),
+    ("length", '"165 mm^2"', ["wrong dimension"]),
+    ("length", '"165 N"', ["wrong dimension"]),
+    ("battery.capacity", '"450 mA"', ["wrong dimension", "mAh"]),
+    ("drive.motor.kv", '"2450 rpm"', ["wrong dimension", "rpm/V"]),
+    ("length", '"165 mmm"', ['unknown unit "mmm"', '"mm"']),
+    ("battery.resistance", '"36 mOhm"', ['unknown unit "mOhm"', '"mohm"']),
+    ("battery.capacity", '"450 mah"', ['unknown unit "mah"', '"mAh"']),
+    ("drive.ratio", '"22 mm"', ["wrong dimension", "a plain number"]),
+    # out of bounds
+    ("length", '"0 mm"', ["above zero"]),
+    ("length", '"-165 mm"', ["above zero", '"-165 mm"']),
+    ("battery.mass", '"0 g"', ["above zero"]),
+    ("battery.mass", '"-43 g"', ["above zero", '"-43 g"']),
+    ("drive.motor.no_load_current", '"-0.1 A"', ["zero or above"]),
+    ("wheel.load_share", "1.5", ["0 to 1"]),
+    ("wheel.load_share", "-0.5", ["0 to 1"]),
+    ("wheel.count", "2.5", ["whole number"]),
+    ("wheel.count", "0", ["whole number"]),
+    ("drive.motors", "-2", ["whole number"]),
+    ("wheel.driven", "40", ["40"]),
+    # not finite
+    ("length", '"nan mm"', ['"nan mm"']),
+    ("length", '"inf mm"', ['"inf mm"']),
+    ("length", '"1e999 mm"', ["finite"]),
+    ("length", "nan", ["nan"]),
+    ("length", "inf", ["inf"]),
+    ("drive.ratio", "nan", ["finite", "nan"]),
+    ("drive.ratio", "-inf", ["finite", "-inf"]),
+    ("drive.ratio", "1e999", ["finite"]),
+    # text that must never be run or expanded
+    ("length", '"5 m**999999999"', ["m**999999999"]),
+    ("length", '"5 m^(9^9^9)"', ["length"]),
+    ("length", '"5 m^1e9"', ["length"]),
+    ("length", "\"__import__('os').system('true')\"", ["__import__"]),
+    ("length", "\"5 __import__('os')\"", ["__import__"]),
+    ("length", '"12 mm; rm"', ["12 mm; rm"]),
+    ("length", '"12 mm\\u0000"', ["length"]),
+    ("length", '"12 mm\\nscaling: fine"', ["length"]),
+    ("length", '"12 \\u001b[31mmm"', ["length"]),
+    ("length", '"5 mm/"', ['"5 mm/"']),
+    ("length", '"5 m^"', ['"5 m^"']),
+    ("length", '"5 (mm"', ['"5 (mm"']),
+    ("length", '"5 m/0"', ['"5 m/0"']),
+    ("length", '"5 ' + "m*" * 18 + 'm"', ["length"]),
+    ("length", f'"5 {"m" * 5000}"', ["length"]),
+    ("length", f'"{"9" * 5000} mm"', ["finite"]),
+    # words
+    ("rotor.axis", '"acros"', ['"acros"', 'did you mean "across"', "upright"]),
+    ("rotor.axis", "1", ["1", "across"]),
+    ("rotor.axis", '["across"]', ["across"]),
+    ("rotor.axis", '""', ["across"]),
+    ("rotor.transmission", '"chain"', ["belt"]),
+    ("rotor.material", '"tool-steel-s8"', ["did you mean", "tool-steel-s7"]),
+    ("rotor.mount.bolt", '"M3.7"', ["M3.7"]),
+    ("rotor.mount.bolt_class", '"9.9"', ["9.9"]),
+    ("name", "7", ["text"]),
+    ("parts[1].kind", '"solide"', ["solid", '"solide"']),
+    ("parts[1].group", '"armor"', ['"armor"', "armour"]),
+    ("parts[1].material", '"uhmwp"', ['"uhmwpe"']),
+    ("parts[1].count", "0", ["whole number"]),
+    ("parts[1].count", "1.5", ["whole number"]),
+    ("parts[1].count", "true", ["whole number"]),
+    ("parts[1].count", '"2"', ["whole number"]),
+    ("parts[1].mass", '"-1 g"', ["above zero"]),
+    ("parts[1].mass", '"0 g"', ["above zero"]),
+    ("parts[1].mass", '"nan g"', ['"nan g"']),
+    ("parts[1].mass", "12", ["unit"]),
+    # keys that are missing
+    ("length", None, ["missing key", "mm"]),
+    ("name", None, ["missing key"]),
+    ("cg_height", None, ["missing key"]),
+    ("rotor.diameter", None, ["missing key"]),
+    ("rotor.axis", None, ["missing key", "across"]),
+    ("rotor.material", None, ["missing key"]),
+    ("drive.motor.kv", None, ["missing key", "rpm/V"]),
+    ("wheel.diameter", None, ["missing key"]),
+    ("arena.length", None, ["missing key"]),
+    ("match.time", None, ["missing key"]),
+    ("parts[1].name", None, ["missing key"]),
+    ("parts[1].kind", None, ["missing key"]),
+    ("parts[1].mass", None, ["missing key"]),
+    # keys that mean nothing
+    ("lenght", '"165 mm"', ["unknown key", '"length"']),
+    ("rotor.diametre", '"84 mm"', ["unknown key", "rotor.diameter"]),
+    ("drive.motor.k_v", '"1 rpm/V"', ["unknown key", "drive.motor.kv"]),
+    ("batery.cells", "3", ["unknown key", "battery.cells"]),
+    ("parts[1].weight", '"1 g"', ["unknown key"]),
+    ("parts[1].materiel", '"uhmwpe"', ["unknown key", "parts[1].material"]),
+    ("zzz", "1", ["unknown key"]),
+    # sizes that cannot be
+    ("cg_height", '"900 mm"', ["900 mm", "below the height"]),
+    ("rotor.bore", '"900 mm"', ["900 mm"]),
+    # parts against the total
+    ("mass", '"500 g"', ["add up to", "2 %", "500"]),
+    ("mass", '"400 g"', ["add up to", "2 %", "400"]),
+    ("mass", '"0 g"', ["above zero"]),
+    ("mass", '"-454 g"', ["above zero"]),
+    ("mass", "454", ["unit"]),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "words"), DESIGN_VALUES,
+                         ids=[f"{key}={str(value)[:24]}" for key, value, _ in DESIGN_VALUES])
+def test_bad_value_in_the_design(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str], key: str, value: str | None,
+    words: list[str],
+) -> None:
+    brief = edit(main_folder, {key: value})
+    text = study_refused(brief, "design.toml: ", *words)
+    assert f"design.toml: {key}: " in text
+    assert len(text) < 1000
+
+
+BRIEF_VALUES = [
+    ("mass_limit", "1360", ["unit", "1360"]),
+    ("mass_limit", '"1.36 m"', ["wrong dimension"]),
+    ("mass_limit", '"0 kg"', ["above zero"]),
+    ("mass_limit", '"-1 kg"', ["above zero"]),
+    ("mass_limit", '"nan kg"', ['"nan kg"']),
+    ("mass_limit", None, ["missing key"]),
+    ("mass_limt", '"1 kg"', ["unknown key", '"mass_limit"']),
+    ("mass_margin", '"2 kg"', ["less than mass_limit"]),
+    ("mass_margin", '"-1 g"', ["from zero"]),
+    ("size_limit.length", '"0 mm"', ["above zero"]),
+    ("size_limit.depth", '"1 mm"', ["unknown key"]),
+    ("laws[1].law", '"masses"', ['"mass"', "motor-diameter"]),
+    ("laws[1].law", None, ["missing key", "length"]),
+    ("laws[1].law", '"length"', ["needs"]),
+    ("laws[1].speed_rules", '["hold-rmp"]', ['"hold-rpm"']),
+    ("laws[1].speed_rules", '"hold-rpm"', ["list"]),
+    ("laws[1].speed_rules", "[]", ["list"]),
+    ("laws[1].speed_rules", "[1]", ["text"]),
+    ("laws[1].drive_rule", '"held"', ["hold-speed"]),
+    ("laws[1].target", '"1 m"', ["mass law"]),
+    ("laws[1].key", '"width"', ["width"]),
+    ("laws[1].lawn", "1", ["unknown key"]),
+    ("port.rotor.diametr", '"1 mm"', ["unknown key", "rotor.diameter"]),
+    ("port.rotor.diameter", '"1 kg"', ["wrong dimension"]),
+    ("port.rotor.motor.kv", '"900 rpm/V"', ["missing key", "needs all of its data"]),
+    ("swaps.uhmwpe", '"unobtainium"', ["unobtainium"]),
+    ("swaps.unobtainium", '"uhmwpe"', ["unobtainium"]),
+    ("parts.wings.mass", '"1 g"', ["wings", "no such part"]),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "words"), BRIEF_VALUES,
+                         ids=[f"{key}={str(value)[:24]}" for key, value, _ in BRIEF_VALUES])
+def test_bad_value_in_the_brief(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str], key: str, value: str | None,
+    words: list[str],
+) -> None:
+    study_refused(edit(main_folder, None, {key: value}), "brief.toml: ", key.split(".")[0].split("[")[0], *words)
+
+
+def test_a_brief_s_own_design_is_named_relative_to_it(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]
+) -> None:
+    study_refused(edit(main_folder, None, {"reference": '"elsewhere.toml"'}), "elsewhere.toml", "no such file")
+
+
+def test_a_design_cannot_be_its_own_brief(
+    edit: Callable[..., Path], main_folder: Path, command: Callable[..., Any]
+) -> None:
+    brief = edit(main_folder, {"reference": '"design.toml"'})
+    refused(command("check", brief), "design.toml", "reference")
+
+
+def test_two_parts_of_one_name(edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]) -> None:
+    brief = edit(main_folder, {"parts[1].name": '"twin"', "parts[2].name": '"twin"'})
+    study_refused(brief, "design.toml: parts[2].name: ", '"twin"')
+
+
+# Files that are not TOML at all: bytes of the file, words of the sentence.
+FILES = {
+    "empty": (b"", ["empty"]),
+    "blank": (b" \n\t\n", ["empty"]),
+    "not UTF-8": (b'name = "\xff\xfe"\n', ["UTF-8"]),
+    "UTF-16": ('name = "x"\n'.encode("utf-16"), ["UTF-8"]),
+    "binary": (bytes(range(256)), ["design.toml"]),
+    "null bytes": (b'name = "a\x00b"\n', ["TOML"]),
+    "no quotes": (b"length = 165 mm\n", ["TOML", "line 1"]),
+    "open string": (b'name = "a\n', ["TOML"]),
+    "open table": (b"[rotor\n", ["TOML"]),
+    "twice": (b'name = "a"\nname = "b"\n', ["TOML"]),
+    "JSON": (b'{"name": "a"}\n', ["TOML"]),
+    "deep list": (b"length = " + b"[" * 50_000 + b"]" * 50_000 + b"\n", ["design.toml"]),
+    "deep tables": (b"a" + b".a" * 20_000 + b" = 1\n", ["design.toml"]),
+    "deep inline": (b"length = " + b"{a=" * 3_000 + b"1" + b"}" * 3_000 + b"\n", ["design.toml"]),
+    "long integer": (b"length = " + b"9" * 100_000 + b"\n", ["design.toml"]),
+    "huge": (b"# " + b"x" * 3_000_000, ["too large"]),
+    "parts table": (b'name = "a"\n[parts]\nx = 1\n', ["parts"]),
+    "parts words": (b'name = "a"\nparts = ["x"]\n', ["parts"]),
+    "table for a value": (b'[length]\nx = "1 mm"\n', ["length"]),
+    "value for a table": (b'rotor = "yes"\n', ["rotor"]),
+    "list for a table": (b'[[rotor]]\ndiameter = "1 mm"\n', ["rotor"]),
+    "nothing known": (b"a = 1\n", ["unknown key"]),
+}
+
+
+@pytest.mark.parametrize("data", FILES)
+def test_a_file_that_is_no_design(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str], data: str
+) -> None:
+    brief = edit(main_folder)
+    brief.with_name("design.toml").write_bytes(FILES[data][0])
+    text = study_refused(brief, "design.toml", *FILES[data][1])
+    assert len(text) < 1000
+
+
+@pytest.mark.parametrize("data", ["empty", "not UTF-8", "no quotes", "deep list", "huge", "JSON"])
+def test_a_file_that_is_no_brief(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str], data: str
+) -> None:
+    brief = edit(main_folder)
+    brief.write_bytes(FILES[data][0])
+    study_refused(brief, "brief.toml")
+
+
+def test_a_directory(command: Callable[..., Any], tmp_path: Path) -> None:
+    refused(command("study", tmp_path, "-o", tmp_path / "OUT"), str(tmp_path), "directory")
+    refused(command("check", tmp_path), "directory")
+    refused(command("groups", tmp_path), "directory")
+    assert not any(tmp_path.iterdir())
+
+
+def test_a_file_that_is_not_there(command: Callable[..., Any], tmp_path: Path) -> None:
+    refused(command("study", tmp_path / "none.toml"), "none.toml", "no such file")
+    refused(command("check", tmp_path / "none.toml"), "none.toml", "no such file")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+def test_a_pipe_is_not_waited_for(command: Callable[..., Any], tmp_path: Path) -> None:
+    """A file that never ends, or that nobody writes to, must not hold the command for ever."""
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDWR | os.O_NONBLOCK)  # so that opening it for reading does not block the test
+    os.write(reader, b'reference = "x"\n')
+    try:
+        import threading
+
+        timer = threading.Timer(5, lambda: os.close(os.open(pipe, os.O_WRONLY)))
+        timer.start()
+        result = command("check", pipe)
+        timer.cancel()
+    finally:
+        os.close(reader)
+    refused(result, "pipe.toml")
+
+
+# What -o is given.
+
+
+def test_a_folder_that_holds_files_is_refused_and_kept(
+    command: Callable[..., Any], main_folder: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "OUT").mkdir()
+    (tmp_path / "OUT" / "notes.txt").write_text("mine", encoding="utf-8")
+    refused(command("study", main_folder / "brief.toml", "-o", tmp_path / "OUT"), "OUT", "--force")
+    assert contents(tmp_path) == {str(Path("OUT", "notes.txt")): b"mine"}
+
+
+def test_a_file_in_the_place_of_the_folder(command: Callable[..., Any], main_folder: Path, tmp_path: Path) -> None:
+    (tmp_path / "OUT").write_text("mine", encoding="utf-8")
+    for force in ([], ["--force"]):
+        refused(command("study", main_folder / "brief.toml", "-o", tmp_path / "OUT", *force), "OUT", "file")
+    assert contents(tmp_path) == {"OUT": b"mine"}
+
+
+def test_a_folder_that_cannot_be_made(command: Callable[..., Any], pusher_demo: Any, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    result = command("study", pusher_demo.folder / "brief.toml", "-o", tmp_path / "file" / "OUT")
+    assert result.status == 2
+    assert result.err.count("\n") == 1
+    assert "OUT" in result.err
+    assert contents(tmp_path) == {"file": b"mine"}
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may write anywhere")
+def test_a_folder_without_leave_to_write(command: Callable[..., Any], pusher_demo: Any, tmp_path: Path) -> None:
+    (tmp_path / "kept").mkdir(mode=0o500)
+    result = command("study", pusher_demo.folder / "brief.toml", "-o", tmp_path / "kept" / "OUT")
+    assert result.status == 2
+    assert "OUT" in result.err
+    assert not any((tmp_path / "kept").iterdir())
+
+
+def test_json_writes_nothing_where_a_folder_is_named(
+    command: Callable[..., Any], main_folder: Path, tmp_path: Path
+) -> None:
+    result = command("study", main_folder / "brief.toml", "--json", "-o", tmp_path / "OUT")
+    assert (result.status, result.err) == (0, "")
+    assert not any(tmp_path.iterdir())
+
+
+# Flags.
+
+
+@pytest.mark.parametrize(
+    ("flags", "words"),
+    [
+        ([], ["--mass"]),
+        (["--mass", "1.36"], ["--mass", "unit"]),
+        (["--mass", "1.36 m"], ["--mass", "wrong dimension"]),
+        (["--mass", "-1 kg"], ["--mass", "above zero"]),
+        (["--mass", "nan kg"], ["--mass"]),
+        (["--mass", "1 kg", "--margin", "2 kg"], ["--margin"]),
+        (["--mass", "1 kg", "--margin", "-2 g"], ["--margin"]),
+        (["--mass", "1 kg", "--length", "200"], ["--length", "unit"]),
+        (["--mass", "1 kg", "--length", "0 mm"], ["--length", "above zero"]),
+        (["--mass", "1 kg", "--motor-diameter", "5 kg"], ["--motor-diameter", "wrong dimension"]),
+        (["--mass", "1 kg", "--speed-rule", "hold"], ["--speed-rule", "hold-rpm"]),
+        (["--mass", "1 kg", "--drive-rule", "hold"], ["--drive-rule", "hold-speed"]),
+        (["--mass", "1 kg", "--clock", "wall"], ["--clock", "gravity"]),
+    ],
+    ids=lambda value: " ".join(value),
+)
+def test_bad_flags(command: Callable[..., Any], main_folder: Path, flags: list[str], words: list[str]) -> None:
+    refused(command("study", main_folder / "design.toml", *flags), *words)
+
+
+def test_a_flag_that_the_brief_says_already(command: Callable[..., Any], main_folder: Path) -> None:
+    refused(command("study", main_folder / "brief.toml", "--mass", "2 kg"), "--mass", "brief")
+
+
+@pytest.mark.parametrize("arguments", [["stdy"], ["study"], ["study", "--nope"], ["check"], ["laws", "extra"], ["init", "--kind"]],
+                         ids=" ".join)
+def test_bad_usage(command: Callable[..., Any], arguments: list[str]) -> None:
+    result = command(*arguments)
+    assert result.status == 2
+    assert result.out == ""
+    assert result.err.strip()
+    assert "Traceback" not in result.err
+
+
+def test_unknown_starter_and_drive_rule(command: Callable[..., Any], tmp_path: Path) -> None:
+    refused(command("init", tmp_path / "new", "--kind", "spiner"), "--kind", '"spinner"')
+    refused(command("laws", "--drive-rule", "as-bougt"), "--drive-rule", "as-bought")
+    assert not any(tmp_path.iterdir())
+
+
+# Anything at all for a value: never a traceback, always status 0 or 2.
+
+ROOT_KEYS = ("mass", "length", "width", "height", "track", "wheelbase", "cg_height", "cg_ahead")
+units = st.sampled_from(["mm", "m", "g", "kg", "inch", "", "mm^2", "%", "µm", "degC", "rpm/V", "dB", "m/", "m^", "/m", "(m", "m)"])
+numbers = st.one_of(st.floats().map(str), st.integers().map(str), st.sampled_from(["1e5", "1e-300", "1e308", ".5", "+3", "--3"]))
+texts = st.one_of(
+    st.text(max_size=30),
+    st.text(alphabet="0123456789.eE+-*/^() mgk²·µΩ°%", max_size=24),
+    st.builds("{} {}".format, numbers, units),
+)
+values = st.one_of(texts, st.booleans(), st.integers(), st.floats(), st.lists(st.integers(), max_size=2), st.none())
+
+
+def toml_text(value: object) -> str:
+    """A value as TOML: text with every character escaped, so that the file itself is sound."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return '"' + "".join(f"\\U{ord(mark):08X}" for mark in value if not 0xD800 <= ord(mark) < 0xE000) + '"'
+    return "{}" if value is None else str(value)
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(key=st.sampled_from(ROOT_KEYS), value=values)
+@example(key="length", value="5 mm/")
+@example(key="length", value="5 m^")
+@example(key="width", value="1e-300 mm")
+@example(key="track", value="1e300 m")
+def test_any_value_of_a_root_key(
+    edit: Callable[..., Path], pusher_demo: Any, command: Callable[..., Any], key: str, value: object
+) -> None:
+    brief = edit(pusher_demo.folder, {key: toml_text(value)})
+    result = command("study", brief, "--json")
+    assert result.status in (0, 2), result.err
+    assert "Traceback" not in result.err
+    if result.status == 2:
+        assert key in refused(result, "design.toml")
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.one_of(st.binary(max_size=200), st.text(max_size=100).map(lambda text: text.encode("utf-8", "replace"))))
+def test_any_bytes_for_a_design(
+    edit: Callable[..., Path], pusher_demo: Any, command: Callable[..., Any], data: bytes
+) -> None:
+    brief = edit(pusher_demo.folder)
+    brief.with_name("design.toml").write_bytes(data)
+    refused(command("check", brief), "design.toml")
+
+
+def test_the_message_is_one_printable_line_whatever_was_given(
+    edit: Callable[..., Path], main_folder: Path, command: Callable[..., Any]
+) -> None:
+    for code in [*range(1, 32), 0x7F, 0x85, 0x2028, 0x202E]:
+        brief = edit(main_folder, {f'"k\\u{code:04X}y"': '"1 mm"', "length": f'"5\\u{code:04X}mm"'})
+        result = command("check", brief)
+        if result.status == 2:
+            text = refused(result)
+            assert re.search(r"[\x00-\x1f\x7f\x85\u2028\u202e]", text) is None
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="bash-like limits of memory and time are not set there")
+def test_a_power_tower_costs_no_time(edit: Callable[..., Path], main_folder: Path, command: Callable[..., Any]) -> None:
+    import time
+
+    start = time.perf_counter()
+    for text in ("5 m**9**9**9", "5 m^9^9^9^9", "5 (m^9)^9^9", "5 (((m^9)^9)^9)^9"):
+        refused(command("check", edit(main_folder, {"length": f'"{text}"'})), "length")
+    assert time.perf_counter() - start < 10

@@ -20,7 +20,7 @@ ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
 SIZE_KEYS = ("length", "width", "height")
 LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
 PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
-TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure")
+TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure", "options")
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from scaling.port import pure_inputs
 from scaling.problems import Problem
 from scaling.study import PartLine, Port, PortQuantity, Study, group_values, reference_values
 from scaling.units import format_number, shown_unit, to_shown
+from scaling.options import Option
 from scaling.window import Window
 from scaling.verdicts import drift_size, factor_source
 
@@ -293,6 +294,19 @@ def design_groups_table(design: Design) -> Table:
         for group in groups_of(values)
     )
     return Table("groups", f"{design.name}: dimensionless groups", ("set", "group", "expression", "value"), rows)
+
+
+def options_table(found: list[Option]) -> Table:
+    """Ranked options: what was chosen, the fit, factor, mass and score; a star marks what nothing beats."""
+    axes = tuple(found[0].chosen) if found else ()
+    rows = tuple(
+        (option.rank, "*" if option.unbeaten else "", *option.chosen.values(), option.fit, option.factor,
+         option.mass * 1e3, option.left * 1e3, option.score, option.drift, option.shortfall)
+        for option in found
+    )
+    heads = tuple(axis.replace("_", " ").removesuffix("s") for axis in axes)
+    return Table("options", "Options, best first; * where nothing beats it in drift, margins and mass at once",
+                 ("rank", "", *heads, "fitted by", "factor", "mass, g", "left, g", "score", "drift part", "margin part"), rows)
 
 
 def window_table(window: Window) -> Table:

@@ -197,9 +197,9 @@ def sheet(
 ) -> Sheet:
     """Make a figure with a title and ``lead`` above, the ``key`` and notes below a band for panels.
 
-    ``key`` holds the legend handles of its left and of its right column. The band is ``height`` inches tall. Panels are placed by measured widths of their words and fixed
-    heights of their lines: a layout engine would cost more than the drawing. ``marked`` is False where
-    the key has only words.
+    ``key`` holds the legend handles of its left and of its right column, and ``marked`` is False where
+    they are only words. The band is ``height`` inches tall. Panels are placed by measured widths of their
+    words and fixed heights of their lines: a layout engine would cost more than the drawing.
     """
     from matplotlib.figure import Figure
 

@@ -255,8 +255,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_pull_through_stress", f"{joint.title}: shear stress of the plate round the bolt's head",
             "tau_h", "Pa", joint.branch, "lower", tension / (sympy.pi * head * thickness),
-            source="punching shear on the cylinder under the head, F/(pi d_h t), as EN 1993-1-8:2005, table 3.4: "
-            "0.6 pi d_m t f_u, from memory",
+            source=f"punching shear on the cylinder under the head, F/(pi d_h t): {EUROCODE}, 0.6 pi d_m t f_u",
             assumes="head or washer stiff beside the plate; a nut in a pocket counts with the plastic in front of it",
         ),
         Quantity(

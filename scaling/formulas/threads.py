@@ -3,9 +3,9 @@
 A thread at the edge of its tolerance overlaps its partner least; areas from the basic sizes would be more
 than a quarter too large.
 
-Source: ISO 965-1, tolerance 6g for the bolt and 6H for the hole. Deviations of the bolt and pitch tolerances of
-the hole for pitches of 0.35 to 1.25 mm as quoted by a tap maker's catalogue, the others from memory; M5, M6, M8
-and M10 are confirmed by published strip areas.
+Source: ISO 965-1, tolerance 6g for the bolt and 6H for the hole. The bolt's for pitches up to 1 mm and the hole's
+TD2 up to 1.25 mm as quoted by secondary pages, the others from memory; M5, M6, M8 and M10 are confirmed by
+published strip areas.
 """
 
 from __future__ import annotations

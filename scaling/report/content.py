@@ -144,9 +144,9 @@ def content(study: Study) -> Content:
         problems=_problems(study),
         rules=(*(_capital(line) for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=_sheet(mass_table(study), 4),
-        closure=_sheet(closure_table(study), 4),
-        sizes=tuple(table for table in (_sheet(stock_table(study)), _sheet(holes_table(study))) if table.rows),
-        effect=_sheet(stock_effect_table(study)),
+        closure=_joined(_sheet(closure_table(study), 4)),
+        sizes=tuple(_joined(_sheet(table)) for table in (stock_table(study), holes_table(study)) if table.rows),
+        effect=_joined(_sheet(stock_effect_table(study))),
         branches=tuple(_branches(study)),
         groups=tuple(_groups(study)),
         reading=READING,
@@ -191,6 +191,15 @@ def _sheet(table: Table, digits: int = 3) -> Sheet:
     return Sheet(table.title, table.headers, tuple(tuple(_cell(cell, digits) for cell in row) for row in table.rows))
 
 
+def _joined(table: Sheet) -> Sheet:
+    """Join the rows that say the same of several ports, which stand in the first column."""
+    found: dict[tuple[Shown, ...], list[str]] = {}
+    for port, *rest in table.rows:
+        found.setdefault(tuple(rest), []).append(port.text)
+    rows = tuple((Shown(", ".join(letters)), *rest) for rest, letters in found.items())
+    return Sheet(table.title, ("ports", *table.headers[1:]), rows)
+
+
 def _unit(unit: str) -> str:
     return unit_text(shown_unit(unit) or "1")
 
@@ -217,7 +226,7 @@ def _drift(port: Port, name: str, clock: str) -> Shown:
 
 def _problems(study: Study) -> Sheet:
     table = problems_table(study)
-    rows = tuple((Shown(str(ports).replace(" ", ", ")), Shown(str(text))) for ports, _, text in table.rows)
+    rows = tuple((Shown(", ".join(str(ports).split())), Shown(str(text))) for ports, _, text in table.rows)
     return Sheet(table.title, ("ports", "problem"), rows)
 
 

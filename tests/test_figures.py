@@ -1,0 +1,440 @@
+"""The pictures of a study: what stands in the files, whether it can be read, and whether it is drawn where it belongs."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+import struct
+import subprocess
+import sys
+import warnings
+from functools import cache
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from scaling.brief import LawRequest, load_brief
+from scaling.design import load_design
+from scaling.figures import drift, figures, write_figures
+from scaling.figures.frame import COLOURS, MARKERS, port_styles, style
+from scaling.formulas import book
+from scaling.study import Study, run_study
+
+DEMOS = Path(__file__).parent.parent / "demo_designs"
+NAMES = ["drift", "factor_curves", "exponents", "mass"]
+SPEED_RULES = ("hold-tip-speed", "gravity-similar", "hold-rpm", "as-motored", "hold-gyro-margin")
+FEW = tuple(LawRequest("mass", rule) for rule in SPEED_RULES[:4])
+MANY = (
+    *(LawRequest("mass", rule, "gravity-similar") for rule in SPEED_RULES),
+    *(LawRequest("motor-diameter", rule, "hold-speed", None, 0.042) for rule in SPEED_RULES[:3]),
+    LawRequest("length", "hold-rpm", "gravity-similar", "rotor.mount.bolt_diameter", 0.009),
+    LawRequest("length", "hold-gyro-margin", "gravity-similar", "rotor.mount.bolt_diameter", 0.009),
+    LawRequest("length", "as-motored", "as-bought", "rotor.diameter", 0.060),
+    LawRequest("length", "hold-gyro-margin", "hold-speed", "length", 0.150),
+)
+
+
+@cache
+def study(kind: str) -> Study:
+    """A study of a demo robot by our own requests: 'few', 'one', 'many' (12 ports), 'part' (laws without factor)."""
+    brief = load_brief(DEMOS / ("plinthling" if kind == "pusher" else "thornback") / "brief.toml")
+    changes = {
+        "few": {"requests": FEW},
+        "one": {"requests": FEW[:1]},
+        "many": {"requests": MANY},
+        "part": {"requests": MANY, "mass_limit": 0.040, "mass_margin": 0.035},
+        "none": {"requests": FEW, "mass_limit": 0.040, "mass_margin": 0.035},
+        "pusher": {},
+    }
+    brief = dataclasses.replace(brief, **changes[kind])
+    return run_study(load_design(brief.design_file), brief)
+
+
+@cache
+def drawn(kind: str):
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    made = figures(study(kind))
+    with style():
+        for figure in made.values():
+            FigureCanvasAgg(figure).draw()
+    return made
+
+
+def words(figure):
+    """Every text that is shown, with its box in dots."""
+    from matplotlib.text import Text
+
+    shown = [text for text in figure.findobj(Text) if text.get_visible() and text.get_text().strip()]
+    with style():
+        return [(text.get_text(), text.get_window_extent()) for text in shown if on_axis(text)]
+
+
+def on_axis(text) -> bool:
+    """Whether a tick label lies within its axis: those beyond the limits exist but are not drawn."""
+    axes = text.axes
+    if axes is None:
+        return True
+    for axis, place in ((axes.xaxis, 0), (axes.yaxis, 1)):
+        for tick in axis.get_major_ticks():
+            if text in (tick.label1, tick.label2):
+                low, high = sorted(axis.get_view_interval())
+                return low <= text.get_position()[place] <= high
+    return True
+
+
+def line(figure, gid: str):
+    found = [child for axes in figure.axes for child in axes.lines if child.get_gid() == gid]
+    assert len(found) == 1, gid
+    return np.asarray(found[0].get_xdata(), dtype=float), np.asarray(found[0].get_ydata(), dtype=float)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    made = tmp_path_factory.mktemp("figures")
+    assert [path.name for path in write_figures(study("few"), made)] == [
+        f"{name}.{kind}" for name in NAMES for kind in ("png", "svg")
+    ]
+    return made
+
+
+def test_folder_holds_the_figures_and_nothing_else(folder):
+    assert sorted(path.name for path in folder.iterdir()) == sorted(f"{n}.{k}" for n in NAMES for k in ("png", "svg"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_png_has_print_size_and_resolution(folder, name):
+    # Chunk layout and the metre of pHYs: W3C, Portable Network Graphics (PNG) Specification, 2nd ed.; from memory.
+    data = (folder / f"{name}.png").read_bytes()
+    assert data[:8] == b"\x89PNG\r\n\x1a\n"
+    width, height = struct.unpack(">II", data[16:24])
+    assert width == 1080, "7.2 inches, the text width of a page, at 150 dots an inch"
+    assert 350 < height <= 1650, "no taller than a page"
+    place = data.index(b"pHYs") + 4
+    per_metre, _, unit = struct.unpack(">IIB", data[place : place + 9])
+    assert unit == 1
+    assert per_metre == pytest.approx(150 / 0.0254, abs=1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_svg_keeps_its_words_as_text_in_a_generic_font(folder, name):
+    root = ElementTree.parse(folder / f"{name}.svg").getroot()
+    space = "{http://www.w3.org/2000/svg}"  # W3C, Scalable Vector Graphics (SVG) 1.1, sec. 1.3; from memory
+    assert root.tag == f"{space}svg"
+    texts = ["".join(node.itertext()) for node in root.iter(f"{space}text")]
+    assert any("Thornback" in text for text in texts)
+    assert any("hold-tip-speed" in text for text in texts)
+    fonts = {node.get("style", "") for node in root.iter(f"{space}text")}
+    assert all("sans-serif" in font for font in fonts)
+    assert "date" not in (folder / f"{name}.svg").read_text(encoding="utf-8").partition("<defs>")[0]
+
+
+def test_same_study_gives_same_bytes_whatever_the_users_own_style(folder, tmp_path):
+    import matplotlib as mpl
+
+    with mpl.rc_context({"font.size": 30, "svg.fonttype": "path", "axes.facecolor": "red", "text.usetex": False}):
+        before = dict(mpl.rcParams)
+        write_figures(study("few"), tmp_path)
+        assert dict(mpl.rcParams) == before
+    for path in folder.iterdir():
+        assert (tmp_path / path.name).read_bytes() == path.read_bytes(), path.name
+
+
+def test_progress_names_each_file(tmp_path):
+    told: list[str] = []
+    paths = write_figures(study("one"), tmp_path, told.append)
+    assert told == [path.name for path in paths]
+
+
+def test_a_failed_save_leaves_no_file(tmp_path, monkeypatch):
+    from matplotlib.figure import Figure
+
+    def broken(self, path, **options):
+        Path(path).write_bytes(b"half")
+        raise OSError("disk full")
+
+    monkeypatch.setattr(Figure, "savefig", broken)
+    with pytest.raises(OSError, match="disk full"):
+        write_figures(study("one"), tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_drawing_library_is_loaded_when_drawing_and_without_its_global_state():
+    script = (
+        "import sys, scaling.figures; assert 'matplotlib' not in sys.modules\n"
+        f"sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
+        "import test_figures as t; from scaling.figures import figures\n"
+        "figures(t.study('one')); assert 'matplotlib.pyplot' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", script], check=True)
+
+
+def test_without_any_factor_only_the_mass_of_the_reference_is_drawn():
+    made = drawn("none")
+    assert list(made) == ["mass"]
+    notes = " ".join(text for text, _ in words(made["mass"]))
+    assert all(f"{letter} (mass, {rule})" in " ".join(notes.split()) for letter, rule in zip("ABCD", SPEED_RULES, strict=False))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_ports_without_a_factor_are_named_and_not_drawn(name):
+    text = " ".join(" ".join(text for text, _ in words(drawn("part")[name])).split())
+    assert "No factor meets the limit, so nothing to show: A (mass, hold-tip-speed, drive gravity-similar); B (" in text
+    assert "A: " not in text
+    assert "F: motor-diameter, hold-tip-speed, drive hold-speed, factor" in text
+
+
+@pytest.mark.parametrize("kind", ["few", "one", "many", "part", "pusher"])
+@pytest.mark.parametrize("name", NAMES)
+def test_words_lie_inside_the_figure_and_apart_from_each_other(kind, name):
+    figure = drawn(kind)[name]
+    boxes = words(figure)
+    assert len(boxes) > 15
+    for text, box in boxes:
+        inside = box.x0 >= 0 and box.y0 >= 0 and box.x1 <= figure.bbox.x1 and box.y1 <= figure.bbox.y1
+        assert inside, (text, box)
+    for (one, first), (other, second) in itertools.combinations(boxes, 2):
+        across = min(first.x1, second.x1) - max(first.x0, second.x0)
+        along = min(first.y1, second.y1) - max(first.y0, second.y0)
+        assert across <= 0.5 or along <= 2.5, (one, other)  # the boxes of lines hold some air above and below
+
+
+@pytest.mark.parametrize("kind", ["few", "one", "many", "pusher"])
+def test_every_axis_says_what_it_shows_and_in_which_unit(kind):
+    made = drawn(kind)
+    for panel in made["factor_curves"].axes:
+        assert panel.get_xlabel() == "factor, no unit"
+        assert panel.get_ylabel(), panel.get_title(loc="left")
+    units = {panel.get_title(loc="left"): panel.get_ylabel() for panel in made["factor_curves"].axes}
+    assert units["Total mass"] == "g"
+    assert units["Top speed"] == "m/s"
+    if kind != "pusher":
+        assert units["Rotor energy"] == "J"
+    assert all("no unit" in panel.get_xlabel() for panel in made["drift"].axes)
+    assert made["drift"].axes[0].get_ylabel() == "quantity, worst drift first"
+    assert "no unit" in made["exponents"].axes[0].get_xlabel()
+    assert "quantity" in made["exponents"].axes[0].get_ylabel()
+    assert made["mass"].axes[0].get_xlabel() == "mass, g"
+    assert made["mass"].axes[0].get_ylabel() == "port"
+
+
+def test_long_numbers_are_carried_by_a_power_of_ten():
+    panels = {panel.get_title(loc="left"): panel for panel in drawn("part")["factor_curves"].axes}
+    thrown = next(panel for title, panel in panels.items() if title.startswith("Height that an"))
+    assert thrown.get_ylabel() == "10⁶ mm"
+    _, metres = line(drawn("part")["factor_curves"], "throw_height-I")
+    port = study("part").ports[8]
+    assert metres[0] * 1e3 == pytest.approx(port.quantities["throw_height"].value), "10⁶ mm are 1000 m"
+
+
+def test_marks_tell_ports_apart_by_shape_colour_and_fill():
+    looks = [look for _, look in port_styles(study("many"))]
+    assert len(looks) == 12
+    assert len({look.marker for look in looks}) == 12
+    assert len(set(MARKERS)) == len(MARKERS)
+    for one, other in itertools.pairwise(looks):
+        assert one.marker != other.marker
+        assert one.colour != other.colour
+        assert one.filled != other.filled
+    # Palette of M. Okabe & K. Ito, Color Universal Design (2002), without black and yellow; from memory.
+    okabe_ito = {"#E69F00", "#56B4E9", "#009E73", "#0072B2", "#D55E00", "#CC79A7"}
+    assert set(COLOURS) - okabe_ito == {"#5F5F5F"}
+
+
+def test_drawn_marks_are_the_ports_own():
+    panel = drawn("many")["drift"].axes[0]
+    shown = {child.get_gid(): child for child in panel.lines if child.get_gid()}
+    assert len({child.get_marker() for child in shown.values()}) == len(shown) == 12
+    assert all(child.get_linestyle() == "None" for child in shown.values())
+
+
+@pytest.mark.parametrize("kind", ["few", "one", "many", "pusher"])
+def test_drift_rows_run_from_the_worst_to_the_least(kind):
+    labels = [text.get_text().replace("\n", " ") for text in drawn(kind)["drift"].axes[0].get_yticklabels()]
+    assert 8 <= len(labels) <= 20
+    names = {entry.label: name for name, entry in book.quantities().items()}
+    worst = [
+        max(abs(math.log(port.quantities[names[label]].drift["gravity"]))
+            for port in study(kind).ports if "gravity" in port.quantities.get(names[label], NO_DRIFT).drift)
+        for label in labels
+    ]
+    assert worst == sorted(worst, reverse=True)
+
+
+class NO_DRIFT:
+    drift: dict[str, float] = {}
+
+
+def test_drift_says_which_way_is_better_for_each_row():
+    left, right = drawn("few")["drift"].axes
+    names = [text.get_text().replace("\n", " ") for text in left.get_yticklabels()]
+    said = {round(note.xy[1]): note.get_text() for note in right.texts}
+    assert len(said) == len(names)
+    # A builder wants a high lift turn rate and survival margins, and a quick spin-up: common practice, no source.
+    assert said[names.index("Lift turn rate over top turn rate")] == "higher is better"
+    assert said[names.index("Shaft strength over stress")] == "higher is better"
+    assert said[names.index("Spin-up to 95 % speed")] == "lower is better"
+
+
+def test_a_drift_beyond_the_axis_stands_at_its_edge_and_the_note_says_so():
+    panel = drawn("many")["drift"].axes[0]
+    low, high = panel.get_xlim()
+    drifts = [value for port in study("many").ports for entry in port.quantities.values()
+              for value in entry.drift.values()]
+    assert max(drifts) > high, "the study must have one for this test to mean anything"
+    marks = np.concatenate([np.asarray(child.get_xdata(), dtype=float) for child in panel.lines if child.get_gid()])
+    assert marks.min() >= low
+    assert marks.max() <= high
+    assert any("very edge" in text for text, _ in words(drawn("many")["drift"]))
+    assert not any("very edge" in text for text, _ in words(drawn("few")["drift"]))
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.85, 1.15), (0.6, 1.05), (0.5, 2.2), (0.2, 1.1), (0.3, 3.9), (0.09, 11.0)])
+def test_log_ticks_are_few_round_and_hold_one(low, high):
+    ticks = drift.plain_ticks(low, high)
+    assert 3 <= len(ticks) <= 9
+    assert 1 in [round(tick, 9) for tick in ticks]
+    assert all(low <= tick <= high for tick in ticks)
+    assert all(len(f"{tick:g}") <= 4 for tick in ticks)
+    spacing = np.diff(np.log(ticks)) / math.log(high / low)
+    assert spacing.min() > 0.06, "two inches of axis with labels of a tenth of an inch"
+
+
+def test_log_axis_has_no_minor_ticks():
+    for panel in drawn("few")["drift"].axes:
+        assert [tick for tick in panel.xaxis.get_minor_ticks() if tick.get_loc()] == []
+        assert all("$" not in label.get_text() for label in panel.get_xticklabels())
+
+
+# Powers of the length scale at one density. Tip speed held (Cauchy similarity: same material, same stress):
+# v 0, omega -1, I 5, E 3. Gravity (Froude) similarity: v 1/2, omega -1/2, I 5, E 4, I omega 9/2: C. H. Wolowicz,
+# J. S. Bowman & W. P. Gilbert, NASA TP-1435, 1979, as quoted by a secondary table. Held rotor speed: arithmetic.
+POWERS = {
+    "Rotor inertia": ("5", "5", "5"),
+    "Rotor speed": ("−1", "−1/2", "0"),
+    "Tip speed": ("0", "1/2", "1"),
+    "Rotor energy": ("3", "4", "5"),
+    "Angular momentum of the rotor": ("4", "9/2", "5"),
+}
+
+
+def cells(figure):
+    panel = figure.axes[0]
+    labels = [text.get_text() for text in panel.get_yticklabels()]
+    shown = {(round(text.get_position()[1]), round(text.get_position()[0])): text for text in panel.texts
+             if not hasattr(text, "xy")}
+    return panel, labels, shown
+
+
+def test_exponents_are_those_of_the_similarity_tables():
+    _, labels, shown = cells(drawn("few")["exponents"])
+    for label, powers in POWERS.items():
+        row = labels.index(label)
+        assert tuple(shown[row, column].get_text() for column in range(3)) == powers, label
+        assert all(shown[row, column].get_style() == "normal" for column in range(3))
+
+
+def test_local_exponents_are_slanted_and_marked():
+    _, labels, shown = cells(drawn("few")["exponents"])
+    row = labels.index("Total mass")  # a sum of parts that follow the factor cubed, squared and not at all
+    text = shown[row, 0]
+    assert text.get_text().endswith("~")
+    assert text.get_style() == "italic"
+    assert 2 < float(text.get_text().rstrip("~")) < 3
+    for text in shown.values():
+        assert text.get_text().endswith("~") == (text.get_style() == "italic")
+
+
+def test_exponents_have_the_colour_of_their_sign_and_words_that_stand_out():
+    panel, labels, shown = cells(drawn("many")["exponents"])
+    mesh = panel.collections[0].get_facecolors()[:, :3].reshape(len(labels), -1, 3)
+    for (row, column), text in shown.items():
+        red, _, blue = mesh[row, column]
+        number = text.get_text().rstrip("~").replace("−", "-")
+        value = 0.0 if number == "–" else float(number.split("/")[0])
+        assert np.sign(blue - red) == np.sign(value) or abs(value) < 0.005, (labels[row], number)
+        assert contrast(mesh[row, column], text.get_color()) >= 4.5  # W3C, WCAG 2.1, success criterion 1.4.3
+
+
+def contrast(background, colour: str) -> float:
+    """Contrast ratio of WCAG 2.1 (definitions of contrast ratio and relative luminance; from memory)."""
+    from matplotlib.colors import to_rgb
+
+    def luminance(shade) -> float:
+        return sum(weight * (part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4)
+                   for weight, part in zip((0.2126, 0.7152, 0.0722), shade, strict=True))
+
+    pair = sorted([luminance(background), luminance(to_rgb(colour))])
+    return (pair[1] + 0.05) / (pair[0] + 0.05)
+
+
+@pytest.mark.parametrize("kind", ["few", "many", "pusher"])
+def test_exponent_rows_are_grouped_by_branch(kind):
+    panel, labels, _ = cells(drawn(kind)["exponents"])
+    assert len(labels) <= 35
+    branches = {entry.label: entry.branch for entry in book.quantities().values()}
+    whole = {label: next(known for known in branches if known.startswith(label.removesuffix(" ..."))) for label in labels}
+    groups = [branch for branch, _ in itertools.groupby(branches[whole[label]] for label in labels)]
+    assert len(groups) == len(set(groups))
+    assert [text.get_text() for text in panel.texts if hasattr(text, "xy")] == groups
+
+
+def test_curves_follow_the_powers_of_their_rules():
+    figure = drawn("few")["factor_curves"]
+    for name, letter, power in [("tip_speed", "A", 0), ("rotor_energy", "A", 3), ("tip_speed", "B", 0.5),
+                                ("rotor_energy", "B", 4), ("tip_speed", "C", 1), ("rotor_energy", "C", 5)]:
+        factors, values = line(figure, f"{name}-{letter}-curve")
+        (one,), (own,) = line(figure, f"{name}-reference")
+        assert one == 1
+        np.testing.assert_allclose(values, own * factors**power, rtol=1e-9)
+
+
+def test_marks_lie_on_their_curves():
+    figure = drawn("few")["factor_curves"]
+    for name in ("total_mass", "rotor_energy", "gyro_margin"):
+        factors, values = line(figure, f"{name}-A-curve")
+        (factor,), (value,) = line(figure, f"{name}-A")
+        assert factors[0] < 1 < factor < factors[-1]
+        assert np.interp(factor, factors, values) == pytest.approx(value, rel=2e-3)
+
+
+def test_mass_panel_shows_the_limit_of_the_brief():
+    panel = drawn("few")["factor_curves"].axes[0]
+    assert any(np.allclose(child.get_ydata(), 1360) for child in panel.lines), "mass_limit = 1.36 kg"
+    assert [note.get_text() for note in panel.texts] == ["limit 1360 g"]
+
+
+@pytest.mark.parametrize("kind", ["few", "one", "many", "pusher"])
+def test_curves_have_nine_or_twelve_panels(kind):
+    panels = drawn(kind)["factor_curves"].axes
+    assert len(panels) in (9, 12)
+    assert len({panel.get_title(loc="left") for panel in panels}) == len(panels)
+
+
+def test_mass_bars_add_up_to_the_stated_total_and_stand_before_the_limits():
+    panel = drawn("few")["mass"].axes[0]
+    ends = np.zeros(5)
+    for bars in panel.containers:
+        for row, bar in enumerate(bars):
+            assert bar.get_x() == pytest.approx(ends[row])
+            ends[row] += bar.get_width()
+    assert ends[0] == pytest.approx(454), "the design file's mass"
+    np.testing.assert_allclose(ends[1:], 1335, err_msg="the mass law: limit less margin of the brief file")
+    assert [child.get_xdata()[0] for child in panel.lines] == pytest.approx([1360, 1335])
+    assert [text.get_text() for text in panel.get_yticklabels()] == ["reference", "A", "B", "C", "D"]
+    hatches = [bars[0].get_hatch() or bars[0].get_facecolor() for bars in panel.containers]
+    assert len(set(hatches)) == len(hatches), "told apart without colour or without hatch"
+
+
+def test_a_strange_name_harms_no_file(tmp_path):
+    odd = "$x_1$ <b>&\x07 鬼 " + 40 * "very long "
+    given = study("one")
+    given = dataclasses.replace(given, design=dataclasses.replace(given.design, name=odd))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        write_figures(given, tmp_path)
+    text = "".join(ElementTree.parse(tmp_path / "mass.svg").getroot().itertext())
+    assert "Mass of $x_1$ <b>&? ? very" in text

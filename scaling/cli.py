@@ -166,7 +166,7 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     if problems_table(found).rows:
         _print_table(problems_table(found))
     for note in design.notes:
-        _wrapped(f"Assumed: {note}.", "  ")
+        _wrapped(f"Noted: {note}.", "  ")
     _title("Cautions")
     for line in cautions(found):
         _wrapped(f"- {line}", "  ")
@@ -199,7 +199,7 @@ def check(
             _title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
             _print_table(reference_table(design, values))
             for note in design.notes:
-                _wrapped(f"Assumed: {note}.", "  ")
+                _wrapped(f"Noted: {note}.", "  ")
     if as_json:
         _print_json(results)
 
@@ -341,7 +341,7 @@ def options(
         _print_json({"tried": total, "score": ranking.SCORE, "options": [vars(option) for option in found]})
         return
     shown = found if every else found[:top]
-    _print_table(options_table(shown))
+    _print_table(options_table(shown), 4)
     typer.echo(f"{total} combinations tried.")
     _wrapped(ranking.SCORE[0].upper() + ranking.SCORE[1:] + ".", "  ")
     typer.echo("")
@@ -350,6 +350,119 @@ def options(
     if out is not None:
         write_text(out, as_csv(options_table(found)))
         typer.echo(f"\nWritten to {out}: {len(found)} options")
+
+
+@app.command()
+def mesh(
+    path: Annotated[Path, typer.Argument(metavar="MESH", help="An STL, OFF, PLY or OBJ file of one part.")],
+    factor: Annotated[str, typer.Option(help='Scale factor, or three along x, y and z: "1.45" or "1.45,1.45,1.5".')],
+    material: Annotated[str, typer.Option(help="Material of the part.")],
+    unit: Annotated[str, typer.Option(help="Unit of length of the file: mm, cm, m or in.")] = "mm",
+    expected_mass: Annotated[str | None, typer.Option(help='Mass that the part should have, such as "34 g".')] = None,
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled mesh to.")] = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Scale a part's mesh and print its mass, centre of gravity and inertia before and after."""
+    from scaling import mesh as meshes
+    from scaling.materials import material as look_up
+    from scaling.parts import positive
+    from scaling.tables import mesh_table
+
+    factors = _factors(factor)
+    density = look_up(material, None, "--material").density.typical
+    expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
+    own = meshes.read_mesh(path, unit)
+    scaled = meshes.scale_mesh(own, factors)
+    before, after = (meshes.mass_properties(each, density) for each in (own, scaled))
+    warnings = meshes.mesh_warnings(own, expected_mass=expected, density=density if expected else None)
+    if as_json:
+        _print_json({"reference": vars(before), "scaled": vars(after), "warnings": warnings})
+        return
+    _print_table(mesh_table(path.name, before, after), 4)
+    for warning in warnings:
+        _wrapped(f"Doubtful: {warning}.", "  ")
+    if out is not None:
+        meshes.write_mesh(scaled, out, unit, force)
+        typer.echo(f"\nWritten to {out}, in {unit}")
+
+
+def _factors(text: str) -> float | tuple[float, ...]:
+    from scaling.units import parse
+
+    values = tuple(parse(each, "1", None, "--factor") for each in text.split(","))
+    if len(values) not in (1, 3) or min(values) <= 0:
+        raise InputError("this is not a scale", None, "--factor", text, "one number above zero, or three")
+    return values[0] if len(values) == 1 else values
+
+
+@app.command()
+def outline(
+    path: Annotated[Path, typer.Argument(metavar="DXF", help="A DXF drawing of one flat part.")],
+    factor: Annotated[str | None, typer.Option(help="Scale factor; or give a brief.")] = None,
+    hole: Annotated[
+        list[str] | None, typer.Option(help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.')
+    ] = None,
+    brief: Annotated[
+        Path | None, typer.Option(help="Brief whose first port gives the factor and, by its fasteners, the holes.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled drawing to.")] = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Scale a drawing's profile and re-cut its holes to the fasteners that the port needs."""
+    from scaling import outline as drawings
+    from scaling.tables import changes_table, outline_table
+
+    if (factor is None) == (brief is None):
+        raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
+    given, holes = (_factors(factor or ""), {}) if brief is None else _port_holes(brief)
+    if not isinstance(given, float):
+        raise InputError("a drawing has one factor", path, "--factor", factor, "one number above zero")
+    holes |= dict(_hole(text) for text in hole or [])
+    if out is None or as_json:
+        found = drawings.read_outline(path)
+        if as_json:
+            _print_json({"factor": given, "holes": {f"{old:.6g}": new for old, new in holes.items()}, "drawing": _plain(found)})
+            return
+        _print_table(outline_table(path.name, found, given, holes), 4)
+        return
+    changes = drawings.rescale_outline(path, out, given, holes, force)
+    _print_table(changes_table(changes), 4)
+    typer.echo(f"\nWritten to {out}")
+
+
+def _hole(text: str) -> tuple[float, float]:
+    from scaling.parts import positive
+
+    old, _, new = text.partition("=")
+    return positive(old, "m", Path(), "--hole"), positive(new, "m", Path(), "--hole")
+
+
+def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
+    """Factor of a brief's first port, and its fasteners' clearance holes: reference to port."""
+    from scaling import stock
+    from scaling.brief import load_brief
+    from scaling.design import load_design
+    from scaling.fasteners import fastener_lines
+    from scaling.study import run_study
+
+    found = run_study(load_design((brief := load_brief(path)).design_file), brief, _progress())
+    port = next((port for port in found.ports if port.factor is not None), None)
+    if port is None or port.factor is None:
+        raise InputError("no port of the brief has a factor", path)
+    holes: dict[float, float] = {}
+    for fastener, line in zip(found.design.fasteners, fastener_lines(found, port), strict=True):
+        old = stock.bolt(fastener.size).clearance_medium
+        if line.hole is not None:
+            holes[old] = max(line.hole, holes.get(old, 0.0))
+    return port.factor, holes
+
+
+def _plain(found: Any) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return asdict(found)
 
 
 def _print_json(data: object) -> None:

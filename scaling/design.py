@@ -11,12 +11,16 @@ from scaling import materials, tomlfile
 from scaling.errors import InputError
 from scaling.fasteners import Fastener, read_fasteners
 from scaling.formulas import book, shapes
+from scaling.geometry import COVERED, WholeBody, read_positions, whole_body
 from scaling.parts import Part, read_parts, reconcile
 from scaling.shelves import StockRow, read_rows
 from scaling.stock import bolt, bolt_class
-from scaling.units import EXAMPLES
+from scaling.units import EXAMPLES, format_value
 
 Row = TypeVar("Row")
+
+DOUBTFUL = 0.1
+"""Share by which a stated number may differ from that of the parts' positions before it is said."""
 
 REQUIRED_TABLES = ("", "drive", "drive.motor", "wheel", "arena", "match")
 ROTOR_TABLES = ("rotor.motor", "opponent")
@@ -39,7 +43,8 @@ class Design:
     ``variables`` are SI numbers under the dotted keys of the file, derived ones included; ``traits``
     the choices that decide which formulas apply, such as 'rotor.axis=across'; ``parts`` the mass sum.
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
-    come from a shelf; ``fasteners`` the joints of the table of holes.
+    come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
+    parts' positions say of the whole robot.
     """
 
     name: str
@@ -51,6 +56,7 @@ class Design:
     notes: tuple[str, ...]
     stock: tuple[StockRow, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
+    body: WholeBody | None = None
 
     @property
     def has_rotor(self) -> bool:
@@ -65,16 +71,17 @@ def load_design(path: Path) -> Design:
         raise InputError("this is a brief, not a design file", path, "reference",
                          hint="give the brief to scaling study, or name the design itself")
     parts = read_parts(tables.get("parts", []), path)
-    given = tomlfile.flatten(tables, ("parts", "stock", "fasteners"), path)
+    given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
     numbers, words = read_keys(given, path)
-    require(numbers, words, tables, path)
-    notes: list[str] = []
-    stated_mass = numbers.pop("mass", None)
-    derive(numbers, words, path, notes)
-    parts = reconcile((*own_parts(numbers, words), *parts), stated_mass, path)
+    # With positions the centre of gravity may follow from them, once the masses are known.
+    require(numbers, words, tables, path, {"cg_height"} if "positions" in tables else set())
+    notes: list[str] = [doubt for part in parts for doubt in part.doubts]
+    parts = reconcile((*own_parts(numbers, words), *parts), numbers.pop("mass", None), path)
     if not parts:
         raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
     numbers["mass"] = sum(part.total for part in parts)
+    body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
+    derive(numbers, words, path, notes)
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
@@ -82,7 +89,7 @@ def load_design(path: Path) -> Design:
     rows = read_rows(tables.get("stock", []), numbers, path)
     joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
     _check_own_parts(words, parts, path)
-    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints)
+    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body)
 
 
 def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
@@ -106,8 +113,11 @@ def _table(key: str) -> str:
     return key.rpartition(".")[0]
 
 
-def require(numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path) -> None:
-    """Fill defaults into ``numbers`` and ``words``; raises InputError for a missing key of a present table."""
+def require(
+    numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path, spared: set[str]
+) -> None:
+    """Fill defaults into ``numbers`` and ``words``; raises InputError for a missing key of a present table but
+    those ``spared``."""
     present = {_table(key) for key in (*numbers, *words)} | {name for name, value in tables.items()
                                                               if isinstance(value, dict)}
     has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
@@ -127,7 +137,7 @@ def require(numbers: dict[str, float], words: dict[str, str], tables: dict[str, 
             continue
         if variable.default is not None:
             numbers[key] = variable.default
-        elif not variable.optional and not variable.derived:
+        elif not variable.optional and not variable.derived and key not in spared:
             raise _missing(key, variable.meaning, file, None)
 
 
@@ -254,6 +264,31 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
     if words.get("rotor.axis") in ("across", "along"):
         traits.add("rotor.axis=level")
     return frozenset(traits)
+
+
+def _use_positions(
+    table: object, parts: tuple[Part, ...], numbers: dict[str, float], file: Path, notes: list[str]
+) -> WholeBody | None:
+    """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
+    body = whole_body(parts, read_positions(table, parts, file), numbers["mass"])
+    enough = body is not None and body.share >= COVERED
+    if not enough and "cg_height" not in numbers:
+        share = 0.0 if body is None else body.share
+        raise InputError(f"the positions cover {100 * share:.0f} % of the mass, too little to give the centre of gravity",
+                         file, "cg_height", hint=f"state it, or place parts to {100 * COVERED:.0f} % of the mass")
+    if body is None or not enough:
+        return body
+    found = {"cg_height": body.centre[2], "cg_ahead": body.centre[0], "roll_inertia": body.roll_inertia,
+             "yaw_inertia": body.yaw_inertia}
+    for key, value in found.items():
+        if value <= 0:
+            raise InputError("the positions of the parts give what cannot be", file, "positions",
+                             f"{key} {value:.3g}", "above zero", "x is ahead of the rear contact, z above the floor")
+        stated = numbers.setdefault(key, value)
+        if abs(stated / value - 1) > DOUBTFUL:
+            notes.append(f"{key} is stated as {format_value(stated, book.variables()[key].unit)}, but the parts' positions "
+                         f"give {format_value(value, book.variables()[key].unit)}: the stated one counts")
+    return body
 
 
 def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path) -> None:

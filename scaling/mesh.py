@@ -166,7 +166,7 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
 
     Raises InputError for a density that is not positive.
 
-    Source: D. Eberly, Polyhedral Mass Properties (Revisited), Geometric Tools, as built into trimesh.
+    Source: Polyhedral Mass Properties, Geometric Tools, as trimesh names its own source; D. Eberly, from memory.
     """
     from trimesh.triangles import mass_properties as integrate
 

@@ -157,7 +157,6 @@ def rescale_outline(
     low, high = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
     space.reset_extents(low, high)
     document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high  # which ezdxf leaves for a corner at 0, 0
-    document.audit()  # drops groups and dictionaries that still name what was left out
     text = StringIO()
     document.write(text)
     write_whole(target, document.encode(text.getvalue()), force)

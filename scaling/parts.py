@@ -9,9 +9,12 @@ from typing import TYPE_CHECKING, Any
 from scaling import materials, shelves, tomlfile, units
 from scaling.errors import InputError
 from scaling.formulas.book import KINDS, Choice
+from scaling.geometry import mesh_properties
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from scaling.mesh import MassProperties
 
 GROUPS = ("frame", "armour", "rotor", "drive", "electronics")
 THICKNESS_RULES = ("scale", "hold")
@@ -22,6 +25,8 @@ CHOICES = {
     "group": Choice(GROUPS, "which bar of the mass figure the part belongs to", default="frame"),
     "material": Choice(None, "material of the part", optional=True),
     "thickness_rule": Choice(THICKNESS_RULES, "what a sheet's thickness does", default="scale"),
+    "mesh": Choice(None, "path of an STL, OFF, PLY or OBJ file of one piece", optional=True),
+    "mesh_unit": Choice(("mm", "cm", "m", "in"), "unit of length of the mesh file", default="mm"),
     "snap": Choice(shelves.HOWS, "how a sheet's thickness is snapped to the shelf", optional=True),
 }
 NUMBERS = ("mass", "count", "thickness")
@@ -35,7 +40,8 @@ class Part:
     comes at the mass that the brief gives, else that of a similar product, factor^3; fixed stays.
     ``key`` names the design variable that holds the mass, for parts that have tables of their own.
     ``snap`` says how a sheet's thickness comes from the shelf, whose thicknesses (m) are ``on_shelf``;
-    without them it stays as it is.
+    without them it stays as it is. ``body`` is what a mesh says of one piece, and ``doubts`` what is doubtful
+    about the mesh.
     """
 
     name: str
@@ -49,6 +55,8 @@ class Part:
     key: str | None = None
     snap: str | None = None
     on_shelf: tuple[float, ...] = ()
+    body: MassProperties | None = None
+    doubts: tuple[str, ...] = ()
 
     @property
     def total(self) -> float:
@@ -107,8 +115,15 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
             words[key] = tomlfile.choice(options, row[key], file, f"{where}.{key}")
         elif options.default is None and not options.optional:
             raise InputError(f"missing key: {options.meaning}", file, f"{where}.{key}")
-    if "mass" not in row:
-        raise InputError("missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g"')
+    mesh, unit = words.pop("mesh", None), words.pop("mesh_unit", "mm")
+    if "mass" not in row and mesh is None:
+        raise InputError("missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g", or a mesh')
+    mass = positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None
+    body, doubts = None, list[str]()
+    if mesh is not None:
+        if "material" not in words:
+            raise InputError("missing key: a part with a mesh needs its material", file, f"{where}.material")
+        body, doubts = mesh_properties(file.parent / mesh, unit, words["material"], mass, file, where)
     if "material" in words:
         materials.material(words["material"], file, f"{where}.material")
     thickness = positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None
@@ -118,8 +133,8 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
     if "snap" in words and (words["kind"] != "sheet" or shelves.family_of(words.get("material")) is None):
         raise InputError("only a sheet of a material that is sold as sheet can be snapped", file, f"{where}.snap",
                          allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}")
-    return Part(mass=positive(row["mass"], "kg", file, f"{where}.mass"), count=count(row.get("count", 1), file, where),
-                thickness=thickness, **words)
+    return Part(mass=mass or (body.mass if body else 0.0), count=count(row.get("count", 1), file, where),
+                thickness=thickness, body=body, doubts=tuple(doubts), **words)
 
 
 def positive(value: object, unit: str, file: Path, key: str) -> float:

@@ -135,6 +135,7 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     _set_masses(values, powers, design, brief, parts, factor)
     _set_materials(values, design, brief)
     _set_rotor_inertia(values, powers, design, brief)
+    _set_reference_margin(values, powers, design)
     problems: list[tuple[str, str]] = []
     for snap in snaps:
         if snap.snapped == snap.ideal and beyond(snap.ideal, snap.on_shelf, snap.how):
@@ -292,6 +293,13 @@ def _set_rotor_inertia(
         values["rotor.motor.inertia"] = MOTOR_CAN_SHARE * values["rotor.motor.mass"] * values["rotor.motor.diameter"] ** 2
         diameter_power = powers["rotor.motor.diameter"]
         powers["rotor.motor.inertia"] = None if diameter_power is None else 2 * diameter_power
+
+
+def _set_reference_margin(values: dict[str, Any], powers: dict[str, Fraction | None], design: Design) -> None:
+    """Tell the port the gyro margin that it is compared with."""
+    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    if kept is not None and np.isfinite(kept):
+        values["reference.gyro_margin"], powers["reference.gyro_margin"] = float(kept), Fraction(0)
 
 
 def _set_drive_ratio(

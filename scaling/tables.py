@@ -6,6 +6,7 @@ import csv
 import io
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from scaling.design import Design
 from scaling.fasteners import fastener_lines
@@ -16,9 +17,14 @@ from scaling.port import pure_inputs
 from scaling.problems import Problem
 from scaling.study import PartLine, Port, PortQuantity, Study, group_values, reference_values
 from scaling.units import format_number, shown_unit, to_shown
+from scaling.mesh import MassProperties
 from scaling.options import Option
+from scaling.outline import HOLE_TOLERANCE, Change, Outline
 from scaling.window import Window
 from scaling.verdicts import drift_size, factor_source
+
+if TYPE_CHECKING:
+    import pandas
 
 Cell = str | float | int | None
 
@@ -301,12 +307,48 @@ def options_table(found: list[Option]) -> Table:
     axes = tuple(found[0].chosen) if found else ()
     rows = tuple(
         (option.rank, "*" if option.unbeaten else "", *option.chosen.values(), option.fit, option.factor,
-         option.mass * 1e3, option.left * 1e3, option.score, option.drift, option.shortfall)
+         round(option.mass * 1e3, 3), round(option.left * 1e3, 3), option.score, option.drift, option.shortfall)
         for option in found
     )
-    heads = tuple(axis.replace("_", " ").removesuffix("s") for axis in axes)
+    heads = tuple(axis.replace("_", " ") for axis in axes)
     return Table("options", "Options, best first; * where nothing beats it in drift, margins and mass at once",
                  ("rank", "", *heads, "fitted by", "factor", "mass, g", "left, g", "score", "drift part", "margin part"), rows)
+
+
+def mesh_table(name: str, before: MassProperties, after: MassProperties) -> Table:
+    """A part's mass properties before and after scaling."""
+    rows: list[tuple[Cell, ...]] = [
+        ("mass, g", before.mass * 1e3, after.mass * 1e3),
+        ("volume, cm³", before.volume * 1e6, after.volume * 1e6),
+        ("surface, cm²", before.area * 1e4, after.area * 1e4),
+    ]
+    for axis, letter in enumerate("xyz"):
+        rows.append((f"extent along {letter}, mm", before.extents[axis] * 1e3, after.extents[axis] * 1e3))
+        rows.append((f"centre of gravity {letter}, mm", round(before.centre[axis] * 1e3, 9), round(after.centre[axis] * 1e3, 9)))
+        rows.append((f"inertia about {letter}, kg mm²", before.inertia[axis][axis] * 1e6, after.inertia[axis][axis] * 1e6))
+    return Table("mesh", f"{name}: mass properties", ("property", "reference", "scaled"), tuple(rows))
+
+
+def outline_table(name: str, found: Outline, factor: float, holes: dict[float, float]) -> Table:
+    """A drawing's full circles and what would become of them."""
+    rows: list[tuple[Cell, ...]] = []
+    for circle in found.circles:
+        new = next((size for old, size in holes.items() if abs(old - circle.diameter) <= HOLE_TOLERANCE), None)
+        rows.append((circle.layer, circle.diameter * 1e3, circle.diameter * factor * 1e3, None if new is None else new * 1e3))
+    return Table("outline", f"{name}: holes at factor {factor:.4g} (nothing written: name a file with -o)",
+                 ("layer", "diameter, mm", "if scaled, mm", "re-cut to, mm"), tuple(rows))
+
+
+def changes_table(changes: list[Change]) -> Table:
+    """What was changed in a drawing."""
+    rows = tuple(
+        (change.kind, change.layer, change.count,
+         None if change.old_diameter is None else change.old_diameter * 1e3,
+         None if change.new_diameter is None else change.new_diameter * 1e3, change.reason)
+        for change in changes
+    )
+    return Table("changes", "What was changed in the drawing",
+                 ("kind", "layer", "count", "old diameter, mm", "new diameter, mm", "why"), rows)
 
 
 def window_table(window: Window) -> Table:
@@ -340,6 +382,13 @@ def as_csv(table: Table) -> str:
     writer.writerow(table.headers)
     writer.writerows([["" if cell is None else cell for cell in row] for row in table.rows])
     return out.getvalue()
+
+
+def as_frame(table: Table) -> pandas.DataFrame:
+    """The table as a pandas frame, for notebooks."""
+    import pandas
+
+    return pandas.DataFrame(list(table.rows), columns=list(table.headers))
 
 
 def cell_text(cell: Cell, digits: int = 3) -> str:

@@ -28,7 +28,7 @@ hypothesis.settings.register_profile("suite", deadline=None)
 hypothesis.settings.load_profile("suite")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Demo:
     """One of the demo designs with its brief and the study of it."""
 
@@ -36,6 +36,9 @@ class Demo:
     brief: Brief
     design: Design
     study: Study
+
+    def __repr__(self) -> str:
+        return f"Demo({self.folder.name})"  # the fields fill pages where a test fails
 
 
 @cache
@@ -116,12 +119,14 @@ def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str])
 def process(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Result]:
     """Run this interpreter in a process of its own, in an empty folder, with the package on its path."""
 
-    def run(*arguments: str | Path, before: Sequence[str] = ("-m", "scaling"), **changes: str) -> Result:
+    def run(
+        *arguments: str | Path, before: Sequence[str] = ("-m", "scaling"), timeout: float = 120, **changes: str
+    ) -> Result:
         path = os.pathsep.join([str(Path(scaling.__file__).parent.parent), os.environ.get("PYTHONPATH", "")])
         done = subprocess.run(
             [sys.executable, *before, *map(str, arguments)],
             cwd=tmp_path_factory.mktemp("run"), env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"} | changes,
-            capture_output=True, encoding="utf-8", timeout=120, check=False,
+            capture_output=True, encoding="utf-8", timeout=timeout, check=False,
         )
         return Result(done.returncode, done.stdout, done.stderr)
 

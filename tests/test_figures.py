@@ -1,4 +1,4 @@
-"""The pictures of a study: what stands in the files, whether it can be read, and whether it is drawn where it belongs."""
+"""The pictures of a study: what stands in the files, whether it can be read, and that it is drawn where it belongs."""
 
 from __future__ import annotations
 
@@ -55,35 +55,21 @@ def study(kind: str) -> Study:
 
 @cache
 def drawn(kind: str):
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-
-    made = figures(study(kind))
-    with style():
-        for figure in made.values():
-            FigureCanvasAgg(figure).draw()
-    return made
+    return figures(study(kind))
 
 
 def words(figure):
-    """Every text that is shown, with its box in dots."""
+    """Every text that is drawn, with its box in dots; tick labels off the axis exist but are not drawn."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.text import Text
 
-    shown = [text for text in figure.findobj(Text) if text.get_visible() and text.get_text().strip()]
-    with style():
-        return [(text.get_text(), text.get_window_extent()) for text in shown if on_axis(text)]
-
-
-def on_axis(text) -> bool:
-    """Whether a tick label lies within its axis: those beyond the limits exist but are not drawn."""
-    axes = text.axes
-    if axes is None:
-        return True
-    for axis, place in ((axes.xaxis, 0), (axes.yaxis, 1)):
-        for tick in axis.get_major_ticks():
-            if text in (tick.label1, tick.label2):
-                low, high = sorted(axis.get_view_interval())
-                return low <= text.get_position()[place] <= high
-    return True
+    shown: list[Text] = []
+    draw = Text.draw
+    with pytest.MonkeyPatch.context() as patch, style():
+        patch.setattr(Text, "draw", lambda text, renderer: (shown.append(text), draw(text, renderer))[1])
+        FigureCanvasAgg(figure).draw()
+        return [(text.get_text(), text.get_window_extent()) for text in shown
+                if text.get_visible() and text.get_text().strip()]
 
 
 def line(figure, gid: str):
@@ -121,7 +107,7 @@ def test_png_has_print_size_and_resolution(folder, name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_svg_keeps_its_words_as_text_in_a_generic_font(folder, name):
-    root = ElementTree.parse(folder / f"{name}.svg").getroot()
+    root = ElementTree.parse(folder / f"{name}.svg").getroot()  # noqa: S314  our own file
     space = "{http://www.w3.org/2000/svg}"  # W3C, Scalable Vector Graphics (SVG) 1.1, sec. 1.3; from memory
     assert root.tag == f"{space}svg"
     texts = ["".join(node.itertext()) for node in root.iter(f"{space}text")]
@@ -175,8 +161,9 @@ def test_drawing_library_is_loaded_when_drawing_and_without_its_global_state():
 def test_without_any_factor_only_the_mass_of_the_reference_is_drawn():
     made = drawn("none")
     assert list(made) == ["mass"]
-    notes = " ".join(text for text, _ in words(made["mass"]))
-    assert all(f"{letter} (mass, {rule})" in " ".join(notes.split()) for letter, rule in zip("ABCD", SPEED_RULES, strict=False))
+    notes = " ".join(" ".join(text for text, _ in words(made["mass"])).split())
+    for letter, rule in zip("ABCD", SPEED_RULES, strict=False):
+        assert f"{letter} (mass, {rule})" in notes
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -223,7 +210,7 @@ def test_every_axis_says_what_it_shows_and_in_which_unit(kind):
 
 def test_long_numbers_are_carried_by_a_power_of_ten():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("part")["factor_curves"].axes}
-    thrown = next(panel for title, panel in panels.items() if title.startswith("Height that an"))
+    thrown = next(panel for title, panel in panels.items() if title.startswith("Height that"))
     assert thrown.get_ylabel() == "10⁶ mm"
     _, metres = line(drawn("part")["factor_curves"], "throw_height-I")
     port = study("part").ports[8]
@@ -255,17 +242,13 @@ def test_drawn_marks_are_the_ports_own():
 def test_drift_rows_run_from_the_worst_to_the_least(kind):
     labels = [text.get_text().replace("\n", " ") for text in drawn(kind)["drift"].axes[0].get_yticklabels()]
     assert 8 <= len(labels) <= 20
-    names = {entry.label: name for name, entry in book.quantities().items()}
-    worst = [
-        max(abs(math.log(port.quantities[names[label]].drift["gravity"]))
-            for port in study(kind).ports if "gravity" in port.quantities.get(names[label], NO_DRIFT).drift)
-        for label in labels
-    ]
+    starts = [label.removesuffix(" ...") for label in labels]
+    names = [next(name for name, entry in book.quantities().items() if entry.label.startswith(start))
+             for start in starts]
+    drifts = [[port.quantities[name].drift["gravity"] for port in study(kind).ports if name in port.quantities]
+              for name in names]
+    worst = [max(abs(math.log(value)) for value in row if value > 0) for row in drifts]  # a log axis has no nought
     assert worst == sorted(worst, reverse=True)
-
-
-class NO_DRIFT:
-    drift: dict[str, float] = {}
 
 
 def test_drift_says_which_way_is_better_for_each_row():
@@ -275,8 +258,10 @@ def test_drift_says_which_way_is_better_for_each_row():
     assert len(said) == len(names)
     # A builder wants a high lift turn rate and survival margins, and a quick spin-up: common practice, no source.
     assert said[names.index("Lift turn rate over top turn rate")] == "higher is better"
-    assert said[names.index("Shaft strength over stress")] == "higher is better"
     assert said[names.index("Spin-up to 95 % speed")] == "lower is better"
+    margins = [row for row, name in enumerate(names) if "strength over" in name]
+    assert margins
+    assert all(said[row] == "higher is better" for row in margins)
 
 
 def test_a_drift_beyond_the_axis_stands_at_its_edge_and_the_note_says_so():
@@ -376,8 +361,8 @@ def test_exponent_rows_are_grouped_by_branch(kind):
     panel, labels, _ = cells(drawn(kind)["exponents"])
     assert len(labels) <= 35
     branches = {entry.label: entry.branch for entry in book.quantities().values()}
-    whole = {label: next(known for known in branches if known.startswith(label.removesuffix(" ..."))) for label in labels}
-    groups = [branch for branch, _ in itertools.groupby(branches[whole[label]] for label in labels)]
+    whole = [next(known for known in branches if known.startswith(label.removesuffix(" ..."))) for label in labels]
+    groups = [branch for branch, _ in itertools.groupby(branches[label] for label in whole)]
     assert len(groups) == len(set(groups))
     assert [text.get_text() for text in panel.texts if hasattr(text, "xy")] == groups
 
@@ -436,5 +421,6 @@ def test_a_strange_name_harms_no_file(tmp_path):
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         write_figures(given, tmp_path)
-    text = "".join(ElementTree.parse(tmp_path / "mass.svg").getroot().itertext())
+    root = ElementTree.parse(tmp_path / "mass.svg").getroot()  # noqa: S314  our own file
+    text = "".join(root.itertext())
     assert "Mass of $x_1$ <b>&? ? very" in text

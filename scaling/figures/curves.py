@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.figures.drift import TWINS
 from scaling.figures.frame import (
-    DASHES,
     EDGE,
     INK,
     SMALL,
@@ -22,6 +21,7 @@ from scaling.figures.frame import (
     port_styles,
     sheet,
     title_name,
+    two_lines,
     unit_text,
 )
 from scaling.formulas import book
@@ -56,14 +56,13 @@ def figure(study: Study) -> Figure | None:
     names = chosen(study)
     if not ports or not names:
         return None
-    dashes = _dashes(ports)
     rows = math.ceil(len(names) / COLUMNS)
     page = sheet(
-        f"What {title_name(study)} becomes along each law", _lead(), rows * ROW_HEIGHT, halves(_key(ports, dashes)),
+        f"What {title_name(study)} becomes along each law", _lead(), rows * ROW_HEIGHT, halves(_key(ports)),
         missing_note(study),
     )
     for panel, name in zip(_panels(page, rows, len(names)), names, strict=True):
-        _draw(panel, study, ports, name, dashes)
+        _draw(panel, study, ports, name)
     return page.figure
 
 
@@ -102,30 +101,21 @@ def _has_curve(study: Study, name: str) -> bool:
 def _weakest_margin(study: Study, names: list[str]) -> str | None:
     """Find the survival margin that falls most in any port."""
     found = [(entry.ratio, name) for port in study.ports for name in margins(names)
-             if (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
+             if name not in TWINS and (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
     return min(found)[1] if found else None
 
 
-def _dashes(ports: list[tuple[Port, PortStyle]]) -> list[tuple[str, Any]]:
-    """Colour and dash of each port's curve: ports under the same rules share one."""
-    shared: dict[tuple[str | None, str], tuple[str, Any]] = {}
-    for port, look in ports:
-        rules = (port.request.speed_rule, port.request.drive_rule)
-        shared.setdefault(rules, (look.colour, DASHES[len(shared) % len(DASHES)]))
-    return [shared[port.request.speed_rule, port.request.drive_rule] for port, _ in ports]
-
-
-def _key(ports: list[tuple[Port, PortStyle]], dashes: list[tuple[str, Any]]) -> list[Any]:
+def _key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
     from matplotlib.lines import Line2D
 
-    key = [Line2D([], [], **look.mark() | {"linestyle": dash, "color": colour}, label=look.label)
-           for (_, look), (colour, dash) in zip(ports, dashes, strict=True)]
+    key = [Line2D([], [], **look.mark() | {"linestyle": look.dash, "color": look.colour}, label=look.label)
+           for _, look in ports]
     key.append(Line2D([], [], marker="o", color=INK, markersize=4, linestyle="none", label="reference, factor 1"))
     return key
 
 
 def _draw(
-    panel: Axes, study: Study, ports: list[tuple[Port, PortStyle]], name: str, dashes: list[tuple[str, Any]]
+    panel: Axes, study: Study, ports: list[tuple[Port, PortStyle]], name: str
 ) -> None:
     from matplotlib.ticker import MaxNLocator
 
@@ -135,13 +125,14 @@ def _draw(
     panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
                  linewidths=0.6)
     drawn: list[Any] = []
-    for (port, look), (colour, dash) in zip(ports, dashes, strict=True):
+    for port, look in ports:
         if port.curve is not None and name in port.curve.values:
             values = shown * port.curve.values[name]
             coincides = any(np.allclose(values, other, rtol=1e-3, equal_nan=True) for other in drawn)
             if np.isfinite(values).any() and not coincides:
                 drawn.append(values)
-                panel.plot(port.curve.factors, values, color=colour, linestyle=dash, gid=f"{name}-{look.letter}-curve")
+                panel.plot(port.curve.factors, values, color=look.colour, linestyle=look.dash,
+                           gid=f"{name}-{look.letter}-curve")
     for port, look in ports:
         if name in port.quantities:
             panel.plot([look.factor], [shown * port.quantities[name].value], **look.mark(4.2),
@@ -151,11 +142,11 @@ def _draw(
                    gid=f"{name}-reference")
     if name == "total_mass":
         _limit_line(panel, study, shown)
-    panel.xaxis.set_major_locator(MaxNLocator(4))
+    panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
     panel.yaxis.set_major_locator(MaxNLocator(4))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title(textwrap.fill(entry.label, 32), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
+    panel.set_title(two_lines(entry.label, 32), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
     panel.set_xlabel("factor, no unit", labelpad=2)
     panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -24,6 +23,7 @@ from scaling.figures.frame import (
     sheet,
     text_width,
     title_name,
+    two_lines,
 )
 from scaling.formulas import book
 from scaling.tables import worst_first
@@ -45,8 +45,8 @@ FARTHEST = (0.1, 10.0)
 TALLEST = 6.8
 """Inches of all rows together, so that the figure stays on a page."""
 
-YARDSTICKS = ("rotor_rim_stress_margin",)
-"""Margins that stand beside the one that counts."""
+TWINS = ("rotor_rim_stress_margin", "rotor_mean_stress_margin")
+"""Margins that rise and fall just as that of the rotor's peak stress, which stands for them."""
 
 ABOVE, BELOW, GAP = 0.22, 0.38, 0.16
 """Inches above, below and between the panels."""
@@ -103,7 +103,7 @@ def _panels(page: Sheet, names: list[str]) -> list[Axes]:
 
 
 def _row_label(name: str) -> str:
-    return textwrap.fill(book.quantities()[name].label, 30)
+    return two_lines(book.quantities()[name].label, 33)
 
 
 def _lead() -> str:
@@ -118,15 +118,22 @@ def chosen(study: Study) -> list[str]:
     rows = min(ROWS, int(TALLEST / _row_height(len(ports))))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
     handling = [name for name in HANDLING if name in ranked][:HANDLING_ROWS]
-    survival = [name for name in margins(ranked) if name not in (*handling, *YARDSTICKS)][:MARGIN_ROWS]
-    picked = [*handling, *survival]
-    shown = {_signature(study, name) for name in picked}
+    picked = _unlike(study, margins(ranked), handling, len(handling) + MARGIN_ROWS)
     # A number that is better neither way tells a builder less, so it comes last.
-    for name in sorted(ranked, key=lambda name: book.quantities()[name].better == "same"):
-        if len(picked) < rows and name not in picked and _signature(study, name) not in shown:
-            picked.append(name)
-            shown.add(_signature(study, name))
+    rest = sorted(ranked, key=lambda name: book.quantities()[name].better == "same")
+    picked = _unlike(study, rest, picked, rows)
     return [name for name in ranked if name in picked]
+
+
+def _unlike(study: Study, names: list[str], picked: list[str], most: int) -> list[str]:
+    """Add to ``picked`` of ``names`` those that drift unlike all that are there, until there are ``most``."""
+    found = list(picked)
+    seen = {_signature(study, name) for name in picked}
+    for name in names:
+        if len(found) < most and name not in TWINS and _signature(study, name) not in seen:
+            found.append(name)
+            seen.add(_signature(study, name))
+    return found
 
 
 def _signature(study: Study, name: str) -> tuple[tuple[float, ...], ...]:

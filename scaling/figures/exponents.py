@@ -66,8 +66,8 @@ def figure(study: Study) -> Figure | None:
     if not ports or not names:
         return None
     page = sheet(
-        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW, halves(word_key(ports)),
-        missing_note(study), marked=False,
+        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW,
+        halves(word_key(ports)), missing_note(study), marked=False,
     )
     labels = [textwrap.shorten(book.quantities()[name].label, 52 if len(ports) <= MANY else 40, placeholder=" ...")
               for name in names]

@@ -100,6 +100,7 @@ class PortStyle:
     colour: str
     marker: str
     filled: bool
+    dash: Any
 
     def mark(self, size: float = 4.6) -> dict[str, Any]:
         """Options of a line that shows the port's mark alone."""
@@ -119,6 +120,7 @@ def port_styles(study: Study) -> list[tuple[Port, PortStyle]]:
         styles.append((port, PortStyle(
             letter, port.factor, f"{letter}: {port_words(port)}, factor\u00a0{format_number(port.factor, 4)}",
             COLOURS[place % len(COLOURS)], MARKERS[place % len(MARKERS)], place % 2 == 0,
+            DASHES[place % len(DASHES)],
         )))
     return styles
 
@@ -170,6 +172,11 @@ class Sheet:
 Columns = tuple[Sequence[Any], Sequence[Any]]
 
 
+def two_lines(words: str, letters: int) -> str:
+    """Wrap words to two lines at most, with an ellipsis where they are cut."""
+    return textwrap.fill(words, letters, max_lines=2, placeholder=" ...", break_on_hyphens=False)
+
+
 def word_key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
     """Make key handles that have the ports' words but no mark."""
     from matplotlib.lines import Line2D
@@ -205,7 +212,7 @@ def sheet(
 
     letters = int((WIDTH - 0.2) / SMALL_WIDTH)
     lead_lines = textwrap.wrap(lead, letters)
-    note_lines = [line for note in notes for line in textwrap.wrap(note, letters)]
+    note_lines = [line for note in notes for line in textwrap.wrap(note, letters, break_on_hyphens=False)]
     handles, key_lines = _laid_key(key, letters // 2 - 10)
     top = 0.32 + LINE * len(lead_lines) + 0.1
     key_height = LINE * key_lines + 0.14
@@ -232,7 +239,7 @@ def _laid_key(key: Columns, letters: int) -> tuple[list[Any], int]:
     handles: list[Any] = []
     lines: list[int] = []
     for column in key:
-        wrapped = [textwrap.wrap(handle.get_label(), letters) for handle in column]
+        wrapped = [textwrap.wrap(handle.get_label(), letters, break_on_hyphens=False) for handle in column]
         for handle, words in zip(column, wrapped, strict=True):
             handle.set_label("\n".join(words))
         blanks = most - len(column) if column else 0

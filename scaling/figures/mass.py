@@ -35,7 +35,7 @@ FILLS = {
     "frame": ("#0072B2", ""),
     "armour": ("#E69F00", "////"),
     "rotor": ("#CFCFCF", ""),
-    "drive": ("#56B4E9", "...."),
+    "drive": ("#56B4E9", "||||"),
     "electronics": ("#009E73", "\\\\\\\\"),
 }
 """Colour and hatch of each group: neighbours differ in lightness and in hatch, so that a grey print still tells."""

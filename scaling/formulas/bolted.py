@@ -91,9 +91,8 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
     bolts, area, strength, share = (
         joint.variable(key) for key in ("bolts", "bolt_stress_area", "bolt_strength", "bolt_shear_share")
     )
-    shear_stress, shear_factor, tension_factor, tension, shear_margin = (
-        joint.quantity(name)
-        for name in ("shear_stress", "shear_factor", "tension_factor", "tension_load", "shear_margin")
+    shear_stress, shear_factor, tension_factor, tension = (
+        joint.quantity(name) for name in ("shear_stress", "shear_factor", "tension_factor", "tension_load")
     )
     return [
         Quantity(
@@ -116,7 +115,8 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_combined_margin", f"{joint.title}: bolts' strength over shear and tension together",
             "n_c", "1", joint.branch, "higher",
-            1 / (1 / shear_margin + tension / (sympy.Rational(126, 100) * strength * area)),
+            1 / (shear_stress * shear_factor / (share * strength)
+                 + tension / (sympy.Rational(126, 100) * strength * area)),
             source=f"{EUROCODE}: F_v/F_vR + F_t/(1.4 F_tR) <= 1 with F_tR = 0.9 f_ub A_s, without the partial factors",
             assumes="preload does not count: at break the bolt has stretched it away",
         ),

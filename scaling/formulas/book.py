@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property, lru_cache
 from importlib import import_module
 from typing import Any, Literal
 
@@ -19,6 +19,7 @@ import numpy as np
 import sympy
 
 from scaling.dimensions import Dimension, NotHomogeneousError, dimension_of, exponents, solve_exactly
+from scaling.formulas.numeric import Evaluator, evaluator
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
 Values = Mapping[str, Any]
@@ -138,7 +139,7 @@ class Quantity:
         """Exponents of mass, length, time, current and temperature of the stated unit."""
         return dimension_of(self.unit)
 
-    @property
+    @cached_property
     def inputs(self) -> tuple[str, ...]:
         """Names of the variables and quantities that the formula uses, sorted."""
         if isinstance(self.formula, Model):
@@ -223,10 +224,9 @@ def quantities() -> dict[str, Quantity]:
 
 
 @cache
-def _lambdified(entry: Quantity) -> Callable[..., Array]:
-    arguments = [sympy.Symbol(key, positive=True) for key in entry.inputs]
-    function: Callable[..., Array] = sympy.lambdify(arguments, entry.formula, modules="numpy", cse=True)
-    return function
+def _evaluator(entry: Quantity) -> Evaluator:
+    assert not isinstance(entry.formula, Model)  # noqa: S101 - for the type checker; models are called as they are
+    return evaluator(entry.formula)
 
 
 def evaluate(given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
@@ -255,11 +255,20 @@ def evaluate(given: Values, traits: frozenset[str], only: Sequence[str] | None =
                     models[call] = entry.formula.function(*arguments)
                 result = np.asarray(models[call][entry.formula.output], dtype=float)
             else:
-                result = np.asarray(_lambdified(entry)(*arguments), dtype=float)
+                result = np.asarray(_evaluator(entry)(dict(zip(entry.inputs, arguments, strict=True))), dtype=float)
             shape = np.broadcast_shapes(*(argument.shape for argument in arguments)) if arguments else ()
             result = np.broadcast_to(result, shape)
             results[name] = values[name] = np.where(np.isfinite(result), result, np.nan)
     return results
+
+
+@cache
+def _used_by_name() -> dict[str, frozenset[str]]:
+    """What the entries of each name use."""
+    used: dict[str, frozenset[str]] = {}
+    for entry in entries():
+        used[entry.name] = used.get(entry.name, frozenset()) | frozenset(entry.inputs)
+    return used
 
 
 def _closure(names: Sequence[str]) -> set[str]:
@@ -269,10 +278,11 @@ def _closure(names: Sequence[str]) -> set[str]:
         name = waiting.pop()
         if name not in wanted:
             wanted.add(name)
-            waiting += [used for entry in entries() if entry.name == name for used in entry.inputs]
+            waiting += _used_by_name().get(name, ())
     return wanted
 
 
+@cache
 def dimensions() -> dict[str, Dimension]:
     """Read the book as dimensions: the stated dimension of every variable and quantity."""
     stated: dict[str, Dimension] = {key: variable.dimension for key, variable in variables().items()}
@@ -294,33 +304,29 @@ def powers(
         key: None if power is None else (power,) for key, power in of.items()
     }
     found: dict[str, Fraction | None] = {}
-    stated = dimensions()
+    known: dict[str, Fraction | None] = dict(of)
     for entry in entries():
         name = entry.name
-        if wanted is not None and name not in wanted:
+        if (wanted is not None and name not in wanted) or name in found or not traits.issuperset(entry.when):
             continue
-        if name in found or not traits.issuperset(entry.when) or any(key not in table for key in entry.inputs):
+        if any(key not in known for key in entry.inputs):
             continue
-        if isinstance(entry.formula, Model):
-            power = _power_of_model(entry, table, stated)
-        else:
-            try:
-                power = exponents(entry.formula, table)[0] if entry.inputs else Fraction(0)
-            except NotHomogeneousError:
-                power = None
-        found[name] = power
-        table[name] = None if power is None else (power,)
+        given = tuple(known[key] for key in entry.inputs)
+        found[name] = known[name] = None if None in given else _power(entry, given)  # type: ignore[arg-type]
     return found
 
 
-def _power_of_model(
-    entry: Quantity, table: Mapping[str, Sequence[Fraction] | None], stated: Mapping[str, Dimension]
-) -> Fraction | None:
-    inputs = [table[key] for key in entry.inputs]
-    right = [power[0] for power in inputs if power is not None]
-    if len(right) < len(inputs):
+@lru_cache(maxsize=20_000)
+def _power(entry: Quantity, given: tuple[Fraction, ...]) -> Fraction | None:
+    """The power that an entry follows when its inputs follow the ``given`` ones; ports ask for the same again and again."""
+    if isinstance(entry.formula, Model):
+        stated = dimensions()
+        units = solve_exactly([stated[key] for key in entry.inputs], given) if given else None
+        if units is None:
+            return None
+        return sum((a * b for a, b in zip(units, entry.dimension, strict=True)), Fraction(0))
+    table = {key: (power,) for key, power in zip(entry.inputs, given, strict=True)}
+    try:
+        return exponents(entry.formula, table)[0]
+    except NotHomogeneousError:
         return None
-    units = solve_exactly([stated[key] for key in entry.inputs], right)
-    if units is None:
-        return None
-    return sum((a * b for a, b in zip(units, entry.dimension, strict=True)), Fraction(0))

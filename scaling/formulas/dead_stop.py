@@ -198,8 +198,8 @@ def _order() -> tuple[Quantity, ...]:
     margins = {link: sympy.Symbol(name, positive=True) for link, name in LINKS.items()}
     fuse = (
         Quantity(
-            "stall_fuse_margin", "Dead stop: least margin of the rest over that of the fuse", "n_f", "1", "transmission",
-            "higher", sympy.Min(*(margin for other, margin in margins.items() if other != link)) / own,
+            "stall_fuse_margin", "Dead stop: least margin of the rest over that of the fuse", "n_f", "1",
+            "transmission", "higher", sympy.Min(*(margin for other, margin in margins.items() if other != link)) / own,
             source="definition: above 1 what is meant as the fuse goes first",
             assumes="a fuse helps only if its own margin is below 1 at a hit that would hurt the rest",
             when=(f"rotor.belt.fuse={link}",),

@@ -22,6 +22,7 @@ offset, stated_opponent_inertia, restitution = symbols(
 own_inertia, opponent_inertia, own_mass, opponent_mass = symbols(
     "own_hit_inertia opponent_inertia own_hit_mass opponent_hit_mass"
 )
+yaw_inertia, roll_inertia = symbols("yaw_inertia roll_inertia")
 effective_mass, tip_speed, impulse, throw_speed = symbols("hit_effective_mass tip_speed hit_impulse throw_speed")
 hit_energy, energy_given, rotor_energy, speed_drop = symbols(
     "hit_energy hit_energy_given rotor_energy rotor_speed_drop"
@@ -50,10 +51,6 @@ _ECCENTRIC = (
 _BOX = "uniform box: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix D; from memory"
 _FREE = "own machine free: a floor or wall behind it makes it heavier"
 
-_INERTIA = Quantity(
-    "own_hit_inertia", "Own inertia in the plane of a hit", "I_G", "kg m^2", "impact", "same", stated_inertia,
-    source="the design's stated inertia",
-)
 _LEVER_ROOM = Validity(
     "rotor_inertia_share",
     "the rotor's own inertia is more than the robot's is taken to be: state rotor.hit_inertia",
@@ -61,22 +58,31 @@ _LEVER_ROOM = Validity(
 )
 
 
-def _box_inertia(trait: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
-    """Take a robot whose inertia is not stated as a box of its outer sizes, turning in the plane of a hit."""
+def _own_inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
+    """Inertia of the whole robot in the plane in which its rotor turns, in one of the ways of knowing it."""
     return Quantity(
-        _INERTIA.name, _INERTIA.label, _INERTIA.symbol, _INERTIA.unit, "impact", "same",
+        "own_hit_inertia", "Own inertia in the plane of a hit", "I_G", "kg m^2", "impact", "same", formula,
+        source=source, assumes=assumes, when=when,
+    )
+
+
+def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
+    """Take a robot whose inertia is not stated as a box of its outer sizes, turning in the plane of a hit."""
+    return _own_inertia(
         mass * (one**2 + other**2) / 12,
-        source=f"{_BOX}, m (a^2 + b^2) / 12 with the robot's outer sizes",
-        assumes="mass spread evenly over the robot's outer box; state rotor.hit_inertia for better",
-        when=(trait,),
+        f"{_BOX}, m (a^2 + b^2) / 12 with the robot's outer sizes",
+        "mass spread evenly over the robot's outer box; state rotor.hit_inertia for better",
+        (f"rotor.axis={axis}",),
     )
 
 
 BODIES = (
-    _INERTIA,
-    _box_inertia("rotor.axis=across", length, height),
-    _box_inertia("rotor.axis=along", width, height),
-    _box_inertia("rotor.axis=upright", length, width),
+    _own_inertia(stated_inertia, "the design's stated inertia"),
+    _own_inertia(yaw_inertia, "the design's stated yaw_inertia", when=("rotor.axis=upright",)),
+    _own_inertia(roll_inertia, "the design's stated roll_inertia", when=("rotor.axis=along",)),
+    _box("across", length, height),
+    _box("along", width, height),
+    _box("upright", length, width),
     Quantity(
         "rotor_inertia_share", "Rotor's share of the inertia in the plane of a hit", "I/I_G", "1", "impact", "same",
         rotor_inertia / own_inertia,

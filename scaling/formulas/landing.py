@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import sympy
 
 from scaling.formulas import plates
-from scaling.formulas.book import Model, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Model, Quantity, Variable, symbols
 from scaling.formulas.walls import LID
 
 mass, gravity, height, ceiling, stiffness = symbols("mass gravity height arena.ceiling landing.stiffness")
@@ -55,11 +55,7 @@ def _by_support() -> Iterator[Quantity]:
         )
 
 
-_FLAT = (
-    LID.thin,
-    Validity("lid_fall_deflection_ratio", "beyond half a thickness the lid carries as a membrane too: it is stiffer "
-             "and less stressed than this", high=0.5),
-)
+_FLAT = LID.flat("lid_fall_deflection_ratio")
 
 
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:

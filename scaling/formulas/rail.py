@@ -13,8 +13,8 @@ from scaling.formulas.taken_hit import BLOW, BLOW_ASSUMES, blow, crush_force
 length, height, thickness, strength, modulus, poisson = symbols(
     "rail.length rail.height rail.thickness rail.strength rail.modulus rail.poisson"
 )
-stiffness, yield_force, taken_force, stress, surface = symbols(
-    "rail_stiffness rail_yield_force rail_taken_force rail_stress rail_crush_force"
+stiffness, yield_force, taken_force, stress, surface, bite_depth = symbols(
+    "rail_stiffness rail_yield_force rail_taken_force rail_stress rail_crush_force taken_bite_depth"
 )
 
 RECTANGLE_SHEAR = 10 * (1 + poisson) / (12 + 11 * poisson)
@@ -43,6 +43,13 @@ _SLENDER = Validity(
     "rail_slenderness",
     "beam bending holds for a length of at least about three heights; a stubbier rail shears",
     low=3.0,
+)
+
+
+_WHOLE = Validity(
+    "rail_bite_share",
+    "the bite takes more than half of the rail's thickness, so what is left bends and not the whole section",
+    high=0.5,
 )
 
 
@@ -82,6 +89,12 @@ QUANTITIES = (
     _yield(4, "hinged", _HINGED),
     _yield(8, "built-in", ()),
     Quantity(
+        "rail_bite_share", "Mean depth of an attacker's bite over the rail's thickness", "b_m/t_q", "1", "structure",
+        "lower",
+        bite_depth / thickness,
+        source="definition",
+    ),
+    Quantity(
         "rail_crush_force", "Force at which a tooth cuts into a rail", "F_qk", "N", "structure", "same",
         crush_force(strength),
         source=BLOW,
@@ -104,7 +117,7 @@ QUANTITIES = (
         strength / stress,
         source="definition",
         assumes="above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
-        valid=(_SLENDER,),
+        valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
         "rail_deflection", "Deflection of a rail under a taken hit", "y_q", "m", "structure", "lower",

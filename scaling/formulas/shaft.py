@@ -23,7 +23,6 @@ VARIABLES = (
     Variable("rotor.shaft.diameter", "d_s", "m", "diameter of the rotor's shaft", 1),
     Variable("rotor.shaft.span", "L_s", "m", "distance between the shaft's supports", 1),
     Variable("rotor.shaft.strength", "S_s", "Pa", "strength of the shaft's material", derived=True),
-    Variable("rotor.shaft.modulus", "E_s", "Pa", "modulus of the shaft's material", derived=True),
     Variable("rotor.shaft.poisson", "nu_s", "1", "Poisson's ratio of the shaft's material", derived=True),
 )
 

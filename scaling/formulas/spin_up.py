@@ -13,7 +13,7 @@ import numpy as np
 from scaling.formulas.book import Array
 from scaling.formulas.windage import TRANSITION, disc_coefficient
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(24)
+NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 @dataclass(frozen=True)
@@ -91,22 +91,23 @@ def as_motored_speed(*inputs: Array) -> dict[str, Array]:
     return {"speed": _reached(RotorDrive(*inputs))}
 
 
-def _panels(drive: RotorDrive, target: Array, most: int = 6) -> Array:
-    """Return the ends of the integration panels: 0, the corners of the torque curve, the target.
+GOAL = 0.95
+"""Share of the set speed that ends a spin-up: the speed that a motor reaches is approached without end."""
 
-    Near its own final speed the torque goes to zero, so the last stretch is cut into panels that
-    shrink towards it.
-    """
-    corners = [drive.limit_speed(), drive.transition_speed]
-    shrinking = [target * (1 - 0.5**n) for n in range(1, most)]
-    zero = np.zeros_like(target)
-    edges = [zero, *(np.clip(edge, 0.0, target) for edge in (*corners, *shrinking)), target]
-    return np.sort(np.stack(np.broadcast_arrays(*edges)), axis=0)
+SHARES = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
+"""Shares of the set speed whose times are asked for. They also cut the way into panels that shrink towards the
+speed at which the torque goes to zero."""
 
 
-def _integrate(drive: RotorDrive, target: Array) -> tuple[Array, Array, Array]:
-    """Time, pack energy and winding heat from rest to ``target`` by Gauss-Legendre panels."""
-    edges = _panels(drive, target)
+def _edges(drive: RotorDrive, speed: Array, corner: Array) -> Array:
+    """Return the ends of the integration panels: 0, the corners of the torque curve, the shares of ``speed``."""
+    zero, goal = np.zeros_like(speed), GOAL * speed
+    corners = (np.clip(edge, zero, goal) for edge in (corner, drive.transition_speed))
+    return np.sort(np.stack([zero, *corners, *(share * speed for share in SHARES.values())]), axis=0)
+
+
+def _integrate(drive: RotorDrive, edges: Array) -> tuple[Array, Array, Array]:
+    """Time, pack energy and winding heat of each panel between ``edges``, by Gauss and Legendre."""
     half = np.diff(edges, axis=0) / 2
     middle = (edges[1:] + edges[:-1]) / 2
     nodes = NODES.reshape(-1, *[1] * edges.ndim)
@@ -122,15 +123,21 @@ def _integrate(drive: RotorDrive, target: Array) -> tuple[Array, Array, Array]:
     pack_current = 2 * power / (drive.voltage + np.sqrt(np.maximum(spread, 0.0)))
     limited = drive.unlimited_current(speed) > drive.current_limit
     pack_current = np.where(limited, pack_current, current)
+    step = weights * half * slowness
 
-    def total(rate: Array) -> Array:
-        return np.asarray(np.sum(weights * half * slowness * rate, axis=(0, 1)))
+    def panels(rate: Array) -> Array:
+        return np.asarray(np.sum(step * rate, axis=0))
 
     return (
-        total(np.ones_like(speed)),
-        total(drive.voltage * pack_current),
-        total(current**2 * drive.resistance),
+        np.asarray(np.sum(step, axis=0)),
+        panels(drive.voltage * pack_current),
+        panels(current**2 * drive.resistance),
     )
+
+
+def _until(target: Array, edges: Array, panels: Array) -> Array:
+    """Sum the ``panels`` that end at ``target``, one of the edges, or before."""
+    return np.asarray(np.sum(np.where(edges[1:] <= target, panels, 0.0), axis=0))
 
 
 def _batch(set_speed: Array, inputs: tuple[Array, ...]) -> tuple[Array, RotorDrive]:
@@ -138,10 +145,6 @@ def _batch(set_speed: Array, inputs: tuple[Array, ...]) -> tuple[Array, RotorDri
     shape = np.broadcast(set_speed, *inputs).shape
     drive = RotorDrive(*(np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs))
     return np.broadcast_to(np.asarray(set_speed, dtype=float), shape), drive
-
-
-GOAL = 0.95
-"""Share of the set speed that ends a spin-up: the speed that a motor reaches is approached without end."""
 
 
 def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
@@ -152,17 +155,13 @@ def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     95 % in which the controller's limit holds the current.
     """
     speed, drive = _batch(set_speed, inputs)
-    reachable = speed <= _reached(drive) * (1 + 1e-6)
-    shares = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
-    results: dict[str, Array] = {}
-    for name, share in shares.items():
-        time, energy, heat = _integrate(drive, share * speed)
-        results[f"time_{name}"] = np.where(reachable, time, np.nan)
-    results["pack_energy"] = np.where(reachable, energy, np.nan)
-    results["winding_heat"] = np.where(reachable, heat, np.nan)
-    held = _integrate(drive, np.minimum(drive.limit_speed(), GOAL * speed))[0]
-    results["time_at_limit"] = np.where(reachable, held, np.nan)
-    return results
+    corner = np.minimum(drive.limit_speed(), GOAL * speed)
+    edges = _edges(drive, speed, corner)
+    times, energies, heats = _integrate(drive, edges)
+    found = {f"time_{name}": _until(share * speed, edges, times) for name, share in SHARES.items()}
+    found["time_at_limit"] = _until(corner, edges, times)
+    found["pack_energy"], found["winding_heat"] = np.sum(energies, axis=0), np.sum(heats, axis=0)
+    return _where_reached(drive, speed, found)
 
 
 def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
@@ -173,10 +172,20 @@ def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     """
     speed, limited = _batch(set_speed, inputs)
     drive = replace(limited, current_limit=np.full_like(speed, np.inf))
+    corner = np.minimum(limited.limit_speed(), GOAL * speed)
+    edges = _edges(drive, speed, corner)
+    times, energies, heats = _integrate(drive, edges)
+    found = {
+        "time": np.sum(times, axis=0),
+        "pack_energy": np.sum(energies, axis=0),
+        "winding_heat": np.sum(heats, axis=0),
+        "time_over_limit": _until(corner, edges, times),
+    }
+    return _where_reached(drive, speed, found)
+
+
+def _where_reached(drive: RotorDrive, speed: Array, found: dict[str, Array]) -> dict[str, Array]:
     reachable = speed <= _reached(drive) * (1 + 1e-6)
-    time, energy, heat = _integrate(drive, GOAL * speed)
-    over = _integrate(drive, np.minimum(limited.limit_speed(), GOAL * speed))[0]
-    found = {"time": time, "pack_energy": energy, "winding_heat": heat, "time_over_limit": over}
     return {name: np.where(reachable, value, np.nan) for name, value in found.items()}
 
 

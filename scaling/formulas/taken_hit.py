@@ -15,16 +15,20 @@ mass, mass_limit = symbols("mass mass_limit")
 specific_energy, speed, tooth_width, bite = symbols(
     "attacker.specific_energy attacker.tip_speed attacker.tooth_width attacker.bite"
 )
-own_tooth_width, bite_depth, hit_energy = symbols("rotor.tooth_width hit_bite_depth hit_energy")
-taken_energy, tooth_area = symbols("taken_hit_energy taken_tooth_area")
+own_tooth_width, own_bite, deepest, hit_energy = symbols("rotor.tooth_width bite hit_bite_depth hit_energy")
+taken_energy, tooth_area, bite_depth = symbols("taken_hit_energy taken_tooth_area taken_bite_depth")
 
 VARIABLES = (
     Variable("attacker.specific_energy", "e_t", "J/kg", "energy of the rotor that hits you over its robot's mass"),
     Variable("attacker.tip_speed", "v_t", "m/s", "tip speed of the rotor that hits you"),
     Variable("attacker.tooth_width", "w_t", "m", "width of its tooth along its axis", 1),
-    Variable("attacker.bite", "b_t", "m", "depth that its tooth takes", 1),
+    Variable("attacker.bite", "b_t", "m", "advance per passage of its teeth, at most their height", 1),
 )
 
+_PHASE = (
+    "definition: a tooth comes at any moment of the advance b, so its depth is anything from nothing to the whole bite "
+    "alike, b / 2 on the mean"
+)
 _RELATIVE = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids, ch. 2; from memory"
 
 QUANTITIES = (
@@ -46,14 +50,24 @@ QUANTITIES = (
         assumes="as hit_energy, the other way round",
     ),
     Quantity(
+        "taken_bite_depth", "Mean depth of an attacker's bite", "b_m", "m", "impact", "same", bite / 2,
+        source=_PHASE, assumes="attacker.bite at most the height of its teeth",
+    ),
+    Quantity(
+        "taken_bite_depth", "Mean depth of an attacker's bite", "b_m", "m", "impact", "same",
+        deepest * (1 - deepest / (2 * own_bite)),
+        source=f"{_PHASE}; at most the tooth's height h, so h - h^2 / (2 b) for a longer advance",
+        assumes="an opponent with the robot's own teeth and bite",
+    ),
+    Quantity(
         "taken_tooth_area", "Area on which the attacker's tooth bears", "A_t", "m^2", "impact", "same",
-        tooth_width * bite,
+        tooth_width * bite_depth,
         source="definition: the tooth's width times the depth that it takes",
     ),
     Quantity(
         "taken_tooth_area", "Area on which the attacker's tooth bears", "A_t", "m^2", "impact", "same",
         own_tooth_width * bite_depth,
-        source="definition: an opponent with the robot's own teeth and bite",
+        source="definition: an opponent with the robot's own teeth",
     ),
 )
 

@@ -45,13 +45,14 @@ TOLERANCES = {
 def limits(diameter: float, pitch: float) -> Limits | None:
     """Return the limits of a thread of nominal ``diameter`` and ``pitch`` in m, None for a pitch not listed.
 
-    The basic pitch diameter is d - 0.649519 P, the basic minor diameter of the hole d - 1.082532 P (ISO 724).
+    The basic pitch diameter is d - 0.649519 P, the basic minor diameter of the hole d - 1.082532 P (ISO 724), both in
+    whole micrometres as the standard lists them.
     """
     found = next((row for size, row in TOLERANCES.items() if math.isclose(size, pitch * 1e3, rel_tol=1e-6)), None)
     if found is None:
         return None
     deviation, major, external, internal, minor = (value * MICROMETRE for value in found)
-    basic_pitch, basic_minor = diameter - 0.649519 * pitch, diameter - 1.082532 * pitch
+    basic_pitch, basic_minor = round(diameter - 0.649519 * pitch, 6), round(diameter - 1.082532 * pitch, 6)
     return Limits(
         external_major=diameter - deviation - major,
         external_pitch=basic_pitch - deviation - external,

@@ -118,7 +118,11 @@ TINY = 1e-300
 
 
 def _response(turn: Turn, rate: Array) -> tuple[Array, Array]:
-    """Return the time from rest to nine tenths of the steady ``rate``, and to half a turn, by Gauss-Legendre panels."""
+    """Return the times from rest to nine tenths of the steady ``rate`` and to half a turn, by Gauss-Legendre.
+
+    NaN where there is no steady rate.
+    """
+    rate = np.where(rate > 0, rate, np.nan)
     edges = SHARES.reshape(-1, *[1] * rate.ndim) * rate
     half, middle = np.diff(edges, axis=0) / 2, (edges[1:] + edges[:-1]) / 2
     at = middle + half * NODES.reshape(-1, *[1] * edges.ndim)
@@ -132,7 +136,7 @@ def _response(turn: Turn, rate: Array) -> tuple[Array, Array]:
 
 
 def _time_of_angle(angle: float, rates: Array, times: Array, angles: Array) -> Array:
-    """Return the time at which ``angle`` is reached, turning evenly faster within a panel and steadily after the last."""
+    """Return the time at which ``angle`` is reached: evenly faster within a panel, steadily after the last."""
     place = np.sum(angles[1:] < angle, axis=0)[None]
     within = np.minimum(place, len(angles) - 2)
 
@@ -147,8 +151,10 @@ def _time_of_angle(angle: float, rates: Array, times: Array, angles: Array) -> A
     return np.where(place[0] > within[0], beyond, inside)
 
 
-def _axles(weight: Array, wheels: Array, driven: Array, ahead: Array, wheelbase: Array, share: Array) -> tuple[Axle, ...]:
-    """Return the axles with their grips, over ``weight`` times friction; one wheel pair where there are under four wheels.
+def _axles(
+    grip: Array, wheels: Array, driven: Array, ahead: Array, wheelbase: Array, share: Array
+) -> tuple[Axle, ...]:
+    """Return the axles with their parts of ``grip``, that of the whole weight; one pair where wheels are under four.
 
     Axles are evenly spaced over the wheelbase on equal springs, so that loads vary evenly along it; the driven
     share of the wheels is taken as that of each axle. A single axle's distance follows from its load share.
@@ -162,8 +168,8 @@ def _axles(weight: Array, wheels: Array, driven: Array, ahead: Array, wheelbase:
         load = (1 + (ahead - wheelbase / 2) * from_middle / spread) / number
         single = number == 1
         lever = np.where(single, (1 - share) * wheelbase, np.abs(from_middle + wheelbase / 2 - ahead))
-        grip = weight * share * np.where(place < number, np.where(single, 1.0, np.maximum(load, 0.0)), 0.0)
-        rows.append(Axle(lever, grip * turned, grip * (1 - turned)))
+        carried = share * np.where(place < number, np.where(single, 1.0, np.maximum(load, 0.0)), 0.0)
+        rows.append(Axle(lever, grip * carried * turned, grip * carried * (1 - turned)))
     return tuple(rows)
 
 
@@ -204,7 +210,10 @@ _BREAKS_LOOSE = Validity(
     "the motors cannot drag the tyres sideways, so the machine hardly turns on the spot",
     low=1.0,
 )
-_TURNS = "sides opposed, flat out, level floor; grip the same in all directions; no torque from a rotor"
+_TURNS = (
+    "sides opposed, flat out, level floor; grip the same in all directions; no torque from a rotor; turning about the "
+    "centre of gravity, as it does when faster than sqrt(mu g / d) with d from there to a lone axle"
+)
 
 _PAIRS = count / 2
 _NEARER = sympy.Min(cg_ahead, wheelbase - cg_ahead)

@@ -1,4 +1,4 @@
-"""Walls and lids as plates: strength and stiffness under the own hit's force, and against a hit taken."""
+"""Walls and lids as plates, in strength and stiffness: a wall under the own hit's force, both against a hit taken."""
 
 from __future__ import annotations
 
@@ -109,16 +109,12 @@ class Panel:
             low=10.0,
         )
 
-    @property
-    def flat(self) -> tuple[Validity, ...]:
-        """Ranges of small elastic deflections under the own hit's force."""
+    def flat(self, ratio: str) -> tuple[Validity, ...]:
+        """Ranges of thin-plate bending with a deflection over thickness of the quantity ``ratio``."""
         return (
             self.thin,
-            Validity(f"{self.table}_deflection_ratio",
-                     "beyond half a thickness the plate carries as a membrane too: it is stiffer and less stressed "
-                     "than this", high=0.5),
-            Validity(f"{self.table}_stress_margin", f"the {self.noun} passes its strength, so it bends for good",
-                     low=1.0),
+            Validity(ratio, "beyond half a thickness the plate carries as a membrane too: it is stiffer and less "
+                     "stressed than this", high=0.5),
         )
 
 
@@ -131,13 +127,6 @@ def _by_support(panel: Panel) -> Iterator[Quantity]:
     thickness, poisson, modulus = panel.key("thickness"), panel.key("poisson"), panel.key("modulus")
     for support in panel.supports:
         outline = panel.outline(support)
-        yield Quantity(
-            f"{panel.table}_stress_per_force", f"Bending stress of the {panel.noun} over a tooth's force on it",
-            f"sigma_{panel.mark}/F", "1/m^2", "structure", "lower",
-            Model(support.stress, (*outline, thickness, poisson, "tooth_face_area"), "stress"),
-            source=support.source, when=panel.when(support), valid=(panel.thin,),
-            assumes="force on the middle, spread over a circle of the tooth's face; elastic",
-        )
         yield Quantity(
             f"{panel.table}_taken_stress_per_force",
             f"Bending stress of the {panel.noun} over an attacker's force on it",
@@ -155,58 +144,69 @@ def _by_support(panel: Panel) -> Iterator[Quantity]:
         )
 
 
-def _own_hit(panel: Panel) -> tuple[Quantity, ...]:
-    """Return the panel under the force of the own hit, the yardstick of a hit between equals."""
-    table, noun, mark = panel.table, panel.noun, panel.mark
-    return (
-        Quantity(
-            f"{table}_stress", f"Bending stress of the {noun} under a hit", f"sigma_{mark}", "Pa", "structure", "lower",
-            hit_force * panel.result("stress_per_force"),
-            source="definition: hit_force on the plate's middle",
-            assumes="the own hit's force as that of an equal opponent's; edges and patch as in the stress over force; "
-            "elastic",
-            valid=panel.flat,
-        ),
-        Quantity(
-            f"{table}_stress_margin", f"Strength of the {noun} over its stress", f"S_{mark}/sigma_{mark}", "1",
-            "structure", "higher",
-            panel.symbol("strength") / panel.result("stress"),
-            source="definition",
-            valid=panel.flat[:2],
-        ),
-        Quantity(
-            f"{table}_deflection", f"Deflection of the {noun} under a hit", f"y_{mark}", "m", "structure", "lower",
-            hit_force / panel.result("stiffness"),
-            source="definition",
-            assumes="as the stiffness",
-            valid=panel.flat,
-        ),
-        Quantity(
-            f"{table}_deflection_ratio", f"Deflection of the {noun} over its thickness", f"y_{mark}/t_{mark}", "1",
-            "structure", "lower",
-            panel.result("deflection") / panel.symbol("thickness"),
-            source="definition",
-        ),
-    )
+def _wall_stress_per_force() -> Iterator[Quantity]:
+    """Yield the wall's stress over the force of the own tooth, for every way of holding the wall."""
+    for support in WALL.supports:
+        inputs = (*WALL.sides, "wall.thickness", "wall.poisson", "tooth_face_area")
+        yield Quantity(
+            "wall_stress_per_force", "Bending stress of the side wall over a tooth's force on it", "sigma_w/F", "1/m^2",
+            "structure", "lower", Model(support.stress, inputs, "stress"),
+            source=support.source, when=WALL.when(support), valid=(WALL.thin,),
+            assumes="force on the middle, spread over a circle of the tooth's face; elastic",
+        )
+
+
+_FLAT = WALL.flat("wall_deflection_ratio")
+_ELASTIC = Validity("wall_stress_margin", "the side wall passes its strength, so it bends for good", low=1.0)
+
+_WALL_UNDER_OWN_HIT = (
+    Quantity(
+        "wall_stress", "Bending stress of a side wall under a hit", "sigma_w", "Pa", "structure", "lower",
+        hit_force * WALL.result("stress_per_force"),
+        source="definition: hit_force on the middle of the plate",
+        assumes="the own hit's force as that of an equal opponent's; elastic",
+        valid=(*_FLAT, _ELASTIC),
+    ),
+    Quantity(
+        "wall_stress_margin", "Wall strength over stress", "S_w/sigma_w", "1", "structure", "higher",
+        WALL.symbol("strength") / WALL.result("stress"),
+        source="definition",
+        valid=_FLAT,
+    ),
+    Quantity(
+        "wall_deflection", "Deflection of a side wall under a hit", "y_w", "m", "structure", "lower",
+        hit_force / WALL.result("stiffness"),
+        source="definition",
+        assumes="as the stiffness",
+        valid=(*_FLAT, _ELASTIC),
+    ),
+    Quantity(
+        "wall_deflection_ratio", "Deflection of a side wall under a hit over its thickness", "y_w/t_w", "1",
+        "structure", "lower",
+        WALL.result("deflection") / WALL.symbol("thickness"),
+        source="definition",
+    ),
+)
 
 
 def _taken(panel: Panel) -> tuple[Quantity, ...]:
     """Return the panel under the greatest force that a rotor of the class can put on it."""
     table, noun, mark = panel.table, panel.noun, panel.mark
     crush = crush_force(panel.symbol("strength"))
+    flat = panel.flat(f"{table}_taken_deflection_ratio")
     return (
         Quantity(
             f"{table}_taken_force", f"Peak force of a taken hit on the {noun}", f"F_{mark}", "N", "structure", "lower",
             blow(panel.result("stiffness"), crush),
             source=BLOW,
             assumes=f"the whole force square to the plate, a bound, since a tooth runs along the face; {BLOW_ASSUMES}",
-            valid=(panel.thin,),
+            valid=flat,
         ),
         Quantity(
             f"{table}_taken_stress", f"Bending stress of the {noun} under a taken hit", f"sigma_{mark}t", "Pa",
             "structure", "lower",
             panel.result("taken_force") * panel.result("taken_stress_per_force"),
-            source="definition", assumes=BLOW_ASSUMES, valid=(panel.thin,),
+            source="definition", assumes=BLOW_ASSUMES, valid=flat,
         ),
         Quantity(
             f"{table}_taken_stress_margin", f"Strength of the {noun} over its stress under a taken hit",
@@ -214,7 +214,19 @@ def _taken(panel: Panel) -> tuple[Quantity, ...]:
             panel.symbol("strength") / panel.result("taken_stress"),
             source="definition",
             assumes=f"below 1 the {noun} is bent for good as a whole, not only marked where the tooth bites",
-            valid=(panel.thin,),
+            valid=flat,
+        ),
+        Quantity(
+            f"{table}_taken_deflection", f"Deflection of the {noun} under a taken hit", f"y_{mark}t", "m", "structure",
+            "lower",
+            panel.result("taken_force") / panel.result("stiffness"),
+            source="definition", assumes=BLOW_ASSUMES, valid=flat,
+        ),
+        Quantity(
+            f"{table}_taken_deflection_ratio", f"Deflection of the {noun} under a taken hit over its thickness",
+            f"y_{mark}t/t_{mark}", "1", "structure", "lower",
+            panel.result("taken_deflection") / panel.symbol("thickness"),
+            source="definition",
         ),
     )
 
@@ -231,6 +243,6 @@ def _slenderness(panel: Panel) -> Quantity:
 
 QUANTITIES = tuple(
     quantity
-    for panel in (WALL, LID)
-    for quantity in (_slenderness(panel), *_by_support(panel), *_own_hit(panel), *_taken(panel))
+    for panel, more in ((WALL, (*_wall_stress_per_force(), *_WALL_UNDER_OWN_HIT)), (LID, ()))
+    for quantity in (_slenderness(panel), *_by_support(panel), *more, *_taken(panel))
 )

@@ -285,7 +285,7 @@ def _groups(study: Study) -> Iterable[tuple[str, Sheet]]:
 
 def used_entries(study: Study) -> list[Quantity]:
     """Return the book's entries by which the study's quantities were computed, in the order of the book."""
-    known = set(study.design.variables)
+    known = set(study.design.variables).union(*(port.variables for port in study.ports))
     shown = set(study.reference).union(*(port.quantities for port in study.ports))
     found: list[Quantity] = []
     placed: set[str] = set()

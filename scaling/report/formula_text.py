@@ -25,7 +25,7 @@ _LETTERS = dict(zip(_NAMES, "αβγδεζηθικλμνξοπρστυφχψω", 
 GREEK: dict[str, str] = _LETTERS | {name.capitalize(): letter.upper() for name, letter in _LETTERS.items()}
 
 TOKEN = re.compile(r"(?P<word>[A-Za-z]+)(?:_(?P<below>\w+))?|(?P<number>\d+(?:\.\d+)?)|(?P<mark>\S)|\s+")
-ATOM = re.compile(r"[A-Za-z]+(?:_\w+)?\Z")
+ATOM = re.compile(r"[A-Za-z]+(?:_\w+)?\Z|\".*\"\Z")
 COMPARISONS = {"<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
 HALF = sympy.Rational(1, 2)
 GAP = '<mspace width="0.2em"/>'
@@ -40,7 +40,9 @@ def unit_text(unit: str) -> str:
 
 
 def symbol_text(symbol: str) -> str:
-    """Return a book symbol as one line of text, Greek letters as such: 'omega_m' as 'ω_m'."""
+    """Return a book symbol as one line of text, Greek letters as such: 'omega_m' as 'ω_m'; a quoted name as it is."""
+    if symbol.startswith('"'):
+        return symbol.strip('"')
     return TOKEN.sub(lambda found: found[0] if found["word"] is None else _word(found["word"], found["below"]), symbol)
 
 
@@ -50,7 +52,10 @@ def _word(word: str, below: str | None) -> str:
 
 
 def symbol_mathml(symbol: str) -> str:
-    """Return a book symbol, such as 'S_r/sigma_r', as the inside of a MathML element."""
+    """Return a book symbol, such as 'S_r/sigma_r', or a quoted name as the inside of a MathML element."""
+    if symbol.startswith('"'):
+        name = escape(symbol.strip('"'))
+        return f"<mtext>{name}</mtext>"
     parts: list[str] = []
     for found in TOKEN.finditer(symbol):
         if found["word"] == "sqrt":
@@ -68,11 +73,11 @@ def symbol_mathml(symbol: str) -> str:
 
 
 def symbols_of(names: Sequence[str]) -> dict[str, str]:
-    """Return the book's symbol of each variable or quantity; the name itself where two of ``names`` share one."""
+    """Return the book's symbol of each variable or quantity; its name in quotes where two of ``names`` share one."""
     variables, quantities = book.variables(), book.quantities()
     found = {name: variables[name].symbol if name in variables else quantities[name].symbol for name in names}
     shared = Counter(found.values())
-    return {name: symbol if shared[symbol] == 1 else name for name, symbol in found.items()}
+    return {name: symbol if shared[symbol] == 1 else f'"{name}"' for name, symbol in found.items()}
 
 
 class Notation(Protocol):
@@ -123,8 +128,6 @@ class MathML:
         """Write a symbol as an operand; one that is itself a formula stands in brackets."""
         if ATOM.match(symbol):
             return symbol_mathml(symbol)
-        if "." in symbol and not re.search(r"[\s/()]", symbol):
-            return f"<mtext>{escape(symbol)}</mtext>"
         return self.brackets(f"<mrow>{symbol_mathml(symbol)}</mrow>")
 
     def brackets(self, inside: str) -> str:
@@ -160,10 +163,10 @@ class MathML:
 
     def cases(self, rows: Sequence[tuple[str, str | None]]) -> str:
         """Write values with their conditions, a line each."""
-        lines = "".join(
-            f"<mtr><mtd>{value}</mtd><mtd>{'<mtext>otherwise</mtext>' if when is None else f'<mtext>if </mtext>{when}'}"
-            "</mtd></mtr>" for value, when in rows
-        )
+        conditions = ["<mtext>otherwise</mtext>" if when is None else f"<mtext>if\u00a0</mtext>{when}"
+                      for _, when in rows]
+        lines = "".join(f"<mtr><mtd>{value}</mtd><mtd>{when}</mtd></mtr>"
+                        for (value, _), when in zip(rows, conditions, strict=True))
         return f"<mrow><mo>{{</mo><mtable>{lines}</mtable></mrow>"
 
     def comparison(self, left: str, mark: str, right: str) -> str:
@@ -180,7 +183,7 @@ class Text:
 
     def symbol(self, symbol: str) -> str:
         """Write a symbol as an operand; one that is itself a formula stands in brackets."""
-        return f"({symbol_text(symbol)})" if re.search(r"[\s/()]", symbol) else symbol_text(symbol)
+        return symbol_text(symbol) if ATOM.match(symbol) else f"({symbol_text(symbol)})"
 
     def brackets(self, inside: str) -> str:
         """Write what must hold together."""
@@ -249,7 +252,7 @@ def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notatio
     def _total(node: sympy.Basic) -> str:
         terms = sorted(node.as_ordered_terms(), key=lambda term: bool(term.could_extract_minus_sign()))
         signs = [bool(term.could_extract_minus_sign()) for term in terms]
-        return notation.total([(sign, walk(-term if sign else term)) for sign, term in zip(signs, terms, strict=True)])
+        return notation.total([(sign, _held(-term if sign else term)) for sign, term in zip(signs, terms, strict=True)])
 
     def _quotient(node: sympy.Basic) -> str:
         if node.could_extract_minus_sign():
@@ -271,7 +274,8 @@ def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notatio
         under = [factor.base for factor in factors if factor.is_Pow and factor.exp == HALF]
         found = [_held(factor) for factor in factors if not (factor.is_Pow and factor.exp == HALF)]
         if under:  # SymPy splits the root of a product; people write one root
-            found.append(notation.root(notation.product([_held(base) for base in under]), 2))
+            inside = walk(under[0]) if len(under) == 1 else notation.product([_held(base) for base in under])
+            found.append(notation.root(inside, 2))
         return found
 
     def _held(node: sympy.Basic) -> str:
@@ -282,7 +286,7 @@ def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notatio
         base, exponent = node.base, node.exp
         if exponent.is_Rational and exponent.p == 1 and exponent.q > 1:
             return notation.root(walk(base), int(exponent.q))
-        plain = base.is_Symbol or (base.is_Integer and base >= 0)
+        plain = base.is_Symbol or base == sympy.pi or (base.is_Integer and base >= 0)
         text = walk(base) if plain else notation.brackets(walk(base))
         return notation.power(text, walk(exponent), plain=bool(exponent.is_Symbol or exponent.is_Integer))
 

@@ -26,8 +26,9 @@ CHECKS = (
     "shaft_equivalent_stress_margin", "shaft_stiffness", "shaft_deflection", "wedge_stiffness", "wedge_yield_force",
     "wedge_yield_deflection", "wedge_elastic_energy", "wedge_hinge_moment", "wedge_spring_energy", "wedge_bend_energy",
     "wedge_lasting_bend", "wedge_yield_margin", "wedge_force_margin", "rail_stiffness", "rail_yield_force",
-    "rail_crush_force", "rail_taken_force", "rail_stress_margin", "fall_speed", "fall_energy", "fall_factor", "fall_force",
-    "fall_deflection",
+    "rail_crush_force", "rail_taken_force", "rail_stress", "rail_stress_margin", "rail_deflection", "wedge_bend_margin",
+    "wedge_crush_ratio", "wall_taken_force", "wall_taken_stress_margin", "fall_height", "fall_speed", "fall_energy",
+    "fall_factor", "fall_force", "fall_deflection",
 )
 
 
@@ -58,7 +59,7 @@ def test_torsion_by_polar_section_modulus():
 
 @pytest.mark.parametrize(("bending", "torsion", "expected"), [(400e6, 0.0, 400e6), (0.0, 100e6, 173.2051e6)])
 def test_von_mises_limits(bending, torsion, expected):
-    """Pure tension as it is, pure shear at sqrt(3): the distortion energy theory's 0.577 S_y, Shigley & Mischke, ch. 6."""
+    """Pure tension as it is, pure shear at sqrt(3): distortion energy, 0.577 S_y, Shigley & Mischke, ch. 6."""
     found = read({"shaft_stress": bending, "shaft_torsion_stress": torsion}, ["shaft_equivalent_stress"])
     assert found["shaft_equivalent_stress"] == pytest.approx(expected, rel=1e-6)
 
@@ -68,11 +69,12 @@ def test_von_mises_is_that_of_the_principal_stresses(bending, torsion):
     """sqrt(s1^2 - s1 s2 + s2^2) in plane stress: Shigley & Mischke, ch. 6; principal stresses by numpy."""
     one, two = np.linalg.eigvalsh([[bending, torsion], [torsion, 0.0]])
     found = read({"shaft_stress": bending, "shaft_torsion_stress": torsion}, ["shaft_equivalent_stress"])
-    assert found["shaft_equivalent_stress"] == pytest.approx(math.sqrt(one**2 - one * two + two**2), rel=1e-6, abs=1.0)
+    expected = math.sqrt(one**2 - one * two + two**2)
+    assert found["shaft_equivalent_stress"] == pytest.approx(expected, rel=1e-6, abs=1.0)
 
 
 def test_a_braked_rotor_drags_the_motor_through_the_shaft():
-    """Two inertias on a stiff shaft, the hit a slow half sine, by scipy: peak torque within 1 % of T = F r J i^2/(I+J i^2).
+    """Two inertias on a stiff shaft, the hit a slow half sine, by scipy: peak torque within 1 % of the coupled bodies'.
 
     Agreement in the limit of a shaft much quicker than the hit, where the formula stands.
     """
@@ -90,7 +92,8 @@ def test_a_braked_rotor_drags_the_motor_through_the_shaft():
     run = solve_ivp(motion, (0, long), [0, 0, 0, 0], method="Radau", rtol=1e-8, atol=1e-12, max_step=long / 200)
     torque = np.abs(stiff * (run.y[0] - run.y[1]) + damping * (run.y[2] - run.y[3]))
     assert found["shaft_hit_torque"] == pytest.approx(torque.max(), rel=1e-2)
-    assert found["shaft_equivalent_stress_margin"] == pytest.approx(1500e6 / found["shaft_equivalent_stress"], rel=1e-12)
+    margin = 1500e6 / found["shaft_equivalent_stress"]
+    assert found["shaft_equivalent_stress_margin"] == pytest.approx(margin, rel=1e-12)
 
 
 def test_a_dead_shaft_or_a_hub_motor_has_no_torsion():
@@ -133,7 +136,7 @@ def test_cantilever_with_a_force_at_its_tip():
 
 
 def test_a_cantilevers_resilience_is_a_ninth_of_its_materials():
-    """U = S^2 V / (18 E): a ninth of the modulus of resilience S^2 / (2 E) by volume; Timoshenko & Gere, from memory."""
+    """U = S^2 V / (18 E), a ninth of the modulus of resilience by volume: Timoshenko & Gere, from memory."""
     found = read(WEDGE, ["wedge_elastic_energy"])
     assert found["wedge_elastic_energy"] == pytest.approx(1250e6**2 / (2 * 200e9) * 0.1 * 0.02 * 0.005 / 9, rel=1e-9)
 
@@ -197,7 +200,8 @@ def test_the_lasting_bend_is_the_bend_energy_read_backwards():
 @given(st.floats(0.1, 1000.0))
 def test_force_and_energy_agree_on_whether_the_wedge_yields(energy):
     """On a spring, F = sqrt(2 E k): the force margin is the energy margin's square root (Timoshenko & Gere)."""
-    found = read({**WEDGE, "taken_hit_energy": energy, "taken_tooth_area": 1.0}, ["wedge_force_margin", "wedge_yield_margin"])
+    names = ["wedge_force_margin", "wedge_yield_margin"]
+    found = read({**WEDGE, "taken_hit_energy": energy, "taken_tooth_area": 1.0}, names)
     assert found["wedge_force_margin"] == pytest.approx(math.sqrt(found["wedge_yield_margin"]), rel=1e-9)
 
 
@@ -234,7 +238,17 @@ def deep_beam(slenderness: float, ends: str) -> dict[str, float]:
     is a shear over the middle section as a parabola, for the stress a pressure on an eighth of a height to each side of
     the middle. A built-in end is held over its height, a hinged one carried by a parabola of shear.
     """
-    from skfem import Basis, BilinearForm, ElementQuad2, ElementVector, FacetBasis, LinearForm, MeshQuad, condense, solve
+    from skfem import (
+        Basis,
+        BilinearForm,
+        ElementQuad2,
+        ElementVector,
+        FacetBasis,
+        LinearForm,
+        MeshQuad,
+        condense,
+        solve,
+    )
     from skfem.helpers import ddot, sym_grad, trace
 
     poisson, half = 0.3, slenderness / 2
@@ -283,9 +297,147 @@ def deep_beam(slenderness: float, ends: str) -> dict[str, float]:
 @pytest.mark.parametrize("slenderness", [3.0, 4.0, 6.0, 10.0])
 @pytest.mark.parametrize(("ends", "share"), [("hinged", 4), ("built-in", 8)])
 def test_a_deep_beam_by_finite_elements(ends, share, slenderness):
-    """TOLERANCE"""
+    """Timoshenko's stiffness within 1 %; the beam's stress opposite the force at most 15 % above the solved one.
+
+    The slender beam's stress overstates a stubby one's (Timoshenko & Goodier, Theory of Elasticity, sec. 40, from
+    memory), here from the validity's lower end on.
+    """
     rail = {**RAIL, "rail.length": 0.04 * slenderness, "rail.poisson": 0.3}
-    found = read(rail, ["rail_stiffness", "rail_yield_force"], f"rail.ends={ends}")
+    found = read(rail, ["rail_stiffness", "rail_yield_force", "rail_slenderness"], f"rail.ends={ends}")
     solved = deep_beam(slenderness, ends)
-    print(ends, slenderness, found["rail_stiffness"] / (0.72e9 * 0.012) / solved["stiffness"],
-          22e6 * 0.012 * 0.04 / found["rail_yield_force"] / solved["stress"])
+    assert found["rail_slenderness"] == pytest.approx(slenderness, rel=1e-9)
+    assert found["rail_stiffness"] == pytest.approx(0.72e9 * 0.012 * solved["stiffness"], rel=1e-2)
+    stress = 22e6 * 0.012 * 0.04 / found["rail_yield_force"]
+    assert solved["stress"] < stress < 1.15 * solved["stress"]
+
+
+def test_the_lesser_of_spring_and_surface_loads_a_rail():
+    """F = sqrt(2 E k) of a light blow (Timoshenko & Gere), 2.97 S A of a heavy one (Hill, 1950): from memory."""
+    names = ["rail_taken_force", "rail_stiffness", "rail_crush_force", "rail_stress", "rail_stress_margin",
+             "rail_yield_force", "rail_deflection"]
+    found = read({**RAIL, "taken_hit_energy": np.array([0.01, 200.0]), "taken_tooth_area": 40e-6}, names)
+    light, heavy = found["rail_taken_force"]
+    assert light == pytest.approx(math.sqrt(2 * 0.01 * found["rail_stiffness"]), rel=1e-9)
+    assert heavy == pytest.approx(2.97 * 22e6 * 40e-6, rel=2e-3)
+    assert found["rail_stress"] == pytest.approx(6 * found["rail_taken_force"] * 0.3 / (8 * 0.012 * 0.04**2), rel=1e-9)
+    assert found["rail_stress_margin"] == pytest.approx(22e6 / found["rail_stress"], rel=1e-9)
+    assert found["rail_deflection"][0] == pytest.approx(light / found["rail_stiffness"], rel=1e-9)
+
+
+# ------------------------------------------------------------ wedge and rail against a rotor of the class
+
+
+STEEL, PLASTIC = material("wear-steel-450"), material("uhmwpe")
+CLASS = {"mass": 1.5, "mass_limit": 1.5}
+
+
+def armour(
+    wedge_thickness: float, rail_thickness: float, attacker: dict[str, object], **sizes: object
+) -> dict[str, object]:
+    """A 1.5 kg machine's wedge and rail, and the rotor that hits them."""
+    return CLASS | attacker | {
+        "wedge.thickness": wedge_thickness, "wedge.length": 0.06, "wedge.width": 0.06,
+        "wedge.bend_angle": math.radians(10),
+        "wedge.strength": STEEL.strength.typical, "wedge.modulus": STEEL.modulus.typical,
+        "rail.thickness": rail_thickness, "rail.length": 0.11, "rail.height": 0.04,
+        "rail.strength": PLASTIC.strength.typical, "rail.modulus": PLASTIC.modulus.typical,
+        "rail.poisson": PLASTIC.poisson,
+    } | sizes
+
+
+# What rotors of the 1.5 kg class have: common practice, no source. Every combination of energy by mass, tip speed,
+# tooth width and advance per tooth is tried.
+GRID = np.meshgrid([80.0, 150.0, 250.0], [60.0, 85.0, 110.0], [0.006, 0.010], [0.004, 0.008, 0.012])
+KEYS = ("attacker.specific_energy", "attacker.tip_speed", "attacker.tooth_width", "attacker.bite")
+ATTACKERS = {key: values.ravel() for key, values in zip(KEYS, GRID, strict=True)}
+MARGINS = ["wedge_yield_margin", "wedge_force_margin", "wedge_bend_margin", "wedge_crush_ratio", "rail_stress_margin",
+           "rail_bite_share"]
+
+
+def test_steel_wedges_of_3_mm_are_bent_for_good_and_plastic_rails_of_12_mm_survive():
+    """Common practice, no source: at about 1.5 kg hard-steel wedges of 3 mm are bent for good by a same-class
+    opponent's rotor, while 12 mm polyethylene rails survive as a whole. Same formulas, same rotors, for both.
+    """
+    found = read(armour(0.003, 0.012, ATTACKERS), MARGINS)
+    for name in ("wedge_yield_margin", "wedge_force_margin", "wedge_bend_margin"):
+        assert np.all(found[name] < 1), name
+    assert np.all(found["rail_stress_margin"] > 1)
+    assert np.all(found["rail_bite_share"] <= 0.5)  # it is the whole section that bears
+    assert np.all(found["wedge_crush_ratio"] > 1)  # the steel is bent, not cut
+
+
+def test_that_verdict_is_the_sizes_and_not_the_formulas():
+    """The contrary of each: a rail of 3 mm, a rail without cross members, and a toy's rotor against the wedge."""
+    heavy = {key: values[-1] for key, values in ATTACKERS.items()}
+    assert read(armour(0.003, 0.003, heavy), MARGINS)["rail_stress_margin"] < 1
+    assert read(armour(0.003, 0.012, heavy, **{"rail.length": 0.3}), MARGINS)["rail_stress_margin"] < 1
+    toy = heavy | {"attacker.specific_energy": 0.5}
+    found = read(armour(0.003, 0.012, toy), MARGINS)
+    assert found["wedge_yield_margin"] > 1
+    assert found["wedge_force_margin"] > 1
+
+
+def test_a_thick_stub_is_cut_and_a_thin_plate_bends_whatever_the_material():
+    """Hill's punch over the plastic hinge, 2.97 S A / (S b t^2 / (4 L)): the strength falls out; from memory."""
+    sizes = {"wedge.length": 0.03, "wedge.width": 0.06, "taken_tooth_area": 60e-6}
+    for strength in (STEEL.strength.typical, PLASTIC.strength.typical):
+        for thickness, ratio in ((0.003, 39.6), (0.025, 0.570)):
+            found = read(sizes | {"wedge.strength": strength, "wedge.thickness": thickness}, ["wedge_crush_ratio"])
+            assert found["wedge_crush_ratio"] == pytest.approx(ratio, rel=2e-3)
+
+
+# ------------------------------------------------------------ a plate taken as a whole
+
+
+def test_a_wall_takes_the_lesser_of_spring_and_surface():
+    """As a rail, on Roark's case 1b for a square: k = E t^3 / (0.1267 b^2), 7th ed., table 11.4, from memory."""
+    wall = {"wall.length": 0.1, "wall.height": 0.1, "wall.thickness": 0.004, "wall.modulus": 2.4e9, "wall.poisson": 0.3,
+            "wall.strength": 63e6, "taken_hit_energy": np.array([1e-3, 200.0]), "taken_tooth_area": 30e-6}
+    found = read(wall, ["wall_taken_force", "wall_taken_stress", "wall_taken_stress_margin"])
+    stiffness = 2.4e9 * 0.004**3 / (0.1267 * 0.1**2)
+    assert found["wall_taken_force"] == pytest.approx([math.sqrt(2e-3 * stiffness), 2.97 * 63e6 * 30e-6], rel=2e-3)
+    assert found["wall_taken_stress_margin"] == pytest.approx(63e6 / found["wall_taken_stress"], rel=1e-9)
+
+
+# ------------------------------------------------------------ landing
+
+
+LANDING = {"mass": 100 / 9.80665, "gravity": 9.80665, "height": 0.1, "arena.ceiling": 0.12,
+           "landing.stiffness": 200e9 * 150e-6 / 1.5}
+
+
+def test_a_weight_falls_on_a_rod():
+    """W 100 N, h 20 mm, rod 1.5 m of 150 mm^2, 200 GPa: factor 1 + sqrt(1 + 2 h / d_st) = 90.448, 60.30 MPa.
+
+    Inputs from a textbook's worked example 4.10 (falling weight on a bar), as quoted by a secondary page; the factor
+    recomputed from its energy equation W (h + d) = s^2 A L / (2 E).
+    """
+    found = read(LANDING, ["fall_factor", "fall_force", "fall_deflection", "fall_energy"])
+    assert found["fall_factor"] == pytest.approx(90.448, rel=1e-5)
+    assert found["fall_force"] / 150e-6 == pytest.approx(60.30e6, rel=1e-4)
+    stress, sag = found["fall_force"] / 150e-6, found["fall_deflection"]
+    assert 100 * (0.02 + sag) == pytest.approx(stress**2 * 150e-6 * 1.5 / (2 * 200e9), rel=1e-9)
+    assert found["fall_energy"] == pytest.approx(2.0, rel=1e-9)
+
+
+def test_a_load_let_go_suddenly_counts_twice():
+    """Factor exactly 2 for h = 0, as quoted by a secondary page (noteverse)."""
+    assert read({**LANDING, "arena.ceiling": 0.1}, ["fall_factor"])["fall_factor"] == pytest.approx(2.0, rel=1e-12)
+
+
+def test_a_landing_followed_in_time():
+    """Free fall and then mass on a spring with its weight, by scipy's solve_ivp."""
+    robot = {"mass": 1.36, "gravity": 9.80665, "height": 0.1, "arena.ceiling": 2.4, "landing.stiffness": 2e5}
+    found = read(robot, ["fall_speed", "fall_force", "fall_height", "fall_energy"])
+    fall = solve_ivp(lambda _, y: [y[1], 9.80665], (0, 10), [0.0, 0.0], rtol=1e-10, atol=1e-12,
+                     events=lambda _, y: y[0] - 2.3)
+    speed = fall.y_events[0][0][1]
+    assert found["fall_speed"] == pytest.approx(speed, rel=1e-6)
+    assert found["fall_energy"] == pytest.approx(1.36 * speed**2 / 2, rel=1e-6)
+    stop = solve_ivp(lambda _, y: [y[1], 9.80665 - 2e5 * y[0] / 1.36], (0, 0.01), [0.0, speed], rtol=1e-10, atol=1e-12,
+                     max_step=1e-5)
+    assert found["fall_force"] == pytest.approx(2e5 * stop.y[0].max(), rel=1e-4)
+
+
+def test_a_robot_as_tall_as_the_arena_does_not_fall():
+    assert not np.isfinite(read({**LANDING, "arena.ceiling": 0.05}, ["fall_speed"])["fall_speed"])

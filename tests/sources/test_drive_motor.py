@@ -30,9 +30,10 @@ MOTOR = {
     "kv": 1000 * RPM, "resistance": 0.1, "no_load_current": 0.4,
 }
 DRIVE = {f"drive.motor.{key}": value for key, value in MOTOR.items()} | {
-    "drive.motors": 1.0, "drive.ratio": 1.0, "wheel.diameter": WHEEL, "battery.voltage": 10.0, "battery.resistance": 0.0,
-    "drive.motor.current_limit": 1000.0, "mass": 2.0, "gravity": 9.80665, "wheel.load_share": 1.0, "wheel.driven": 2.0,
-    "wheel.count": 2.0, "wheel.friction": 0.5, "wheel.rolling_resistance": 0.0, "wheel.skid_friction": 0.0,
+    "drive.motors": 1.0, "drive.ratio": 1.0, "drive.motor.current_limit": 1000.0, "wheel.diameter": WHEEL,
+    "battery.voltage": 10.0, "battery.resistance": 0.0, "mass": 2.0, "gravity": 9.80665, "wheel.load_share": 1.0,
+    "wheel.driven": 2.0, "wheel.count": 2.0, "wheel.friction": 0.5, "wheel.rolling_resistance": 0.0,
+    "wheel.skid_friction": 0.0,
 }
 ROTOR = {f"rotor.motor.{key}": value for key, value in MOTOR.items()} | {
     "rotor.ratio": 1.0, "battery.voltage": 10.0, "battery.resistance": 0.0, "rotor.motor.current_limit": 1000.0,

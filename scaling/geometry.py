@@ -1,0 +1,109 @@
+"""Geometry from CAD: masses of parts from their meshes, and the whole robot's centre of gravity and inertia.
+
+Positions are in the robot's frame: x ahead of the rear contact, y to the left of the middle, z above the floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scaling import units
+from scaling.errors import InputError
+from scaling.materials import material
+
+if TYPE_CHECKING:
+    from scaling.mesh import MassProperties
+    from scaling.parts import Part
+
+Vector = tuple[float, float, float]
+COVERED = 0.95
+"""Share of the mass whose positions must be known before the sum stands for the whole robot."""
+
+
+@dataclass(frozen=True)
+class WholeBody:
+    """What the positions say of the whole robot: mass covered (kg), centre (m), inertia about it (kg m^2)."""
+
+    mass: float
+    share: float
+    centre: Vector
+    roll_inertia: float
+    pitch_inertia: float
+    yaw_inertia: float
+
+
+def mesh_properties(
+    path: Path, unit: str, material_name: str, stated_mass: float | None, file: Path, where: str
+) -> tuple[MassProperties, list[str]]:
+    """Return a part's mass properties by its mesh and material, and what is doubtful about the mesh.
+
+    Raises InputError, naming the design file and the part, where the mesh cannot be read or is not closed
+    and no mass is stated.
+    """
+    from scaling.mesh import mass_properties, mesh_warnings, read_mesh
+
+    density = material(material_name, file, f"{where}.material").density.typical
+    try:
+        mesh = read_mesh(path, unit)
+        found = mass_properties(mesh, density)
+        warnings = mesh_warnings(mesh, expected_mass=stated_mass, density=density if stated_mass else None)
+    except InputError as error:
+        error.file, error.key = f"{file}: {error.file or path}", f"{where}.mesh"
+        raise
+    if not found.watertight and stated_mass is None:
+        raise InputError(warnings[0], f"{file}: {path}", f"{where}.mesh", hint="or state the part's mass beside it")
+    return found, [f"{path.name}: {text}" for text in warnings]
+
+
+def read_positions(table: object, parts: tuple[Part, ...], file: Path) -> dict[str, list[Vector]]:
+    """Return the places of each part's pieces from ``[positions]``: a list of three lengths, or one such a piece."""
+    if not isinstance(table, dict):
+        raise InputError("this must be a table", file, "positions", table, "part names with [x, y, z]")
+    by_name = {part.name: part for part in parts}
+    found: dict[str, list[Vector]] = {}
+    for name, value in table.items():
+        where = f"positions.{name}"
+        if name not in by_name:
+            raise InputError("the design has no such part", file, where, allowed=", ".join(by_name))
+        rows = value if isinstance(value, list) and value and isinstance(value[0], list) else [value]
+        if len(rows) not in (1, by_name[name].count):
+            raise InputError("the places do not fit the part's count", file, where, len(rows),
+                             f"one place for all, or {by_name[name].count}")
+        found[name] = [_vector(row, file, where) for row in rows]
+    return found
+
+
+def _vector(row: Any, file: Path, where: str) -> Vector:
+    if not isinstance(row, list) or len(row) != 3:
+        raise InputError("a position has three lengths", file, where, row, '["12 mm", "0 mm", "20 mm"]')
+    x, y, z = (units.parse(value, "m", file, where) for value in row)
+    return x, y, z
+
+
+def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], total: float) -> WholeBody | None:
+    """Return the whole robot's centre of gravity and inertia from its parts' places, None without positions.
+
+    A part with a mesh stands with its file's origin at its place and has its own inertia; another counts as a point.
+    """
+    import numpy as np
+
+    from scaling.mesh import MassProperties, combine
+
+    bodies: list[MassProperties] = []
+    places: list[Vector] = []
+    counts: list[float] = []
+    for part in parts:
+        rows = positions.get(part.name, [])
+        for row in rows:
+            nothing = ((0.0, 0.0, 0.0),) * 3
+            point = MassProperties(0.0, 0.0, part.mass, (0.0, 0.0, 0.0), nothing, (0.0, 0.0, 0.0), True, 0)  # type: ignore[arg-type]
+            bodies.append(part.body if part.body is not None and part.body.watertight else point)
+            places.append(row)
+            counts.append(part.count / len(rows))
+    if not bodies:
+        return None
+    found = combine(bodies, np.asarray(places), np.asarray(counts))
+    inertia = [found.inertia[axis][axis] for axis in range(3)]
+    return WholeBody(found.mass, found.mass / total, found.centre, *inertia)

@@ -172,7 +172,7 @@ def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: 
         set_bolt(numbers, words, file)
     if "rotor.diameter" in numbers:
         _derive_rotor(numbers, words, file, notes)
-    book.derive(numbers, words)
+    _located(lambda: book.derive(numbers, words), file)
 
 
 def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
@@ -196,17 +196,22 @@ def set_bolt(numbers: dict[str, float], words: dict[str, str], file: Path | None
 
 def look_up(shelf: Callable[[str], Row], name: str, file: Path | None, key: str) -> Row:
     """Return the row of a shelf by name; an unknown one is reported under ``file`` and ``key``."""
+    return _located(lambda: shelf(name), file, key)
+
+
+def _located(work: Callable[[], Row], file: Path | None, key: str | None = None) -> Row:
+    """Do ``work``; an InputError that knows no file is reported under this one."""
     try:
-        return shelf(name)
+        return work()
     except InputError as error:
-        error.file, error.key = file, key
+        error.file, error.key = error.file or file, error.key or key
         raise
 
 
 def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
     shape = words.get("rotor.shape")
     chord = numbers.get("rotor.chord")
-    diameter, width, bore = numbers["rotor.diameter"], numbers["rotor.width"], numbers["rotor.bore"]
+    diameter, bore = numbers["rotor.diameter"], numbers["rotor.bore"]
     if bore >= diameter:
         raise InputError("the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm",
                          f"below {diameter * 1e3:g} mm")
@@ -216,7 +221,7 @@ def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, 
     if shape in ("bar", "ring", "drum") and chord is None:
         raise InputError(f"missing key: a {shape} needs its chord (a bar's or a wall's width)", file, "rotor.chord",
                          allowed='text such as "20 mm"')
-    own = shapes.inertias(shape or "disc", numbers["rotor.mass"], diameter, width, bore, chord)
+    own = _located(lambda: shapes.rotor_inertias(shape or "disc", numbers), file)
     can = _motor_inertia(numbers, notes)
     hub = words["rotor.transmission"] == "hub"
     if "rotor.inertia" not in numbers:
@@ -226,8 +231,10 @@ def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, 
     numbers.setdefault("rotor.transverse_inertia_small", own.transverse_small * share)
     if "rotor.motor.mass" in numbers:
         numbers["rotor.motor.inertia"] = 0.0 if hub else can
-    factor = shapes.stress_factor(shape or "disc", diameter, bore, chord, numbers["rotor.poisson"])
-    numbers.setdefault("rotor.stress_factor", factor)
+    if "rotor.stress_factor" not in numbers:
+        poisson = numbers["rotor.poisson"]
+        numbers["rotor.stress_factor"] = _located(
+            lambda: shapes.stress_factor(shape or "disc", diameter, bore, chord, poisson), file)
     numbers.setdefault("rotor.axle_height", diameter / 2)
 
 

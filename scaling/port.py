@@ -215,9 +215,12 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
         variable = book.variables()[key]
         powers[key] = Fraction(variable.length_power)
         values[key] = reference * factor ** float(variable.length_power) * ratio**variable.voltage_power
-    overrides = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
+    overrides: dict[str, Any] = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
     if "battery.cells" in overrides and "battery.voltage" in values:
         overrides.setdefault("battery.voltage", design.variables["battery.voltage"] * ratio)
+    if "drive.motor.resistance" in overrides and "battery.voltage" in values:  # a bought motor brings its own stall current
+        volts = overrides.get("battery.voltage", values["battery.voltage"])
+        overrides.setdefault("drive.motor.current_limit", volts / overrides["drive.motor.resistance"])
     words = {key: brief.words.get(key, design.choices.get(key, "")) for key in
              ("rotor.mount.bolt", "rotor.mount.bolt_class")}
     if any(key in brief.words for key in words):

@@ -25,6 +25,7 @@ SHOWN: dict[str, tuple[str, float]] = {
     "rad/s/V": ("rpm/V", 30 / math.pi),
     "Pa": ("MPa", 1e-6),
     "kg m^2": ("kg mm²", 1e6),
+    "A/m^2": ("A/mm²", 1e-6),
     "ohm": ("mΩ", 1e3),
     "A s": ("mAh", 1 / 3.6),
     "kg m^2/s": ("kg m²/s", 1.0),

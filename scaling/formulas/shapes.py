@@ -143,11 +143,6 @@ def plain(shape: str, mass: float, *, diameter: float, width: float, bore: float
     return ring(mass, diameter, 2 * inner_radius(shape, diameter, bore, chord), width)
 
 
-def inertias(shape: str, mass: float, diameter: float, width: float, bore: float, chord: float | None) -> Inertias:
-    """Return the inertias of a plain rotor, inputs as ``plain``; InputError for a bar that its bore cuts in two."""
-    return plain(shape, mass, diameter=diameter, width=width, bore=bore, chord=chord).inertias()
-
-
 def rotor_inertias(shape: str, numbers: Mapping[str, float]) -> Inertias:
     """Return the inertias of a rotor from its design-file numbers.
 

@@ -104,11 +104,13 @@ def study(
     if as_json:
         _print_json(studies.as_json(found))
         return
-    _print_study(found, clock, every)
-    if out is not None:
+    written: list[str] = []
+    if out is not None:  # before the printing, which a closed pipe may end early
         from scaling.output import write_study
 
         written = write_study(found, out, force, _progress())
+    _print_study(found, clock, every)
+    if written:
         typer.echo(f"\nWritten to {out}: {', '.join(written)}")
 
 

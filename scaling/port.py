@@ -20,7 +20,7 @@ from scaling.formulas.book import Array
 from scaling.laws import Closure, close_mass
 from scaling.materials import material
 from scaling.parts import Part, on_the_shelf, with_material
-from scaling.shelves import Snap, beyond, family_of, set_bolt_properties, sizes, snapped
+from scaling.shelves import BOLT_PROPERTIES, Snap, beyond, family_of, set_bolt_properties, sizes, snapped
 
 SPEED_POWERS = {
     "hold-rpm": Fraction(0),
@@ -375,6 +375,26 @@ def _hold_gyro_margin(
         return
     values["rotor.speed"] = design.variables["rotor.speed"] * found / kept
     powers["rotor.speed"] = _power("gyro_margin", powers, design)
+
+
+def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: float) -> tuple[Brief, tuple[Part, ...]]:
+    """Return the brief and parts with every snapped size held as it is: how the port follows the factor within a step.
+
+    ``inputs`` are those of the port at ``factor``, a single one. A slope across the jump between two sizes would say nothing.
+    """
+    pinned = {
+        key: float(np.asarray(inputs.variables[key]).flat[0])
+        for key in inputs.variables
+        if any(snap.name == key or (snap.shelf == "bolt" and _table(snap.name) == _table(key) and
+                                    key.rpartition(".")[2] in BOLT_PROPERTIES) for snap in inputs.snaps)
+    }
+    held = tuple(
+        replace(part, mass=part.mass * float(part.thickness_at(factor)) / part.thickness,
+                thickness=float(part.thickness_at(factor)), thickness_rule="hold", on_shelf=())
+        if part.on_shelf and part.kind == "sheet" and part.thickness else part
+        for part in parts
+    )
+    return replace(brief, snap=False, numbers={**brief.numbers, **pinned}), held
 
 
 def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:

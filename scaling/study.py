@@ -18,7 +18,7 @@ from scaling.formulas.book import Array
 from scaling.groups import Group, group_value, groups_of
 from scaling.laws import naive_factor
 from scaling.parts import Part
-from scaling.port import inputs_at, law_factor, port_parts, voltage_ratio
+from scaling.port import inputs_at, law_factor, on_the_step, port_parts, voltage_ratio
 from scaling.shelves import Snap
 from scaling.problems import Problem, bought_problems, mass_problems, size_problems, value_problems
 
@@ -181,10 +181,12 @@ def _port(
     plain, steps = parts, tuple[ClosureStep, ...]()
     if request.law != "mass":
         parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, brief.stock)
-    factors = np.concatenate([factor * np.exp([0.0, STEP, -STEP]), grid])
-    inputs = inputs_at(design, brief, request, parts, factors)
-    values = book.evaluate(inputs.variables, design.traits)
-    powers = book.powers(inputs.powers, design.traits)
+    inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
+    near_brief, near_parts = on_the_step(brief, parts, inputs, factor)
+    near = inputs_at(design, near_brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]))
+    values = book.evaluate(near.variables, design.traits)
+    powers = book.powers(near.powers, design.traits)
+    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
     volts = voltage_ratio(design, brief) if "battery.voltage" in design.variables else None
     mass_ratio = variables["mass"] / design.variables["mass"]
@@ -211,7 +213,7 @@ def _port(
         continuous = law_factor(design, unsnapped, request, smooth).factor or factor
     return Port(
         request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
-        quantities, lines, tuple(problems), Curve(grid, {name: value[3:] for name, value in values.items()}),
+        quantities, lines, tuple(problems), Curve(grid, curve),
         continuous, inputs.snaps, ideal_values, steps,
     )
 

@@ -157,14 +157,14 @@ TOOTH = (
         assumes="bolts share the pull evenly; preload and seat not counted",
     ),
     Quantity(
-        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "0.9 R_t/sigma_t", "1", "rotor", "higher",
+        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(9, 10) * bolt_strength / tooth_stress,
         source="EN 1993-1-8:2005, table 3.4: tension, 0.9 f_ub without the partial factor; from memory",
         assumes="rotation alone, no hit",
         when=("rotor.tooth.bolt_load=tension",),
     ),
     Quantity(
-        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "0.6 R_t/sigma_t", "1", "rotor", "higher",
+        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(6, 10) * bolt_strength / tooth_stress,
         source="EN 1993-1-8:2005, table 3.4: shear, 0.6 f_ub without the partial factor, as quoted by a secondary page",
         assumes="rotation alone, no hit; one shear plane through the thread",

@@ -171,7 +171,7 @@ def answer(study: Study) -> str:
 
 def _outcome(port: Port, allowed: float) -> str:
     if port.factor is None:
-        return "meets it with no factor"
+        return "meets it at no factor"
     mass = port.variables["mass"]
     at = f"at factor {cell_text(port.factor, 4)} with {format_value(mass, 'kg', 4)}"
     if any(problem.code == "mass_over_limit" for problem in port.problems):

@@ -40,7 +40,7 @@ MANY = (
 @cache
 def study(kind: str) -> Study:
     """A study of a demo robot by our own requests: 'few', 'one', 'many' (12 ports), 'part' (laws without factor)."""
-    brief = load_brief(DEMOS / ("plinthling" if kind == "pusher" else "thornback") / "brief.toml")
+    brief = load_brief(DEMOS / ("plinthling" if kind == "pusher" else "brindlecog") / "brief.toml")
     changes = {
         "few": {"requests": FEW},
         "one": {"requests": FEW[:1]},
@@ -111,7 +111,7 @@ def test_svg_keeps_its_words_as_text_in_a_generic_font(folder, name):
     space = "{http://www.w3.org/2000/svg}"  # W3C, Scalable Vector Graphics (SVG) 1.1, sec. 1.3; from memory
     assert root.tag == f"{space}svg"
     texts = ["".join(node.itertext()) for node in root.iter(f"{space}text")]
-    assert any("Thornback" in text for text in texts)
+    assert any("Brindlecog" in text for text in texts)
     assert any("hold-tip-speed" in text for text in texts)
     fonts = {node.get("style", "") for node in root.iter(f"{space}text")}
     assert all("sans-serif" in font for font in fonts)

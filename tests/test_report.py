@@ -289,14 +289,13 @@ def strange(main_demo: Demo, tmp_path_factory: pytest.TempPathFactory) -> Writte
     """A design and a bought part whose names are made to break out of a page or a table."""
     folder = tmp_path_factory.mktemp("strange") / "design"
     shutil.copytree(main_demo.folder, folder)
-    design = (main_demo.folder / "design.toml").read_text(encoding="utf-8")
-    brief = (main_demo.folder / "brief.toml").read_text(encoding="utf-8")
-    part = next(part for part in tomllib.loads(design)["parts"] if f'"{part["name"]}"' not in brief)
-    own = tomllib.loads(design)["name"]
-    quoted = STRANGE.replace("\\", "\\\\") + "\\n\\u202Ez"
-    design = design.replace(f'name = "{part["name"]}"', f'name = "part {quoted}"')
-    design = design.replace(f'name = "{own}"', f'name = "1. {quoted}"', 1)
-    (folder / "design.toml").write_text(design, encoding="utf-8")
+    given = tomllib.loads((folder / "design.toml").read_text(encoding="utf-8"))
+    quoted = STRANGE + "\\n\\u202Ez"  # a new line, and a mark that turns the reading direction
+    for file in (folder / "design.toml", folder / "brief.toml"):
+        text = file.read_text(encoding="utf-8")
+        text = text.replace(f'"{given["parts"][-1]["name"]}"', f'"part {quoted}"')
+        text = text.replace(f'name = "{given["name"]}"', f'name = "1. {quoted}"')
+        file.write_text(text, encoding="utf-8")
     loaded = load_brief(folder / "brief.toml")
     return written(run_study(load_design(loaded.design_file), loaded), folder / "out")
 

@@ -166,7 +166,7 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     for port in found.ports:
         _wrapped(f"- {verdict(port)}", "  ")
     if problems_table(found).rows:
-        _print_table(problems_table(found))
+        _print_table(problems_table(found, brief=not every))
     for note in design.notes:
         _wrapped(f"Noted: {note}.", "  ")
     _title("Cautions")
@@ -280,6 +280,25 @@ def groups(
         _print_json(groups_json(table))
         return
     _print_table(table, 4)
+
+
+@app.command()
+def explain(
+    quantity: Annotated[str, typer.Argument(metavar="QUANTITY", help="Name of a quantity, such as gyro_margin.")],
+    path: Annotated[Path | None, typer.Argument(metavar="[DESIGN]", help="Design file whose numbers to show.")] = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Print a quantity's formula, inputs, exponents, source, assumptions and range."""
+    from scaling import explain as explaining
+    from scaling.design import load_design
+
+    found = explaining.explain(quantity, load_design(path) if path is not None else None)
+    if as_json:
+        powers = {rule: None if power is None else str(power) for rule, power in found.exponents.items()}
+        _print_json({**vars(found), "inputs": [vars(row) for row in found.inputs], "exponents": powers})
+        return
+    for line in explaining.lines(found):
+        _wrapped(line, "    ")
 
 
 @app.command()

@@ -47,6 +47,9 @@ CODES: dict[str, str] = {
 }
 
 STRENGTH_BRANCHES = ("rotor", "structure", "joints", "transmission")
+NAMED = 6
+"""Quantities named in a sentence before the rest is only counted."""
+
 NOT_STRENGTH = ("rotor_steady_current_margin",)
 
 
@@ -94,8 +97,9 @@ def value_problems(
     found += _ranges({**variables, **values})
     missing = [name for name in reference if name not in values]
     if missing:
-        labels = ", ".join(book.quantities()[name].label for name in missing)
-        found.append(Problem("not_computed", f"Not computed for this port: {labels}."))
+        labels = ", ".join(book.quantities()[name].label for name in missing[:NAMED])
+        more = f" and {len(missing) - NAMED} more" if len(missing) > NAMED else ""
+        found.append(Problem("not_computed", f"Not computed for this port: {labels}{more}."))
     return found
 
 

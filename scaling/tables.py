@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scaling.design import Design
+from scaling.explain import FULL_TRAITS
 from scaling.fasteners import fastener_lines
 from scaling.formulas import book
 from scaling.groups import SETS, expression_text, group_value, groups_of
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
 
 Cell = str | float | int | None
 
-FULL_TRAITS = frozenset({"rotor", "rotor.axis=across", "rotor.axis=level", "rotor.transmission=belt"})
-"""Traits of the design for which pure exponents are listed."""
 
 
 @dataclass(frozen=True)
@@ -228,13 +227,19 @@ def groups_table(study: Study) -> Table:
                  tuple(rows))
 
 
-def problems_table(study: Study) -> Table:
-    """Every problem with the ports that have it: equal sentences, or ones about one quantity, are one row."""
+def problems_table(study: Study, brief: bool = False) -> Table:
+    """Every problem with the ports that have it: equal sentences, or ones about one quantity, are one row.
+
+    ``brief`` leaves out what rests on a broken range.
+    """
     found: dict[tuple[str, str], list[tuple[str, Problem]]] = {}
     for letter, port in zip(port_names(study), study.ports, strict=True):
         for problem in port.problems:
             found.setdefault((problem.code, problem.about or problem.text), []).append((letter, problem))
-    rows = tuple((" ".join(letter for letter, _ in those), code, _joint_text(those)) for (code, _), those in found.items())
+    rows = tuple(
+        (" ".join(letter for letter, _ in those), code, _joint_text(those).split(" Rests on it:" if brief else "\0")[0])
+        for (code, _), those in found.items()
+    )
     return Table("problems", "Problems", ("ports", "code", "problem"), rows)
 
 

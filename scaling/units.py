@@ -138,12 +138,11 @@ def format_number(value: float, digits: int = 3) -> str:
     """Return ``value`` to so many significant digits, without exponents between 0.001 and a million."""
     if value == 0:
         return "0"
-    size = abs(value)
-    if 1e-3 <= size < 1e6:
-        places = max(0, digits - 1 - math.floor(math.log10(size)))
-        rounded = round(value, digits - 1 - math.floor(math.log10(size)))
-        return f"{rounded:.{places}f}"
-    return f"{value:.{digits - 1}e}"
+    rounded = float(f"{value:.{digits - 1}e}")
+    if not 1e-3 <= abs(rounded) < 1e6:
+        return f"{value:.{digits - 1}e}"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(rounded))))
+    return f"{rounded:.{places}f}"
 
 
 def format_value(value: float, unit: str, digits: int = 3) -> str:

@@ -39,18 +39,25 @@ CODES: dict[str, str] = {
     "motor_over_current": "a motor needs more than its current limit",
     "pack_brown_out": "the pack sags below its cut-off",
     "pack_too_small": "a match of the stated duty needs more than the pack holds",
-    "strength_passed": "a stress is above the material's strength",
-    "outside_valid_range": "a formula is used outside the range where it is good",
-    "bought_part_assumed": "a bought part's mass at the port is not stated",
     "off_the_shelf": "a shelf has no size in the direction asked for",
+    "strength_passed": "a stress is above the material's strength",
     "not_computed": "a quantity of the reference cannot be computed for the port",
+    "bought_part_assumed": "a bought part's mass at the port is not stated",
+    "outside_valid_range": "a formula is used outside the range where it is good",
 }
+"""Every code and what it means, the gravest first: the order in which a port's problems stand."""
 
 STRENGTH_BRANCHES = ("rotor", "structure", "joints", "transmission")
 NAMED = 6
 """Quantities named in a sentence before the rest is only counted."""
 
 NOT_STRENGTH = ("rotor_steady_current_margin",)
+
+
+def in_order(problems: list[Problem]) -> tuple[Problem, ...]:
+    """Return ``problems`` with the gravest codes first."""
+    order = list(CODES)
+    return tuple(sorted(problems, key=lambda problem: order.index(problem.code)))
 
 
 def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:

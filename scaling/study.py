@@ -20,7 +20,7 @@ from scaling.laws import naive_factor
 from scaling.parts import Part
 from scaling.port import inputs_at, law_factor, on_the_step, port_parts, voltage_ratio
 from scaling.shelves import Snap
-from scaling.problems import Problem, bought_problems, mass_problems, size_problems, value_problems
+from scaling.problems import Problem, bought_problems, in_order, mass_problems, size_problems, value_problems
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
@@ -213,7 +213,7 @@ def _port(
         continuous = law_factor(design, unsnapped, request, smooth).factor or factor
     return Port(
         request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
-        quantities, lines, tuple(problems), Curve(grid, curve),
+        quantities, lines, in_order(problems), Curve(grid, curve),
         continuous, inputs.snaps, ideal_values, steps,
     )
 

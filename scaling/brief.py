@@ -56,9 +56,9 @@ class Brief:
     ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
     motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
-    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by name: the
-    value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the levers that
-    close the mass where the factor is given.
+    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by
+    name: the value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the
+    levers that close the mass where the factor is given.
     """
 
     name: str
@@ -96,8 +96,9 @@ def load_brief(path: Path) -> Brief:
     limit = positive(tables["mass_limit"], "kg", path, "mass_limit")
     margin = units.parse(tables.get("mass_margin", "0 g"), "kg", path, "mass_margin")
     if not 0 <= margin < limit:
-        raise InputError("the margin cannot be this", path, "mass_margin", tables["mass_margin"],
-                         "from zero to less than mass_limit")
+        raise InputError(
+            "the margin cannot be this", path, "mass_margin", tables["mass_margin"], "from zero to less than mass_limit"
+        )
     given = tomlfile.flatten(_table(tables, "port", path), (), path)
     numbers, words = read_keys(given, path, "port.")
     _check_motor(numbers, path)
@@ -159,8 +160,13 @@ def _read_laws(rows: object, file: Path) -> tuple[LawRequest, ...]:
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise InputError("the laws must be a list", file, "laws", allowed="tables headed [[laws]]")
     if not rows:
-        raise InputError("no law to try", file, "laws", allowed="at least one [[laws]] table with its law",
-                         hint=f"laws are {', '.join(LAWS)}")
+        raise InputError(
+            "no law to try",
+            file,
+            "laws",
+            allowed="at least one [[laws]] table with its law",
+            hint=f"laws are {', '.join(LAWS)}",
+        )
     return tuple(request for place, row in enumerate(rows, 1) for request in _read_law(row, f"laws[{place}]", file))
 
 
@@ -171,30 +177,42 @@ def _read_law(row: dict[str, Any], where: str, file: Path) -> list[LawRequest]:
     if "law" not in row:
         raise InputError("missing key", file, f"{where}.law", allowed=f"one of {', '.join(LAWS)}")
     law = tomlfile.choice(Choice(tuple(LAWS), "the law that fixes the factor"), row["law"], file, f"{where}.law")
-    drive_rule = tomlfile.choice(Choice(tuple(DRIVE_RULES), "what the drive does"),
-                                 row.get("drive_rule", "as-bought"), file, f"{where}.drive_rule")
+    drive_rule = tomlfile.choice(
+        Choice(tuple(DRIVE_RULES), "what the drive does"),
+        row.get("drive_rule", "as-bought"),
+        file,
+        f"{where}.drive_rule",
+    )
     rules = row.get("speed_rules", ["hold-tip-speed"])
     if not isinstance(rules, list) or not rules:
-        raise InputError("the speed rules must be a list", file, f"{where}.speed_rules", rules,
-                         'a list such as ["hold-tip-speed"]')
+        raise InputError(
+            "the speed rules must be a list", file, f"{where}.speed_rules", rules, 'a list such as ["hold-tip-speed"]'
+        )
     options = Choice(tuple(SPEED_RULES), "what the rotor speed does")
     speed_rules = [tomlfile.choice(options, rule, file, f"{where}.speed_rules") for rule in rules]
-    key = row.get("key")
+    length_key: Any = row.get("key")
     target = positive(row["target"], "m", file, f"{where}.target") if "target" in row else None
-    check_law(law, key, target, file, where)
-    return [LawRequest(law, rule, drive_rule, key, target) for rule in speed_rules]
+    check_law(law, length_key, target, file, where)
+    return [LawRequest(law, rule, drive_rule, length_key, target) for rule in speed_rules]
 
 
 def check_law(law: str, key: object, target: float | None, file: Path | None, where: str) -> None:
     """Raise InputError where a law has not what it needs, or a key that it cannot use."""
-    lengths = [name for name, variable in book.variables().items()
-               if variable.unit == "m" and variable.length_power == 1]
+    lengths = [
+        name for name, variable in book.variables().items() if variable.unit == "m" and variable.length_power == 1
+    ]
     if law == "length" and target is None:
-        raise InputError("the length law needs the port's length", file, f"{where}.target",
-                         allowed='text such as "180 mm"')
+        raise InputError(
+            "the length law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
+        )
     if key is not None and (law != "length" or key not in lengths):
-        raise InputError("this key cannot be the length that is given", file, f"{where}.key", key,
-                         "with the length law, the dotted key of a length of the design file")
+        raise InputError(
+            "this key cannot be the length that is given",
+            file,
+            f"{where}.key",
+            key,
+            "with the length law, the dotted key of a length of the design file",
+        )
     if law == "mass" and target is not None:
         raise InputError("the mass law takes no length", file, f"{where}.target", hint="leave it out")
 
@@ -222,9 +240,9 @@ def _read_change(name: str, row: object, file: Path) -> PartChange:
     for key in row:
         if key not in PART_KEYS:
             raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in PART_KEYS], file)
-    material = row.get("material")
-    if material is not None:
-        material = tomlfile.choice(Choice(None, "name of a material"), material, file, f"{where}.material")
+    material: str | None = None
+    if "material" in row:
+        material = tomlfile.choice(Choice(None, "name of a material"), row["material"], file, f"{where}.material")
         materials.material(material, file, f"{where}.material")
     return PartChange(
         mass=positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None,
@@ -250,6 +268,9 @@ def _check_motor(numbers: dict[str, float], file: Path) -> None:
         if any(key in numbers for key in electrical):
             for key in whole:
                 if key not in numbers:
-                    raise InputError(f"missing key: {book.variables()[key].meaning}", file, f"port.{key}",
-                                     hint="a motor that the brief names needs all of its data")
-
+                    raise InputError(
+                        f"missing key: {book.variables()[key].meaning}",
+                        file,
+                        f"port.{key}",
+                        hint="a motor that the brief names needs all of its data",
+                    )

@@ -57,7 +57,9 @@ def _version(wanted: bool) -> None:
 
 @app.callback()
 def _root(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
 ) -> None:
     pass
 
@@ -67,14 +69,18 @@ def study(
     path: Annotated[Path, typer.Argument(metavar="BRIEF_OR_DESIGN", help="A brief, or a design with --mass.")],
     mass: Annotated[str | None, typer.Option(help='Mass limit, such as "1.36 kg"; tries the mass law.')] = None,
     margin: Annotated[str, typer.Option(help="Builder's mass margin under the limit.")] = "0 g",
-    length: Annotated[str | None, typer.Option(help='Length of the port, such as "240 mm"; tries the length law.')] = None,
+    length: Annotated[
+        str | None, typer.Option(help='Length of the port, such as "240 mm"; tries the length law.')
+    ] = None,
     motor_diameter: Annotated[
-        str | None, typer.Option(help='Diameter of the port\'s motor; tries the motor-diameter law.')
+        str | None, typer.Option(help="Diameter of the port's motor; tries the motor-diameter law.")
     ] = None,
     speed_rule: Annotated[
         list[str] | None, typer.Option(help="Speed rule to try; may be repeated. Default hold-tip-speed.")
     ] = None,
-    drive_rule: Annotated[str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")] = "as-bought",
+    drive_rule: Annotated[
+        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+    ] = "as-bought",
     clock: Annotated[str, typer.Option(help="Whose time counts in the printed drift: gravity or driver.")] = "gravity",
     every: Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")] = False,
     out: OutFlag = None,
@@ -95,7 +101,9 @@ def study(
                 raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
         brief = load_brief(path)
     else:
-        brief = _brief_of_flags(path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule)
+        brief = _brief_of_flags(
+            path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule
+        )
     if out is not None and not as_json:
         from scaling.output import check_folder
 
@@ -115,7 +123,13 @@ def study(
 
 
 def _brief_of_flags(
-    path: Path, mass: str | None, margin: str, length: str | None, motor_diameter: str | None, rules: list[str], drive: str
+    path: Path,
+    mass: str | None,
+    margin: str,
+    length: str | None,
+    motor_diameter: str | None,
+    rules: list[str],
+    drive: str,
 ) -> Brief:
     """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
     from scaling.brief import Brief, LawRequest
@@ -124,8 +138,13 @@ def _brief_of_flags(
     from scaling.units import parse
 
     if mass is None:
-        raise InputError("a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"')
-    for flag, rule, known in [*(("--speed-rule", rule, SPEED_RULES) for rule in rules), ("--drive-rule", drive, DRIVE_RULES)]:
+        raise InputError(
+            "a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"'
+        )
+    for flag, rule, known in [
+        *(("--speed-rule", rule, SPEED_RULES) for rule in rules),
+        ("--drive-rule", drive, DRIVE_RULES),
+    ]:
         if rule not in known:
             raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
     limit = positive(mass, "kg", path, "--mass")
@@ -148,8 +167,10 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     design, brief = found.design, found.brief
     from scaling.units import format_value
 
-    _title(f"{design.name}: {format_value(design.variables['mass'], 'kg', 4)} to a limit of "
-           f"{format_value(brief.mass_limit, 'kg', 4)}, margin {format_value(brief.mass_margin, 'kg', 3)}")
+    _title(
+        f"{design.name}: {format_value(design.variables['mass'], 'kg', 4)} to a limit of "
+        f"{format_value(brief.mass_limit, 'kg', 4)}, margin {format_value(brief.mass_margin, 'kg', 3)}"
+    )
     _print_table(laws_table(found), 4)
     order = worst_first(found, clock)
     if every:
@@ -195,8 +216,15 @@ def check(
             for request in requests_of(brief, design):
                 law_factor(design, brief, request, parts)
         values = reference_values(design)
-        results.append({"file": str(path), "name": design.name, "variables": design.variables, "quantities": values,
-                        "notes": list(design.notes)})
+        results.append(
+            {
+                "file": str(path),
+                "name": design.name,
+                "variables": design.variables,
+                "quantities": values,
+                "notes": list(design.notes),
+            }
+        )
         if not as_json:
             _title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
             _print_table(reference_table(design, values))
@@ -231,7 +259,9 @@ def init(
 
 @app.command()
 def laws(
-    drive_rule: Annotated[str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")] = "as-bought",
+    drive_rule: Annotated[
+        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+    ] = "as-bought",
     as_json: JsonFlag = False,
 ) -> None:
     """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
@@ -257,7 +287,8 @@ def laws(
 @app.command()
 def groups(
     path: Annotated[
-        Path | None, typer.Argument(metavar="[BRIEF_OR_DESIGN]", help="Show values of this design, or of a brief's ports.")
+        Path | None,
+        typer.Argument(metavar="[BRIEF_OR_DESIGN]", help="Show values of this design, or of a brief's ports."),
     ] = None,
     as_json: JsonFlag = False,
 ) -> None:
@@ -444,7 +475,9 @@ def outline(
     if out is None or as_json:
         found = drawings.read_outline(path)
         if as_json:
-            _print_json({"factor": given, "holes": {f"{old:.6g}": new for old, new in holes.items()}, "drawing": _plain(found)})
+            _print_json(
+                {"factor": given, "holes": {f"{old:.6g}": new for old, new in holes.items()}, "drawing": _plain(found)}
+            )
             return
         _print_table(outline_table(path.name, found, given, holes), 4)
         return

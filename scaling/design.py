@@ -68,8 +68,12 @@ def load_design(path: Path) -> Design:
     """Read and check the design file at ``path``; raises InputError for the first mistake in it."""
     tables = tomlfile.read(path)
     if "reference" in tables:
-        raise InputError("this is a brief, not a design file", path, "reference",
-                         hint="give the brief to scaling study, or name the design itself")
+        raise InputError(
+            "this is a brief, not a design file",
+            path,
+            "reference",
+            hint="give the brief to scaling study, or name the design itself",
+        )
     parts = read_parts(tables.get("parts", []), path)
     given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
     numbers, words = read_keys(given, path)
@@ -116,10 +120,13 @@ def _table(key: str) -> str:
 def require(
     numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path, spared: set[str]
 ) -> None:
-    """Fill defaults into ``numbers`` and ``words``; raises InputError for a missing key of a present table but
-    those ``spared``."""
-    present = {_table(key) for key in (*numbers, *words)} | {name for name, value in tables.items()
-                                                              if isinstance(value, dict)}
+    """Fill defaults into ``numbers`` and ``words``.
+
+    Raises InputError for a missing key of a present table, save those ``spared``.
+    """
+    present = {_table(key) for key in (*numbers, *words)} | {
+        name for name, value in tables.items() if isinstance(value, dict)
+    }
     has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
     present |= set(REQUIRED_TABLES) | set(ROTOR_TABLES if has_rotor else ()) | set(DEFAULT_TABLES[:2])
     if has_rotor:
@@ -146,8 +153,13 @@ def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputEr
     variable = book.variables().get(key)
     if allowed is None and variable is not None:
         allowed = f"text such as {EXAMPLES.get(variable.unit)}" if variable.unit != "1" else "a plain number"
-    return InputError(f"missing key: {meaning}", file, key, allowed=allowed,
-                      hint=f"add it to [{table}]" if table else "add it before the first table")
+    return InputError(
+        f"missing key: {meaning}",
+        file,
+        key,
+        allowed=allowed,
+        hint=f"add it to [{table}]" if table else "add it before the first table",
+    )
 
 
 def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
@@ -156,12 +168,22 @@ def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: 
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
     numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
     if numbers["cg_height"] >= numbers["height"]:
-        raise InputError("the centre of gravity is above the robot", file, "cg_height",
-                         f"{numbers['cg_height'] * 1e3:g} mm", f"below the height of {numbers['height'] * 1e3:g} mm")
+        raise InputError(
+            "the centre of gravity is above the robot",
+            file,
+            "cg_height",
+            f"{numbers['cg_height'] * 1e3:g} mm",
+            f"below the height of {numbers['height'] * 1e3:g} mm",
+        )
     numbers.setdefault("wheel.driven", numbers["wheel.count"])
     if numbers["wheel.driven"] > numbers["wheel.count"]:
-        raise InputError("more wheels are driven than there are", file, "wheel.driven", int(numbers["wheel.driven"]),
-                         f"at most {int(numbers['wheel.count'])}")
+        raise InputError(
+            "more wheels are driven than there are",
+            file,
+            "wheel.driven",
+            int(numbers["wheel.driven"]),
+            f"at most {int(numbers['wheel.count'])}",
+        )
     if "battery.voltage" in numbers:  # a motor without a stated limit is limited by its own stall current
         stall = numbers["battery.voltage"] / numbers["drive.motor.resistance"]
         numbers.setdefault("drive.motor.current_limit", stall)
@@ -213,14 +235,23 @@ def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, 
     chord = numbers.get("rotor.chord")
     diameter, bore = numbers["rotor.diameter"], numbers["rotor.bore"]
     if bore >= diameter:
-        raise InputError("the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm",
-                         f"below {diameter * 1e3:g} mm")
+        raise InputError(
+            "the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
+        )
     if shape is None and "rotor.inertia" not in numbers:
-        raise InputError("missing key: a rotor needs its shape or its inertia", file, "rotor.shape",
-                         allowed=f"one of {', '.join(shapes.SHAPES)}, or rotor.inertia such as \"900 g cm^2\"")
+        raise InputError(
+            "missing key: a rotor needs its shape or its inertia",
+            file,
+            "rotor.shape",
+            allowed=f'one of {", ".join(shapes.SHAPES)}, or rotor.inertia such as "900 g cm^2"',
+        )
     if shape in ("bar", "ring", "drum") and chord is None:
-        raise InputError(f"missing key: a {shape} needs its chord (a bar's or a wall's width)", file, "rotor.chord",
-                         allowed='text such as "20 mm"')
+        raise InputError(
+            f"missing key: a {shape} needs its chord (a bar's or a wall's width)",
+            file,
+            "rotor.chord",
+            allowed='text such as "20 mm"',
+        )
     own = _located(lambda: shapes.rotor_inertias(shape or "disc", numbers), file)
     can = _motor_inertia(numbers, notes)
     hub = words["rotor.transmission"] == "hub"
@@ -234,7 +265,8 @@ def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, 
     if "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
         numbers["rotor.stress_factor"] = _located(
-            lambda: shapes.stress_factor(shape or "disc", diameter, bore, chord, poisson), file)
+            lambda: shapes.stress_factor(shape or "disc", diameter, bore, chord, poisson), file
+        )
     numbers.setdefault("rotor.axle_height", diameter / 2)
 
 
@@ -243,8 +275,10 @@ def _motor_inertia(numbers: dict[str, float], notes: list[str]) -> float:
         return numbers["rotor.motor.inertia"]
     if "rotor.motor.mass" not in numbers:
         return 0.0
-    notes.append("rotor.motor.inertia is not stated: taken as 0.1 m d², half the motor's mass near its rim "
-                 "(common practice, no source)")
+    notes.append(
+        "rotor.motor.inertia is not stated: taken as 0.1 m d², half the motor's mass near its rim "
+        "(common practice, no source)"
+    )
     return MOTOR_CAN_SHARE * numbers["rotor.motor.mass"] * numbers["rotor.motor.diameter"] ** 2
 
 
@@ -281,20 +315,36 @@ def _use_positions(
     enough = body is not None and body.share >= COVERED
     if not enough and "cg_height" not in numbers:
         share = 0.0 if body is None else body.share
-        raise InputError(f"the positions cover {100 * share:.0f} % of the mass, too little to give the centre of gravity",
-                         file, "cg_height", hint=f"state it, or place parts to {100 * COVERED:.0f} % of the mass")
+        raise InputError(
+            f"the positions cover {100 * share:.0f} % of the mass, too little to give the centre of gravity",
+            file,
+            "cg_height",
+            hint=f"state it, or place parts to {100 * COVERED:.0f} % of the mass",
+        )
     if body is None or not enough:
         return body
-    found = {"cg_height": body.centre[2], "cg_ahead": body.centre[0], "roll_inertia": body.roll_inertia,
-             "yaw_inertia": body.yaw_inertia}
+    found = {
+        "cg_height": body.centre[2],
+        "cg_ahead": body.centre[0],
+        "roll_inertia": body.roll_inertia,
+        "yaw_inertia": body.yaw_inertia,
+    }
     for key, value in found.items():
         if value <= 0:
-            raise InputError("the positions of the parts give what cannot be", file, "positions",
-                             f"{key} {value:.3g}", "above zero", "x is ahead of the rear contact, z above the floor")
+            raise InputError(
+                "the positions of the parts give what cannot be",
+                file,
+                "positions",
+                f"{key} {value:.3g}",
+                "above zero",
+                "x is ahead of the rear contact, z above the floor",
+            )
         stated = numbers.setdefault(key, value)
         if abs(stated / value - 1) > DOUBTFUL:
-            notes.append(f"{key} is stated as {format_value(stated, book.variables()[key].unit)}, but the parts' positions "
-                         f"give {format_value(value, book.variables()[key].unit)}: the stated one counts")
+            notes.append(
+                f"{key} is stated as {format_value(stated, book.variables()[key].unit)}, but the parts' positions "
+                f"give {format_value(value, book.variables()[key].unit)}: the stated one counts"
+            )
     return body
 
 
@@ -311,7 +361,10 @@ def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Pa
         return
     reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
     if reached is None or not reached > 0:
-        raise InputError("the rotor's speed cannot be worked out", file, "rotor.speed",
-                         hint="state rotor.speed, or the rotor's motor and the pack")
+        raise InputError(
+            "the rotor's speed cannot be worked out",
+            file,
+            "rotor.speed",
+            hint="state rotor.speed, or the rotor's motor and the pack",
+        )
     numbers["rotor.speed"] = float(reached)
-

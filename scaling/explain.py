@@ -60,8 +60,13 @@ def explain(name: str, design: Design | None) -> Explanation:
     Raises InputError for a name that is not in the book.
     """
     if name not in book.quantities():
-        raise InputError("there is no such quantity", None, "QUANTITY", name,
-                         hint=nearest(name, book.quantities()) or "scaling check DESIGN lists them")
+        raise InputError(
+            "there is no such quantity",
+            None,
+            "QUANTITY",
+            name,
+            hint=nearest(name, book.quantities()) or "scaling check DESIGN lists them",
+        )
     traits = design.traits if design is not None else FULL_TRAITS
     entry = _entry(name, design)
     values: dict[str, float] = {}
@@ -70,9 +75,20 @@ def explain(name: str, design: Design | None) -> Explanation:
         values = {**design.variables, **{key: float(value) for key, value in found.items() if np.isfinite(value)}}
     powers = {rule: book.powers(pure_inputs(rule, "as-bought", traits), traits).get(name) for rule in SPEED_RULES}
     return Explanation(
-        entry.name, entry.label, entry.symbol, entry.unit, entry.branch, entry.better, formula_text(entry),
-        tuple(_input(key, values) for key in entry.inputs), values.get(name), powers, entry.source, entry.assumes,
-        tuple(_range_text(valid.of, valid.low, valid.high, valid.sentence) for valid in entry.valid), entry.when,
+        entry.name,
+        entry.label,
+        entry.symbol,
+        entry.unit,
+        entry.branch,
+        entry.better,
+        formula_text(entry),
+        tuple(_input(key, values) for key in entry.inputs),
+        values.get(name),
+        powers,
+        entry.source,
+        entry.assumes,
+        tuple(_range_text(valid.of, valid.low, valid.high, valid.sentence) for valid in entry.valid),
+        entry.when,
     )
 
 
@@ -108,16 +124,20 @@ def _range_text(of: str, low: float, high: float, sentence: str) -> str:
 
 def lines(found: Explanation) -> list[str]:
     """The explanation as lines of text."""
-    text = [f"{found.label} ({found.symbol}), {found.branch}; {found.better} is better"
-            if found.better != "same" else f"{found.label} ({found.symbol}), {found.branch}; like the reference is better"]
+    text = [
+        f"{found.label} ({found.symbol}), {found.branch}; {found.better} is better"
+        if found.better != "same"
+        else f"{found.label} ({found.symbol}), {found.branch}; like the reference is better"
+    ]
     if found.value is not None:
         text.append(f"value: {format_value(found.value, found.unit, 4)}")
     text += [f"unit: {found.unit} (shown in {shown_unit(found.unit) or 'no unit'})", f"formula: {found.formula}"]
     for row in found.inputs:
         value = "" if row.value is None else f" = {format_value(row.value, row.unit, 4)}"
         text.append(f"  {row.name}{value}: {row.meaning} ({row.symbol}, {row.unit})")
-    powers = ", ".join(f"{rule} {power if power is not None else 'no single power'}"
-                       for rule, power in found.exponents.items())
+    powers = ", ".join(
+        f"{rule} {power if power is not None else 'no single power'}" for rule, power in found.exponents.items()
+    )
     text += [f"power of the factor, all parts solid and of one density: {powers}", f"source: {found.source}"]
     if found.assumes:
         text.append(f"assumes: {found.assumes}")

@@ -99,8 +99,13 @@ def read_parts(rows: object, file: Path) -> tuple[Part, ...]:
         where = f"parts[{place}]"
         part = _read_part(row, where, file)
         if part.name in (other.name for other in parts):
-            raise InputError("two parts have the same name", file, f"{where}.name", part.name,
-                             hint="name each part once and state a count")
+            raise InputError(
+                "two parts have the same name",
+                file,
+                f"{where}.name",
+                part.name,
+                hint="name each part once and state a count",
+            )
         parts.append(part)
     return tuple(parts)
 
@@ -117,7 +122,9 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
             raise InputError(f"missing key: {options.meaning}", file, f"{where}.{key}")
     mesh, unit = words.pop("mesh", None), words.pop("mesh_unit", "mm")
     if "mass" not in row and mesh is None:
-        raise InputError("missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g", or a mesh')
+        raise InputError(
+            "missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g", or a mesh'
+        )
     mass = positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None
     body, doubts = None, list[str]()
     if mesh is not None:
@@ -128,13 +135,24 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
         materials.material(words["material"], file, f"{where}.material")
     thickness = positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None
     if words["kind"] == "sheet" and thickness is None:
-        raise InputError("missing key: a sheet part needs its thickness", file, f"{where}.thickness",
-                         allowed='text such as "3 mm"')
+        raise InputError(
+            "missing key: a sheet part needs its thickness", file, f"{where}.thickness", allowed='text such as "3 mm"'
+        )
     if "snap" in words and (words["kind"] != "sheet" or shelves.family_of(words.get("material")) is None):
-        raise InputError("only a sheet of a material that is sold as sheet can be snapped", file, f"{where}.snap",
-                         allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}")
-    return Part(mass=mass or (body.mass if body else 0.0), count=count(row.get("count", 1), file, where),
-                thickness=thickness, body=body, doubts=tuple(doubts), **words)
+        raise InputError(
+            "only a sheet of a material that is sold as sheet can be snapped",
+            file,
+            f"{where}.snap",
+            allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}",
+        )
+    return Part(
+        mass=mass or (body.mass if body else 0.0),
+        count=count(row.get("count", 1), file, where),
+        thickness=thickness,
+        body=body,
+        doubts=tuple(doubts),
+        **words,
+    )
 
 
 def positive(value: object, unit: str, file: Path, key: str) -> float:
@@ -162,8 +180,11 @@ def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tupl
         return parts
     if abs(summed - stated) > 0.02 * stated:
         raise InputError(
-            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}", file, "mass",
-            units.format_value(stated, "kg", 4), "a total within 2 % of the sum",
+            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}",
+            file,
+            "mass",
+            units.format_value(stated, "kg", 4),
+            "a total within 2 % of the sum",
             "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
             "own tables)",
         )

@@ -73,10 +73,16 @@ def _changed(part: Part, brief: Brief) -> Part:
         part = replace(part, thickness_rule=change.thickness_rule)
     if change.thickness is not None:
         if part.thickness is None:
-            raise InputError("only a part with a thickness can be given another", brief.file,
-                             f"parts.{part.name}.thickness")
-        part = replace(part, kind="sheet", thickness=change.thickness, thickness_rule="hold",
-                       mass=part.mass * change.thickness / part.thickness)
+            raise InputError(
+                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness"
+            )
+        part = replace(
+            part,
+            kind="sheet",
+            thickness=change.thickness,
+            thickness_rule="hold",
+            mass=part.mass * change.thickness / part.thickness,
+        )
     count = change.count or _count(part, brief)
     mass = change.mass if change.mass is not None else brief.numbers.get(part.key or "")
     if mass is not None:
@@ -109,8 +115,12 @@ def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[P
     if key not in design.variables:
         raise InputError("the design does not state the length that the law needs", design.file, key)
     if target is None:
-        raise InputError(f"the {request.law} law needs a length to scale to", brief.file, f"port.{key}",
-                         hint="state it there, or as the law's target")
+        raise InputError(
+            f"the {request.law} law needs a length to scale to",
+            brief.file,
+            f"port.{key}",
+            hint="state it there, or as the law's target",
+        )
     return Closure(target / design.variables[key])
 
 
@@ -139,8 +149,13 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     problems: list[tuple[str, str]] = []
     for snap in snaps:
         if snap.snapped == snap.ideal and beyond(snap.ideal, snap.on_shelf, snap.how):
-            problems.append(("off_the_shelf", f"The shelf of {snap.shelf} has nothing {snap.how} from "
-                             f"{snap.ideal * 1e3:.2f} mm for {snap.name}: the size is kept as it is."))
+            problems.append(
+                (
+                    "off_the_shelf",
+                    f"The shelf of {snap.shelf} has nothing {snap.how} from "
+                    f"{snap.ideal * 1e3:.2f} mm for {snap.name}: the size is kept as it is.",
+                )
+            )
     _set_drive_ratio(values, powers, design, request, factor)
     if design.has_rotor:
         _set_rotor_speed(values, powers, design, request, factor, problems)
@@ -148,9 +163,7 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     return Inputs(shaped, powers, tuple(problems), tuple(snaps))
 
 
-def _set_stock(
-    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief
-) -> list[Snap]:
+def _set_stock(values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief) -> list[Snap]:
     """Snap the variables that the design buys from a shelf, save those that the brief states."""
     found: list[Snap] = []
     for row in design.stock:
@@ -172,8 +185,14 @@ def _set_stock(
 
 def _part_snaps(parts: tuple[Part, ...], factor: Array) -> list[Snap]:
     return [
-        Snap(part.name, f"sheet {family_of(part.material)}", part.snap or "", _first(part.ideal_thickness(factor)),
-             _first(part.thickness_at(factor)), part.on_shelf)
+        Snap(
+            part.name,
+            f"sheet {family_of(part.material)}",
+            part.snap or "",
+            _first(part.ideal_thickness(factor)),
+            _first(part.thickness_at(factor)),
+            part.on_shelf,
+        )
         for part in parts
         if part.on_shelf and part.kind == "sheet"
     ]
@@ -218,17 +237,24 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
     overrides: dict[str, Any] = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
     if "battery.cells" in overrides and "battery.voltage" in values:
         overrides.setdefault("battery.voltage", design.variables["battery.voltage"] * ratio)
-    if "drive.motor.resistance" in overrides and "battery.voltage" in values:  # a bought motor brings its own stall current
+    if (
+        "drive.motor.resistance" in overrides and "battery.voltage" in values
+    ):  # a bought motor brings its own stall current
         volts = overrides.get("battery.voltage", values["battery.voltage"])
         overrides.setdefault("drive.motor.current_limit", volts / overrides["drive.motor.resistance"])
-    words = {key: brief.words.get(key, design.choices.get(key, "")) for key in
-             ("rotor.mount.bolt", "rotor.mount.bolt_class")}
+    words = {
+        key: brief.words.get(key, design.choices.get(key, "")) for key in ("rotor.mount.bolt", "rotor.mount.bolt_class")
+    }
     if any(key in brief.words for key in words):
         set_bolt(overrides, words, brief.file)
     for key, value in overrides.items():
         if key not in values:
-            raise InputError("the design does not have this, so the port cannot", brief.file, f"port.{key}",
-                             hint="state it in the design file first")
+            raise InputError(
+                "the design does not have this, so the port cannot",
+                brief.file,
+                f"port.{key}",
+                hint="state it in the design file first",
+            )
         values[key], powers[key] = value, Fraction(0)
     return values, powers
 
@@ -293,7 +319,9 @@ def _set_rotor_inertia(
             powers[key] = None if mass_power is None or size_power is None else mass_power + 2 * size_power
     bought = "rotor.motor.mass" in brief.numbers and "rotor.motor.inertia" not in brief.numbers
     if bought and design.variables["rotor.motor.inertia"] > 0:
-        values["rotor.motor.inertia"] = MOTOR_CAN_SHARE * values["rotor.motor.mass"] * values["rotor.motor.diameter"] ** 2
+        values["rotor.motor.inertia"] = (
+            MOTOR_CAN_SHARE * values["rotor.motor.mass"] * values["rotor.motor.diameter"] ** 2
+        )
         diameter_power = powers["rotor.motor.diameter"]
         powers["rotor.motor.inertia"] = None if diameter_power is None else 2 * diameter_power
 
@@ -342,8 +370,12 @@ def _set_rotor_speed(
     reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
     if rule == "as-motored":
         if reached is None:
-            problems.append(("speed_unreachable", "The design states no rotor motor or no pack, so the speed that it "
-                                                  "reaches cannot be computed."))
+            problems.append(
+                (
+                    "speed_unreachable",
+                    "The design states no rotor motor or no pack, so the speed that it reaches cannot be computed.",
+                )
+            )
             del values["rotor.speed"], powers["rotor.speed"]
             return
         values["rotor.speed"] = reached
@@ -369,8 +401,13 @@ def _hold_gyro_margin(
     kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
     found = book.evaluate(values, design.traits, only=["gyro_margin"]).get("gyro_margin")
     if kept is None or found is None:
-        problems.append(("gyro_margin_undefined", "Only a rotor across the machine, with a drive whose top turn rate is "
-                                                  "known, has a gyro margin to hold."))
+        problems.append(
+            (
+                "gyro_margin_undefined",
+                "Only a rotor across the machine, with a drive whose top turn rate is "
+                "known, has a gyro margin to hold.",
+            )
+        )
         del values["rotor.speed"], powers["rotor.speed"]
         return
     values["rotor.speed"] = design.variables["rotor.speed"] * found / kept
@@ -380,18 +417,28 @@ def _hold_gyro_margin(
 def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: float) -> tuple[Brief, tuple[Part, ...]]:
     """Return the brief and parts with every snapped size held as it is: how the port follows the factor within a step.
 
-    ``inputs`` are those of the port at ``factor``, a single one. A slope across the jump between two sizes would say nothing.
+    ``inputs`` are those of the port at ``factor``, a single one. A slope across the jump between two sizes would
+    say nothing.
     """
     pinned = {
         key: float(np.asarray(inputs.variables[key]).flat[0])
         for key in inputs.variables
-        if any(snap.name == key or (snap.shelf == "bolt" and _table(snap.name) == _table(key) and
-                                    key.rpartition(".")[2] in BOLT_PROPERTIES) for snap in inputs.snaps)
+        if any(
+            snap.name == key
+            or (snap.shelf == "bolt" and _table(snap.name) == _table(key) and key.rpartition(".")[2] in BOLT_PROPERTIES)
+            for snap in inputs.snaps
+        )
     }
     held = tuple(
-        replace(part, mass=part.mass * float(part.thickness_at(factor)) / part.thickness,
-                thickness=float(part.thickness_at(factor)), thickness_rule="hold", on_shelf=())
-        if part.on_shelf and part.kind == "sheet" and part.thickness else part
+        replace(
+            part,
+            mass=part.mass * float(part.thickness_at(factor)) / part.thickness,
+            thickness=float(part.thickness_at(factor)),
+            thickness_rule="hold",
+            on_shelf=(),
+        )
+        if part.on_shelf and part.kind == "sheet" and part.thickness
+        else part
         for part in parts
     )
     return replace(brief, snap=False, numbers={**brief.numbers, **pinned}), held

@@ -65,22 +65,32 @@ def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
     allowed = brief.mass_limit - brief.mass_margin
     found: list[Problem] = []
     if brief.mass_limit < design.variables["mass"]:
-        found.append(Problem("target_lighter", f"The mass limit of {format_value(brief.mass_limit, 'kg', 4)} is below the "
-                             f"reference's {format_value(design.variables['mass'], 'kg', 4)}: this port goes down a class."))
+        found.append(
+            Problem(
+                "target_lighter",
+                f"The mass limit of {format_value(brief.mass_limit, 'kg', 4)} is below the "
+                f"reference's {format_value(design.variables['mass'], 'kg', 4)}: this port goes down a class.",
+            )
+        )
     if mass > allowed * (1 + 1e-9):
-        found.append(Problem(
-            "mass_over_limit",
-            f"The port weighs {format_value(mass, 'kg', 4)}, {format_value(mass - allowed, 'kg', 3)} more than the "
-            f"{format_value(allowed, 'kg', 4)} that the limit less the margin allows.",
-        ))
+        found.append(
+            Problem(
+                "mass_over_limit",
+                f"The port weighs {format_value(mass, 'kg', 4)}, {format_value(mass - allowed, 'kg', 3)} more than the "
+                f"{format_value(allowed, 'kg', 4)} that the limit less the margin allows.",
+            )
+        )
     return found
 
 
 def size_problems(brief: Brief, variables: Mapping[str, float]) -> list[Problem]:
     """Envelope against the class's box."""
     return [
-        Problem("size_over_limit", f"The {key} of {format_value(variables[key], 'm', 4)} is "
-                f"{format_value(variables[key] - limit, 'm', 3)} over the size limit of {format_value(limit, 'm', 4)}.")
+        Problem(
+            "size_over_limit",
+            f"The {key} of {format_value(variables[key], 'm', 4)} is "
+            f"{format_value(variables[key] - limit, 'm', 3)} over the size limit of {format_value(limit, 'm', 4)}.",
+        )
         for key, limit in brief.size_limit.items()
         if variables[key] > limit * (1 + 1e-9)
     ]
@@ -91,8 +101,13 @@ def bought_problems(brief: Brief, parts: tuple[Part, ...]) -> list[Problem]:
     assumed = [part.name for part in parts if part.kind == "bought"]
     if not assumed:
         return []
-    return [Problem("bought_part_assumed", f"The brief gives no mass at the port for what is bought ({', '.join(assumed)}): "
-                    "taken as a similar product, factor³ of the reference's.")]
+    return [
+        Problem(
+            "bought_part_assumed",
+            f"The brief gives no mass at the port for what is bought ({', '.join(assumed)}): "
+            "taken as a similar product, factor³ of the reference's.",
+        )
+    ]
 
 
 def value_problems(
@@ -114,16 +129,26 @@ def _speed(values: Mapping[str, float]) -> list[Problem]:
     speed, reached = values.get("rotor_speed"), values.get("rotor_speed_as_motored")
     if speed is None or reached is None or speed <= reached * (1 + 1e-6):
         return []
-    return [Problem("speed_unreachable", f"The rule asks for {format_value(speed, 'rad/s')} and the motor reaches "
-                    f"{format_value(reached, 'rad/s')}: what depends on reaching the speed is absent.")]
+    return [
+        Problem(
+            "speed_unreachable",
+            f"The rule asks for {format_value(speed, 'rad/s')} and the motor reaches "
+            f"{format_value(reached, 'rad/s')}: what depends on reaching the speed is absent.",
+        )
+    ]
 
 
 def _current(variables: Mapping[str, float], values: Mapping[str, float]) -> list[Problem]:
     found: list[Problem] = []
     steady, limit = values.get("rotor_steady_current"), variables.get("rotor.motor.current_limit")
     if steady is not None and limit is not None and steady > limit:
-        found.append(Problem("motor_over_current", f"The rotor's motor needs {format_value(steady, 'A')} at full speed, "
-                             f"above its limit of {format_value(limit, 'A')}."))
+        found.append(
+            Problem(
+                "motor_over_current",
+                f"The rotor's motor needs {format_value(steady, 'A')} at full speed, "
+                f"above its limit of {format_value(limit, 'A')}.",
+            )
+        )
     return found
 
 
@@ -131,11 +156,20 @@ def _pack(values: Mapping[str, float]) -> list[Problem]:
     found: list[Problem] = []
     brown_out, energy = values.get("brown_out_margin"), values.get("match_energy_margin")
     if brown_out is not None and brown_out < 1:
-        found.append(Problem("pack_brown_out", "With rotor and drive flat out together the pack sags to "
-                             f"{format_number(brown_out)} of its cut-off voltage."))
+        found.append(
+            Problem(
+                "pack_brown_out",
+                "With rotor and drive flat out together the pack sags to "
+                f"{format_number(brown_out)} of its cut-off voltage.",
+            )
+        )
     if energy is not None and energy < 1:
-        found.append(Problem("pack_too_small", f"The pack holds {format_number(energy)} of the energy that a match of the "
-                             "stated duty needs."))
+        found.append(
+            Problem(
+                "pack_too_small",
+                f"The pack holds {format_number(energy)} of the energy that a match of the stated duty needs.",
+            )
+        )
     return found
 
 
@@ -146,8 +180,15 @@ def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> li
         if not name.endswith("_margin") or entry.branch not in STRENGTH_BRANCHES or name in NOT_STRENGTH or value >= 1:
             continue
         own = f" (reference {format_number(reference[name])})" if name in reference else ""
-        found.append(Problem("strength_passed", f"{entry.label} is {format_number(value)}{own}: below 1 the elastic "
-                             "estimate says that it yields or breaks.", name, value))
+        found.append(
+            Problem(
+                "strength_passed",
+                f"{entry.label} is {format_number(value)}{own}: below 1 the elastic "
+                "estimate says that it yields or breaks.",
+                name,
+                value,
+            )
+        )
     return found
 
 

@@ -19,8 +19,8 @@ from scaling.groups import Group, group_value, groups_of
 from scaling.laws import naive_factor
 from scaling.parts import Part
 from scaling.port import inputs_at, law_factor, on_the_step, port_parts, voltage_ratio
-from scaling.shelves import Snap
 from scaling.problems import Problem, bought_problems, in_order, mass_problems, size_problems, value_problems
+from scaling.shelves import Snap
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
@@ -66,7 +66,8 @@ class Port:
     """The reference under one law, speed rule and drive rule. Without a factor it has only problems.
 
     Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
-    the port would have without, and ``continuous_factor`` the factor that the law would fix without. ``closure`` says what closed the mass at a given factor.
+    the port would have without, and ``continuous_factor`` the factor that the law would fix without.
+    ``closure`` says what closed the mass at a given factor.
     """
 
     request: LawRequest
@@ -127,8 +128,9 @@ def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
     if design.has_rotor:
         return brief.requests
     kept = [
-        request if request.speed_rule == "hold-gyro-margin" else
-        LawRequest(request.law, None, request.drive_rule, request.key, request.target)
+        request
+        if request.speed_rule == "hold-gyro-margin"
+        else LawRequest(request.law, None, request.drive_rule, request.key, request.target)
         for request in brief.requests
     ]
     return tuple(dict.fromkeys(kept))
@@ -200,8 +202,15 @@ def _port(
     problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
     smooth = tuple(replace(part, on_shelf=()) for part in parts)
     lines = tuple(
-        PartLine(part.name, part.kind, part.group, own.total, float(part.at(factor)),
-                 float(replace(first, on_shelf=()).at(factor)), float(closed.at(factor)))
+        PartLine(
+            part.name,
+            part.kind,
+            part.group,
+            own.total,
+            float(part.at(factor)),
+            float(replace(first, on_shelf=()).at(factor)),
+            float(closed.at(factor)),
+        )
         for own, part, first, closed in zip(design.parts, parts, plain, smooth, strict=True)
     )
     ideal_values: dict[str, float] = {}
@@ -212,9 +221,19 @@ def _port(
         ideal_values = {name: float(value) for name, value in without.items() if np.isfinite(value)}
         continuous = law_factor(design, unsnapped, request, smooth).factor or factor
     return Port(
-        request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit, variables,
-        quantities, lines, in_order(problems), Curve(grid, curve),
-        continuous, inputs.snaps, ideal_values, steps,
+        request,
+        factor,
+        naive_factor(brief.mass_limit, design.variables["mass"]),
+        brief.mass_limit,
+        variables,
+        quantities,
+        lines,
+        in_order(problems),
+        Curve(grid, curve),
+        continuous,
+        inputs.snaps,
+        ideal_values,
+        steps,
     )
 
 

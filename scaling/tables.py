@@ -14,21 +14,20 @@ from scaling.fasteners import fastener_lines
 from scaling.formulas import book
 from scaling.groups import SETS, expression_text, group_value, groups_of
 from scaling.laws import SPEED_RULES
+from scaling.mesh import MassProperties
+from scaling.options import Option
+from scaling.outline import HOLE_TOLERANCE, Change, Outline
 from scaling.port import pure_inputs
 from scaling.problems import Problem
 from scaling.study import PartLine, Port, PortQuantity, Study, group_values, reference_values
 from scaling.units import format_number, shown_unit, to_shown
-from scaling.mesh import MassProperties
-from scaling.options import Option
-from scaling.outline import HOLE_TOLERANCE, Change, Outline
-from scaling.window import Window
 from scaling.verdicts import drift_size, factor_source
+from scaling.window import Window
 
 if TYPE_CHECKING:
     import pandas
 
 Cell = str | float | int | None
-
 
 
 @dataclass(frozen=True)
@@ -57,14 +56,39 @@ def laws_table(study: Study) -> Table:
     for name, port in zip(port_names(study), study.ports, strict=True):
         mass = round(to_shown(port.variables["mass"], "kg"), 6) if port.factor is not None else None
         allowed = round(to_shown(port.mass_limit - study.brief.mass_margin, "kg"), 6)
-        rows.append((
-            name, port.request.law, port.request.speed_rule or "-", port.request.drive_rule, port.factor,
-            port.continuous_factor, port.naive_factor, mass, None if mass is None else allowed - mass,
-            len(port.problems), factor_source(port),
-        ))
-    return Table("laws", "Factor of each law and where it comes from",
-                 ("port", "law", "speed rule", "drive rule", "factor", "unsnapped", "cube root", "mass, g", "left, g",
-                  "problems", "factor from"), tuple(rows))
+        rows.append(
+            (
+                name,
+                port.request.law,
+                port.request.speed_rule or "-",
+                port.request.drive_rule,
+                port.factor,
+                port.continuous_factor,
+                port.naive_factor,
+                mass,
+                None if mass is None else allowed - mass,
+                len(port.problems),
+                factor_source(port),
+            )
+        )
+    return Table(
+        "laws",
+        "Factor of each law and where it comes from",
+        (
+            "port",
+            "law",
+            "speed rule",
+            "drive rule",
+            "factor",
+            "unsnapped",
+            "cube root",
+            "mass, g",
+            "left, g",
+            "problems",
+            "factor from",
+        ),
+        tuple(rows),
+    )
 
 
 def worst_first(study: Study, clock: str = "gravity") -> list[str]:
@@ -82,13 +106,22 @@ def drift_table(study: Study, names: list[str], clock: str = "gravity") -> Table
     for name in names:
         entry = book.quantities()[name]
         own = study.reference.get(name)
-        rows.append((
-            entry.branch, entry.label, entry.better, None if own is None else to_shown(own, entry.unit),
-            shown_unit(entry.unit),
-            *(_drift(port.quantities.get(name), clock) for port in study.ports),
-        ))
-    return Table("drift", f"Drift by the {clock}'s clock: 1 is like the reference",
-                 ("branch", "quantity", "better", "reference", "unit", *port_names(study)), tuple(rows))
+        rows.append(
+            (
+                entry.branch,
+                entry.label,
+                entry.better,
+                None if own is None else to_shown(own, entry.unit),
+                shown_unit(entry.unit),
+                *(_drift(port.quantities.get(name), clock) for port in study.ports),
+            )
+        )
+    return Table(
+        "drift",
+        f"Drift by the {clock}'s clock: 1 is like the reference",
+        ("branch", "quantity", "better", "reference", "unit", *port_names(study)),
+        tuple(rows),
+    )
 
 
 def _drift(entry: PortQuantity | None, clock: str) -> float | None:
@@ -100,15 +133,41 @@ def quantities_table(study: Study) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for letter, port in zip(port_names(study), study.ports, strict=True):
         for name, found in port.quantities.items():
-            rows.append((
-                letter, book.quantities()[name].branch, name, found.unit, study.reference.get(name), found.value,
-                found.ratio, exponent_text(found.exponent), found.similarity.get("gravity"),
-                found.drift.get("gravity"), found.similarity.get("driver"), found.drift.get("driver"),
-            ))
-    return Table("quantities", "Every quantity of every port",
-                 ("port", "branch", "quantity", "SI unit", "reference", "value", "ratio", "exponent",
-                  "similarity ratio, gravity's clock", "drift, gravity's clock", "similarity ratio, driver's clock",
-                  "drift, driver's clock"), tuple(rows))
+            rows.append(
+                (
+                    letter,
+                    book.quantities()[name].branch,
+                    name,
+                    found.unit,
+                    study.reference.get(name),
+                    found.value,
+                    found.ratio,
+                    exponent_text(found.exponent),
+                    found.similarity.get("gravity"),
+                    found.drift.get("gravity"),
+                    found.similarity.get("driver"),
+                    found.drift.get("driver"),
+                )
+            )
+    return Table(
+        "quantities",
+        "Every quantity of every port",
+        (
+            "port",
+            "branch",
+            "quantity",
+            "SI unit",
+            "reference",
+            "value",
+            "ratio",
+            "exponent",
+            "similarity ratio, gravity's clock",
+            "drift, gravity's clock",
+            "similarity ratio, driver's clock",
+            "drift, driver's clock",
+        ),
+        tuple(rows),
+    )
 
 
 def exponent_text(exponent: Fraction | float | None) -> str:
@@ -127,7 +186,9 @@ def mass_table(study: Study) -> Table:
     alike: dict[tuple[PartLine, ...], list[str]] = {}
     for name, port in zip(port_names(study), study.ports, strict=True):
         alike.setdefault(port.parts, []).append(name)
-    shown = [(" ".join(names), port) for names in alike.values() for port in [study.ports[port_names(study).index(names[0])]]]
+    shown = [
+        (" ".join(names), port) for names in alike.values() for port in [study.ports[port_names(study).index(names[0])]]
+    ]
     headers = ["part", "group", "kind", "reference, g"]
     for name, port in shown:
         headers += [f"{name} {column}".strip() + ", g" for column in _mass_columns(port)]
@@ -148,8 +209,11 @@ def mass_table(study: Study) -> Table:
 
 
 def _mass_columns(port: Port) -> list[str]:
-    return [*(["ideal"] if port.snaps or port.closure else []), *(["closed"] if port.closure else []),
-            "snapped" if port.snaps else ""]
+    return [
+        *(["ideal"] if port.snaps or port.closure else []),
+        *(["closed"] if port.closure else []),
+        "snapped" if port.snaps else "",
+    ]
 
 
 def _grams(line: PartLine | None, column: str) -> float | None:
@@ -165,12 +229,19 @@ def closure_table(study: Study) -> Table:
         if not port.closure:
             continue
         allowed = port.mass_limit - study.brief.mass_margin
-        rows += [(letter, step.lever, ", ".join(step.parts), step.setting, 1e3 * step.removed, None)
-                 for step in port.closure]
+        rows += [
+            (letter, step.lever, ", ".join(step.parts), step.setting, 1e3 * step.removed, None) for step in port.closure
+        ]
         left = allowed - port.variables["mass"]
-        rows.append((letter, "sum", "", "left" if left >= 0 else "too heavy", 1e3 * abs(left), 100 * abs(left) / allowed))
-    return Table("closure", "What closed the mass at a given factor",
-                 ("port", "lever", "parts", "setting", "mass taken out or left, g", "share of the limit, %"), tuple(rows))
+        rows.append(
+            (letter, "sum", "", "left" if left >= 0 else "too heavy", 1e3 * abs(left), 100 * abs(left) / allowed)
+        )
+    return Table(
+        "closure",
+        "What closed the mass at a given factor",
+        ("port", "lever", "parts", "setting", "mass taken out or left, g", "share of the limit, %"),
+        tuple(rows),
+    )
 
 
 def holes_table(study: Study) -> Table:
@@ -178,27 +249,60 @@ def holes_table(study: Study) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for letter, port in zip(port_names(study), study.ports, strict=True):
         for line in fastener_lines(study, port):
-            rows.append((
-                letter, line.name, line.reference, line.scaled_diameter * 1e3, line.scaled_hole * 1e3, line.load_ratio,
-                line.size or "none on the shelf", None if line.hole is None else line.hole * 1e3,
-                None if line.edge is None else line.edge * 1e3, line.kept_count,
-            ))
-    return Table("holes", "Holes and fasteners for the port's load",
-                 ("port", "joint", "reference", "bolt if scaled, mm", "hole if scaled, mm", "load ratio",
-                  "bolt that carries it", "its clearance hole, mm", "edge distance, mm", "count if the size is kept"),
-                 tuple(rows))
+            rows.append(
+                (
+                    letter,
+                    line.name,
+                    line.reference,
+                    line.scaled_diameter * 1e3,
+                    line.scaled_hole * 1e3,
+                    line.load_ratio,
+                    line.size or "none on the shelf",
+                    None if line.hole is None else line.hole * 1e3,
+                    None if line.edge is None else line.edge * 1e3,
+                    line.kept_count,
+                )
+            )
+    return Table(
+        "holes",
+        "Holes and fasteners for the port's load",
+        (
+            "port",
+            "joint",
+            "reference",
+            "bolt if scaled, mm",
+            "hole if scaled, mm",
+            "load ratio",
+            "bolt that carries it",
+            "its clearance hole, mm",
+            "edge distance, mm",
+            "count if the size is kept",
+        ),
+        tuple(rows),
+    )
 
 
 def stock_table(study: Study) -> Table:
     """What the shelf did to each dimension that comes from one, mm."""
     rows = tuple(
-        (letter, snap.name, snap.shelf, snap.how, snap.ideal * 1e3, snap.snapped * 1e3,
-         100 * (snap.snapped / snap.ideal - 1))
+        (
+            letter,
+            snap.name,
+            snap.shelf,
+            snap.how,
+            snap.ideal * 1e3,
+            snap.snapped * 1e3,
+            100 * (snap.snapped / snap.ideal - 1),
+        )
         for letter, port in zip(port_names(study), study.ports, strict=True)
         for snap in port.snaps
     )
-    return Table("stock", "What the shelves did to the dimensions",
-                 ("port", "dimension", "shelf", "snap", "ideal, mm", "snapped, mm", "change, %"), rows)
+    return Table(
+        "stock",
+        "What the shelves did to the dimensions",
+        ("port", "dimension", "shelf", "snap", "ideal, mm", "snapped, mm", "change, %"),
+        rows,
+    )
 
 
 def stock_effect_table(study: Study, least: float = 0.01) -> Table:
@@ -213,8 +317,12 @@ def stock_effect_table(study: Study, least: float = 0.01) -> Table:
             label = book.quantities()[name].label
             changes.append((abs(entry.value / ideal - 1), (letter, label, drift * ideal / entry.value, drift)))
         rows += [row for _, row in sorted(changes, key=lambda change: -change[0])]
-    return Table("stock_effect", "What the shelves did to drift (gravity's clock, same factor)",
-                 ("port", "quantity", "drift, ideal sizes", "drift, snapped sizes"), tuple(rows))
+    return Table(
+        "stock_effect",
+        "What the shelves did to drift (gravity's clock, same factor)",
+        ("port", "quantity", "drift, ideal sizes", "drift, snapped sizes"),
+        tuple(rows),
+    )
 
 
 def groups_table(study: Study) -> Table:
@@ -223,8 +331,9 @@ def groups_table(study: Study) -> Table:
     for group in study.groups:
         own, ports = group_values(study, group)
         rows.append((group.set_name, group.name, expression_text(group.expression), own, *ports))
-    return Table("groups", "Dimensionless groups", ("set", "group", "expression", "reference", *port_names(study)),
-                 tuple(rows))
+    return Table(
+        "groups", "Dimensionless groups", ("set", "group", "expression", "reference", *port_names(study)), tuple(rows)
+    )
 
 
 def problems_table(study: Study, brief: bool = False) -> Table:
@@ -246,7 +355,9 @@ def problems_table(study: Study, brief: bool = False) -> Table:
 def _joint_text(those: list[tuple[str, Problem]]) -> str:
     """The first port's sentence, and the numbers of the others where they differ."""
     text = those[0][1].text
-    differing = [(letter, problem.value) for letter, problem in those if problem.text != text and problem.value is not None]
+    differing = [
+        (letter, problem.value) for letter, problem in those if problem.text != text and problem.value is not None
+    ]
     if not differing:
         return text
     others = ", ".join(f"{letter} {format_number(value)}" for letter, value in differing)
@@ -256,11 +367,17 @@ def _joint_text(those: list[tuple[str, Problem]]) -> str:
 def reference_table(design: Design, values: dict[str, float]) -> Table:
     """The reference's own numbers, by branch."""
     rows = tuple(
-        (book.quantities()[name].branch, book.quantities()[name].label, to_shown(value, book.quantities()[name].unit),
-         shown_unit(book.quantities()[name].unit))
+        (
+            book.quantities()[name].branch,
+            book.quantities()[name].label,
+            to_shown(value, book.quantities()[name].unit),
+            shown_unit(book.quantities()[name].unit),
+        )
         for name, value in values.items()
     )
-    return Table("reference", f"{design.name}: the reference's own numbers", ("branch", "quantity", "value", "unit"), rows)
+    return Table(
+        "reference", f"{design.name}: the reference's own numbers", ("branch", "quantity", "value", "unit"), rows
+    )
 
 
 def pure_exponents(drive_rule: str) -> dict[str, dict[str, Fraction]]:
@@ -283,8 +400,9 @@ def exponents_table(found: dict[str, dict[str, Fraction]]) -> Table:
         (book.quantities()[name].branch, name, *(str(row[name]) if name in row else "-" for row in found.values()))
         for name in names
     )
-    return Table("exponents", "Powers of the factor, all parts solid and of one density",
-                 ("branch", "quantity", *found), rows)
+    return Table(
+        "exponents", "Powers of the factor, all parts solid and of one density", ("branch", "quantity", *found), rows
+    )
 
 
 def sets_table() -> Table:
@@ -294,7 +412,9 @@ def sets_table() -> Table:
         for name, expression in group_set.named.items():
             text = expression_text({member: Fraction(power) for member, power in expression.items()})
             rows.append((group_set.name, name, text))
-    return Table("groups", "Dimensionless groups that the trade has names for", ("set", "group", "expression"), tuple(rows))
+    return Table(
+        "groups", "Dimensionless groups that the trade has names for", ("set", "group", "expression"), tuple(rows)
+    )
 
 
 def design_groups_table(design: Design) -> Table:
@@ -311,13 +431,27 @@ def options_table(found: list[Option]) -> Table:
     """Ranked options: what was chosen, the fit, factor, mass and score; a star marks what nothing beats."""
     axes = tuple(found[0].chosen) if found else ()
     rows = tuple(
-        (option.rank, "*" if option.unbeaten else "", *option.chosen.values(), option.fit, option.factor,
-         round(option.mass * 1e3, 3), round(option.left * 1e3, 3), option.score, option.drift, option.shortfall)
+        (
+            option.rank,
+            "*" if option.unbeaten else "",
+            *option.chosen.values(),
+            option.fit,
+            option.factor,
+            round(option.mass * 1e3, 3),
+            round(option.left * 1e3, 3),
+            option.score,
+            option.drift,
+            option.shortfall,
+        )
         for option in found
     )
     heads = tuple(axis.replace("_", " ") for axis in axes)
-    return Table("options", "Options, best first; * where nothing beats it in drift, margins and mass at once",
-                 ("rank", "", *heads, "fitted by", "factor", "mass, g", "left, g", "score", "drift part", "margin part"), rows)
+    return Table(
+        "options",
+        "Options, best first; * where nothing beats it in drift, margins and mass at once",
+        ("rank", "", *heads, "fitted by", "factor", "mass, g", "left, g", "score", "drift part", "margin part"),
+        rows,
+    )
 
 
 def mesh_table(name: str, before: MassProperties, after: MassProperties) -> Table:
@@ -329,8 +463,12 @@ def mesh_table(name: str, before: MassProperties, after: MassProperties) -> Tabl
     ]
     for axis, letter in enumerate("xyz"):
         rows.append((f"extent along {letter}, mm", before.extents[axis] * 1e3, after.extents[axis] * 1e3))
-        rows.append((f"centre of gravity {letter}, mm", round(before.centre[axis] * 1e3, 9), round(after.centre[axis] * 1e3, 9)))
-        rows.append((f"inertia about {letter}, kg mm²", before.inertia[axis][axis] * 1e6, after.inertia[axis][axis] * 1e6))
+        rows.append(
+            (f"centre of gravity {letter}, mm", round(before.centre[axis] * 1e3, 9), round(after.centre[axis] * 1e3, 9))
+        )
+        rows.append(
+            (f"inertia about {letter}, kg mm²", before.inertia[axis][axis] * 1e6, after.inertia[axis][axis] * 1e6)
+        )
     return Table("mesh", f"{name}: mass properties", ("property", "reference", "scaled"), tuple(rows))
 
 
@@ -339,21 +477,36 @@ def outline_table(name: str, found: Outline, factor: float, holes: dict[float, f
     rows: list[tuple[Cell, ...]] = []
     for circle in found.circles:
         new = next((size for old, size in holes.items() if abs(old - circle.diameter) <= HOLE_TOLERANCE), None)
-        rows.append((circle.layer, circle.diameter * 1e3, circle.diameter * factor * 1e3, None if new is None else new * 1e3))
-    return Table("outline", f"{name}: holes at factor {factor:.4g} (nothing written: name a file with -o)",
-                 ("layer", "diameter, mm", "if scaled, mm", "re-cut to, mm"), tuple(rows))
+        rows.append(
+            (circle.layer, circle.diameter * 1e3, circle.diameter * factor * 1e3, None if new is None else new * 1e3)
+        )
+    return Table(
+        "outline",
+        f"{name}: holes at factor {factor:.4g} (nothing written: name a file with -o)",
+        ("layer", "diameter, mm", "if scaled, mm", "re-cut to, mm"),
+        tuple(rows),
+    )
 
 
 def changes_table(changes: list[Change]) -> Table:
     """What was changed in a drawing."""
     rows = tuple(
-        (change.kind, change.layer, change.count,
-         None if change.old_diameter is None else change.old_diameter * 1e3,
-         None if change.new_diameter is None else change.new_diameter * 1e3, change.reason)
+        (
+            change.kind,
+            change.layer,
+            change.count,
+            None if change.old_diameter is None else change.old_diameter * 1e3,
+            None if change.new_diameter is None else change.new_diameter * 1e3,
+            change.reason,
+        )
         for change in changes
     )
-    return Table("changes", "What was changed in the drawing",
-                 ("kind", "layer", "count", "old diameter, mm", "new diameter, mm", "why"), rows)
+    return Table(
+        "changes",
+        "What was changed in the drawing",
+        ("kind", "layer", "count", "old diameter, mm", "new diameter, mm", "why"),
+        rows,
+    )
 
 
 def window_table(window: Window) -> Table:
@@ -362,8 +515,10 @@ def window_table(window: Window) -> Table:
         (band.label, ", ".join(f"{low:.4g} to {high:.4g}" for low, high in band.intervals) or "nowhere")
         for band in window.bands
     )
-    title = (f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
-             f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})")
+    title = (
+        f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
+        f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})"
+    )
     return Table("window", title, ("limit", "holds at factors"), rows)
 
 
@@ -375,8 +530,16 @@ def groups_json(table: Table) -> list[dict[str, Cell]]:
 def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     return [
-        laws_table(study), drift_table(study, worst_first(study)), quantities_table(study), mass_table(study),
-        closure_table(study), holes_table(study), stock_table(study), stock_effect_table(study), groups_table(study), problems_table(study),
+        laws_table(study),
+        drift_table(study, worst_first(study)),
+        quantities_table(study),
+        mass_table(study),
+        closure_table(study),
+        holes_table(study),
+        stock_table(study),
+        stock_effect_table(study),
+        groups_table(study),
+        problems_table(study),
     ]
 
 
@@ -412,8 +575,10 @@ def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
     body = [[cell_text(cell, digits) for cell in row] for row in table.rows]
     columns = list(zip(table.headers, *body, strict=True)) if body else [(header,) for header in table.headers]
     widths = [max(map(len, column)) for column in columns]
-    numeric = [bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
-               for place in range(len(table.headers))]
+    numeric = [
+        bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
+        for place in range(len(table.headers))
+    ]
     if width and not numeric[-1] and sum(widths) + 2 * (len(widths) - 1) > width:
         widths[-1] = max(24, width - sum(widths[:-1]) - 2 * (len(widths) - 1))
     lines: list[str] = []
@@ -421,11 +586,14 @@ def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
         wrapped = textwrap.wrap(row[-1], widths[-1]) or [""]
         for place, last in enumerate(wrapped):
             cells = [*(row[:-1] if place == 0 else [""] * (len(row) - 1)), last]
-            lines.append("  ".join(
-                cell.rjust(size) if right else cell.ljust(size)
-                for cell, size, right in zip(cells, widths, numeric, strict=True)
-            ).rstrip())
+            lines.append(
+                "  ".join(
+                    cell.rjust(size) if right else cell.ljust(size)
+                    for cell, size, right in zip(cells, widths, numeric, strict=True)
+                ).rstrip()
+            )
     rule = "-" * max(map(len, lines))
-    head = next(place for place in range(1, len(lines) + 1) if place >= len(textwrap.wrap(table.headers[-1], widths[-1])))
+    head = next(
+        place for place in range(1, len(lines) + 1) if place >= len(textwrap.wrap(table.headers[-1], widths[-1]))
+    )
     return "\n".join([table.title, "", *lines[:head], rule, *lines[head:]])
-

@@ -29,9 +29,7 @@ def read(path: Path) -> dict[str, Any]:
     except FileNotFoundError:
         raise InputError("there is no such file", path, hint="mend the path, or let scaling init write one") from None
     except UnicodeDecodeError as error:
-        raise InputError(
-            f"the file is not UTF-8 text (byte {error.start})", path, hint="save it as UTF-8"
-        ) from None
+        raise InputError(f"the file is not UTF-8 text (byte {error.start})", path, hint="save it as UTF-8") from None
     except OSError as error:
         raise InputError(f"the file cannot be read ({error.strerror})", path) from None
     if not text.strip():
@@ -39,7 +37,9 @@ def read(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise InputError(f"the file is not TOML: {error}", path, hint="compare it with what scaling init writes") from None
+        raise InputError(
+            f"the file is not TOML: {error}", path, hint="compare it with what scaling init writes"
+        ) from None
 
 
 def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
@@ -79,8 +79,14 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
         allowed = f"one of {', '.join(options.allowed)}" if options.allowed else "text in quotes"
         raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
     if options.allowed is not None and value not in options.allowed:
-        raise InputError("this word is not known here", file, key, value, f"one of {', '.join(options.allowed)}",
-                         nearest(value, options.allowed))
+        raise InputError(
+            "this word is not known here",
+            file,
+            key,
+            value,
+            f"one of {', '.join(options.allowed)}",
+            nearest(value, options.allowed),
+        )
     return value
 
 

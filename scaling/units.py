@@ -87,9 +87,7 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
     return _finite(_converted(number, unit_text, unit, text, file, key), text, file, key)
 
 
-def _converted(
-    number: float, unit_text: str, unit: str, text: str, file: Path | str | None, key: str | None
-) -> float:
+def _converted(number: float, unit_text: str, unit: str, text: str, file: Path | str | None, key: str | None) -> float:
     import pint
 
     registry = _registry()
@@ -98,8 +96,33 @@ def _converted(
         return float(given.to(registry.parse_units(unit.replace(" ", "*"))).magnitude)
     except pint.UndefinedUnitError as error:
         name = re.split(r"'", str(error))[1] if "'" in str(error) else unit_text
-        hint = nearest(name, ("mm", "cm", "inch", "gram", "kg", "rpm", "rpm/V", "mohm", "ohm", "mAh", "MPa", "GPa",
-                              "volt", "amp", "watt", "second", "minute", "deg", "lb", "oz", "newton", "joule"))
+        hint = nearest(
+            name,
+            (
+                "mm",
+                "cm",
+                "inch",
+                "gram",
+                "kg",
+                "rpm",
+                "rpm/V",
+                "mohm",
+                "ohm",
+                "mAh",
+                "MPa",
+                "GPa",
+                "volt",
+                "amp",
+                "watt",
+                "second",
+                "minute",
+                "deg",
+                "lb",
+                "oz",
+                "newton",
+                "joule",
+            ),
+        )
         raise InputError(f'unknown unit "{name}"', file, key, text, _allowed(unit), hint) from None
     except pint.DimensionalityError:
         raise InputError("wrong dimension", file, key, text, _allowed(unit)) from None

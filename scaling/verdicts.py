@@ -15,9 +15,21 @@ ALIKE = 0.05
 """A drift within five per cent of 1 counts as like the reference."""
 
 HANDLING = (
-    "energy_lift_lengths", "throw_height", "gyro_margin", "rush_margin", "bite_ratio", "spin_up_time",
-    "top_yaw_rate", "froude_speed", "reaction_distance", "arena_crossing_time", "traction_acceleration",
-    "recoil_speed", "match_energy_margin", "brown_out_margin", "drive_push_margin",
+    "energy_lift_lengths",
+    "throw_height",
+    "gyro_margin",
+    "rush_margin",
+    "bite_ratio",
+    "spin_up_time",
+    "top_yaw_rate",
+    "froude_speed",
+    "reaction_distance",
+    "arena_crossing_time",
+    "traction_acceleration",
+    "recoil_speed",
+    "match_energy_margin",
+    "brown_out_margin",
+    "drive_push_margin",
 )
 """What a driver notices, in the order of the sentence."""
 
@@ -25,8 +37,13 @@ HANDLING = (
 def margins(names: Iterable[str]) -> list[str]:
     """The survival margins among ``names``: strength over stress."""
     branches = ("rotor", "structure", "joints", "transmission")
-    return [name for name in names if name.endswith("_margin") and book.quantities()[name].branch in branches
-            and name != "rotor_steady_current_margin"]
+    return [
+        name
+        for name in names
+        if name.endswith("_margin")
+        and book.quantities()[name].branch in branches
+        and name != "rotor_steady_current_margin"
+    ]
 
 
 def drift_size(value: float | None) -> float:
@@ -66,8 +83,10 @@ def _weakest(port: Port) -> str:
     if not fallen:
         return "; no survival margin falls by more than 5 %"
     ratio, name = min(fallen)
-    return (f"; {_lower(book.quantities()[name].label)} falls most, to {format_number(ratio)} of the reference's "
-            f"({format_number(port.quantities[name].value)})")
+    return (
+        f"; {_lower(book.quantities()[name].label)} falls most, to {format_number(ratio)} of the reference's "
+        f"({format_number(port.quantities[name].value)})"
+    )
 
 
 def _lower(label: str) -> str:
@@ -107,18 +126,26 @@ def cautions(study: Study) -> list[str]:
     if rotors:
         energy = max(port.quantities["rotor_energy"].value for port in rotors)
         tip = max(port.quantities["tip_speed"].value for port in rotors)
-        text = (f"A rotor at up to {format_value(energy, 'J')} and {format_value(tip, 'm/s')} at the tip maims or kills. "
-                "Run it only inside an enclosure rated for that energy, with nobody in line with the rotor.")
+        text = (
+            f"A rotor at up to {format_value(energy, 'J')} and {format_value(tip, 'm/s')} at the tip maims or kills. "
+            "Run it only inside an enclosure rated for that energy, with nobody in line with the rotor."
+        )
         down = [port.quantities["spin_down_time"].value for port in rotors if "spin_down_time" in port.quantities]
         if down:
-            text += (f" It coasts for up to {format_value(max(down), 's')} after power off (to 5 % speed, by computation): "
-                     "wait until it has stopped, then lock it.")
+            text += (
+                f" It coasts for up to {format_value(max(down), 's')} after power off (to 5 % speed, by computation): "
+                "wait until it has stopped, then lock it."
+            )
         lines.append(text)
-        lines.append("First power-up: the rotor's cutting parts off, the robot restrained, drive at full, then radio off: "
-                     "the rotor must not creep and everything must stop. Only then teeth, only inside a rated enclosure.")
+        lines.append(
+            "First power-up: the rotor's cutting parts off, the robot restrained, drive at full, then radio off: "
+            "the rotor must not creep and everything must stop. Only then teeth, only inside a rated enclosure."
+        )
     packs = [port.quantities["pack_energy"].value for port in study.ports if "pack_energy" in port.quantities]
     if packs:
-        lines.append(f"A lithium pack of up to {format_value(max(packs) / 1e3, '')} kJ burns when crushed, shorted or "
-                     "overcharged: charge it watched, in a fire-resistant place, and never use a damaged one.")
+        lines.append(
+            f"A lithium pack of up to {format_value(max(packs) / 1e3, '')} kJ burns when crushed, shorted or "
+            "overcharged: charge it watched, in a fire-resistant place, and never use a damaged one."
+        )
     lines.append("A radio link can fail: test the fail-safe with the wheels off the floor before every run.")
     return lines

@@ -63,9 +63,7 @@ def demos() -> tuple[Demo, ...]:
 @pytest.fixture(scope="session")
 def main_folder() -> Path:
     """The folder of the main demo: the one whose rotor lies across the machine."""
-    found = [path.parent for path in BRIEFS if _axis(path) == "across"]
-    assert len(found) == 1
-    return found[0]
+    return next(path.parent for path in BRIEFS if _axis(path) == "across")
 
 
 def _axis(path: Path) -> str | None:
@@ -83,9 +81,7 @@ def main_demo(main_folder: Path) -> Demo:
 @pytest.fixture(scope="session")
 def pusher_demo(demos: tuple[Demo, ...]) -> Demo:
     """The demo without a rotor."""
-    found = [demo for demo in demos if not demo.design.has_rotor]
-    assert len(found) == 1
-    return found[0]
+    return next(demo for demo in demos if not demo.design.has_rotor)
 
 
 @dataclass(frozen=True)

@@ -11,17 +11,18 @@ import json
 import math
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from scaling.brief import load_brief
+from scaling.brief import LawRequest, load_brief
 from scaling.design import load_design
 from scaling.formulas import book
 from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
-from scaling.study import Study, run_study
+from scaling.study import Study, as_json, run_study
 
 RULES = ("hold-tip-speed", "gravity-similar", "hold-rpm")
 
@@ -161,8 +162,6 @@ def uses(name: str, key: str) -> bool:
 
 
 def test_exact_exponents_are_said_to_be_exact(all_solid: Callable[[str, float], Study]) -> None:
-    from scaling.study import as_json
-
     found = as_json(all_solid("gravity-similar", 0.9))["ports"][0]["quantities"]
     for name, row in POWERS.items():
         assert (found[name]["exponent_kind"], found[name]["exponent"]) == ("exact", row[1])
@@ -177,10 +176,6 @@ def test_local_exponents_are_the_slope_at_the_factor(main_demo: Any, main_folder
     port = main_demo.study.ports[0]
     local = {name: entry for name, entry in port.quantities.items() if isinstance(entry.exponent, float)}
     assert local
-    from dataclasses import replace
-
-    from scaling.brief import LawRequest
-
     length = main_demo.design.variables["length"]
     requests = tuple(
         LawRequest("length", port.request.speed_rule, port.request.drive_rule, None, length * port.factor * step)
@@ -231,10 +226,6 @@ def test_a_named_key_may_be_the_given_length(edit: Callable[..., Path], main_fol
 @pytest.fixture(scope="module")
 def every_rule(main_demo: Any) -> Study:
     """The main demo under the mass law with each speed rule and each drive rule."""
-    from dataclasses import replace
-
-    from scaling.brief import LawRequest
-
     requests = tuple(LawRequest("mass", rule, drive) for rule in SPEED_RULES for drive in DRIVE_RULES)
     return run_study(main_demo.design, replace(main_demo.brief, requests=requests))
 
@@ -276,16 +267,11 @@ def codes(port: Any) -> set[str]:
     return {problem.code for problem in port.problems}
 
 
-def test_no_gyro_margin_to_hold_is_a_problem(demos: tuple[Any, ...], main_demo: Any) -> None:
-    from dataclasses import replace
-
-    from scaling.brief import LawRequest
-
-    for demo in demos:
-        found = run_study(demo.design, replace(demo.brief, requests=(LawRequest("mass", "hold-gyro-margin"),)))
-        assert ("gyro_margin_undefined" in codes(found.ports[0])) == (demo is not main_demo)
-        if demo is not main_demo:
-            assert "rotor_energy" not in found.ports[0].quantities
+def test_no_gyro_margin_to_hold_is_a_problem(demo: Any) -> None:
+    across = "rotor.axis=across" in demo.design.traits
+    found = run_study(demo.design, replace(demo.brief, requests=(LawRequest("mass", "hold-gyro-margin"),)))
+    assert ("gyro_margin_undefined" in codes(found.ports[0])) != across
+    assert ("rotor_energy" in found.ports[0].quantities) == across
 
 
 def test_a_speed_that_the_motor_does_not_reach_is_a_problem(every_rule: Study) -> None:

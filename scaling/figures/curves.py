@@ -44,6 +44,9 @@ FIRST = (
 
 MOST, LEAST, COLUMNS = 12, 9, 3
 ROW_HEIGHT = 1.72
+FLATTEST = 0.06
+"""Least half height of a panel over the value at its middle."""
+
 SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
@@ -142,13 +145,30 @@ def _draw(
                    gid=f"{name}-reference")
     if name == "total_mass":
         _limit_line(panel, study, shown)
+    panel.set_xlim(*_factor_limits(ports))
+    panel.set_ylim(*_value_limits(panel))
     panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
-    panel.yaxis.set_major_locator(MaxNLocator(4))
+    panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
     panel.set_title(two_lines(entry.label, 32), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
     panel.set_xlabel("factor, no unit", labelpad=2)
     panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
+
+
+def _factor_limits(ports: list[tuple[Port, PortStyle]]) -> tuple[float, float]:
+    """Limits of the factor's axis, the same in all panels, since some curves hold over a part of it only."""
+    ends = [end for port, _ in ports if port.curve is not None for end in port.curve.factors[[0, -1]]]
+    pad = 0.04 * (max(ends) - min(ends))
+    return min(ends) - pad, max(ends) + pad
+
+
+def _value_limits(panel: Axes) -> tuple[float, float]:
+    """Return the panel's own limits, or wider ones where it would blow a change of some per cent up to its height."""
+    low, high = panel.get_ylim()
+    middle = (low + high) / 2
+    half = max((high - low) / 2, FLATTEST * abs(middle))
+    return middle - half, middle + half
 
 
 def _power_of_ten(study: Study, name: str) -> int:

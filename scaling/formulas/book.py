@@ -295,14 +295,11 @@ def powers(
     """Read the book as exponents: the power of the scale factor that each quantity follows.
 
     ``of`` gives the power of every variable, None where a variable follows no single one, and
-    ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its inputs' powers amount to a change of units, since a
-    homogeneous model cannot tell the two apart. None means that no single power holds. With ``only``,
-    just those quantities and what they use.
+    ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its
+    inputs' powers amount to a change of units, since a homogeneous model cannot tell the two apart. None means
+    that no single power holds. With ``only``, just those quantities and what they use.
     """
     wanted = None if only is None else _closure(only)
-    table: dict[str, Sequence[Fraction] | None] = {
-        key: None if power is None else (power,) for key, power in of.items()
-    }
     found: dict[str, Fraction | None] = {}
     known: dict[str, Fraction | None] = dict(of)
     for entry in entries():
@@ -311,14 +308,14 @@ def powers(
             continue
         if any(key not in known for key in entry.inputs):
             continue
-        given = tuple(known[key] for key in entry.inputs)
-        found[name] = known[name] = None if None in given else _power(entry, given)  # type: ignore[arg-type]
+        given = [power for key in entry.inputs if (power := known[key]) is not None]
+        found[name] = known[name] = _power(entry, tuple(given)) if len(given) == len(entry.inputs) else None
     return found
 
 
 @lru_cache(maxsize=20_000)
 def _power(entry: Quantity, given: tuple[Fraction, ...]) -> Fraction | None:
-    """The power that an entry follows when its inputs follow the ``given`` ones; ports ask for the same again and again."""
+    """The power that an entry follows when its inputs follow the ``given`` ones; ports ask for the same again."""
     if isinstance(entry.formula, Model):
         stated = dimensions()
         units = solve_exactly([stated[key] for key in entry.inputs], given) if given else None

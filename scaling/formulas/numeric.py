@@ -63,7 +63,7 @@ def evaluator(node: sympy.Basic) -> Evaluator:
         name = node.name
         return lambda given: given[name]
     if getattr(node, "is_number", False):
-        number = float(node)  # type: ignore[arg-type]
+        number = float(node)
         return lambda _: number
     if node in (sympy.true, sympy.false):
         truth = bool(node)

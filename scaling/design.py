@@ -14,7 +14,6 @@ from scaling.formulas import book, shapes
 from scaling.geometry import COVERED, WholeBody, read_positions, whole_body
 from scaling.parts import Part, read_parts, reconcile
 from scaling.shelves import StockRow, read_rows
-from scaling.stock import bolt, bolt_class
 from scaling.units import EXAMPLES, format_value
 
 Row = TypeVar("Row")
@@ -190,8 +189,6 @@ def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: 
     for key, word in words.items():
         if key.endswith("material"):
             set_material(numbers, _table(key), word, file)
-    if "rotor.mount.bolt" in words:
-        set_bolt(numbers, words, file)
     if "rotor.diameter" in numbers:
         _derive_rotor(numbers, words, file, notes)
     _located(lambda: book.derive(numbers, words), file)
@@ -205,20 +202,6 @@ def set_material(numbers: dict[str, float], table: str, name: str, file: Path | 
         if key in book.variables():
             value = getattr(found, quality)
             numbers.setdefault(key, value if isinstance(value, float) else value.typical)
-
-
-def set_bolt(numbers: dict[str, float], words: dict[str, str], file: Path | None) -> None:
-    """Set diameter, stress area and strength of the mount's bolts from size and class."""
-    size = look_up(bolt, words["rotor.mount.bolt"], file, "rotor.mount.bolt")
-    strength = look_up(bolt_class, words["rotor.mount.bolt_class"], file, "rotor.mount.bolt_class")
-    numbers.setdefault("rotor.mount.bolt_diameter", size.diameter)
-    numbers.setdefault("rotor.mount.bolt_stress_area", size.stress_area)
-    numbers.setdefault("rotor.mount.bolt_strength", strength.ultimate)
-
-
-def look_up(shelf: Callable[[str], Row], name: str, file: Path | None, key: str) -> Row:
-    """Return the row of a shelf by name; an unknown one is reported under ``file`` and ``key``."""
-    return _located(lambda: shelf(name), file, key)
 
 
 def _located(work: Callable[[], Row], file: Path | None, key: str | None = None) -> Row:

@@ -13,14 +13,15 @@ from typing import Any
 import numpy as np
 
 from scaling.brief import Brief, LawRequest, PartChange
-from scaling.design import MATERIAL_PROPERTIES, MOTOR_CAN_SHARE, Design, set_bolt
+from scaling.design import MATERIAL_PROPERTIES, MOTOR_CAN_SHARE, Design
 from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array
+from scaling.formulas.joint_inputs import bolt_values
 from scaling.laws import Closure, close_mass
 from scaling.materials import material
 from scaling.parts import Part, on_the_shelf, with_material
-from scaling.shelves import BOLT_PROPERTIES, Snap, beyond, family_of, set_bolt_properties, sizes, snapped
+from scaling.shelves import Snap, beyond, bolt_keys, family_of, set_bolt_sizes, sizes, snapped
 
 SPEED_POWERS = {
     "hold-rpm": Fraction(0),
@@ -174,10 +175,7 @@ def _set_stock(values: dict[str, Any], powers: dict[str, Fraction | None], desig
         values[row.key] = snapped(ideal, on_shelf, row.how)
         powers[row.key] = None
         if row.shelf == "bolt":
-            set_bolt_properties(values, row.key, brief.stock)
-            for key in values:
-                if key.startswith(f"{_table(row.key)}.bolt_") and not key.endswith("strength"):
-                    powers[key] = None
+            powers.update(dict.fromkeys(set_bolt_sizes(values, row.key, design.choices, brief.stock)))
         shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
         found.append(Snap(row.key, shelf, row.how, _first(ideal), _first(values[row.key]), on_shelf))
     return found
@@ -242,11 +240,9 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
     ):  # a bought motor brings its own stall current
         volts = overrides.get("battery.voltage", values["battery.voltage"])
         overrides.setdefault("drive.motor.current_limit", volts / overrides["drive.motor.resistance"])
-    words = {
-        key: brief.words.get(key, design.choices.get(key, "")) for key in ("rotor.mount.bolt", "rotor.mount.bolt_class")
-    }
-    if any(key in brief.words for key in words):
-        set_bolt(overrides, words, brief.file)
+    for table in {_table(key) for key in brief.words if key.endswith((".bolt", ".bolt_class"))}:
+        chosen = bolt_values(table, design.choices | brief.words)
+        overrides = {key: value for key, value in chosen.items() if key in values} | overrides
     for key, value in overrides.items():
         if key not in values:
             raise InputError(
@@ -420,14 +416,13 @@ def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: f
     ``inputs`` are those of the port at ``factor``, a single one. A slope across the jump between two sizes would
     say nothing.
     """
+    names = {snap.name for snap in inputs.snaps}
+    tables = {_table(snap.name) for snap in inputs.snaps if snap.shelf == "bolt"}
+    followed = {key for table in tables for key in bolt_keys(table)}
     pinned = {
-        key: float(np.asarray(inputs.variables[key]).flat[0])
-        for key in inputs.variables
-        if any(
-            snap.name == key
-            or (snap.shelf == "bolt" and _table(snap.name) == _table(key) and key.rpartition(".")[2] in BOLT_PROPERTIES)
-            for snap in inputs.snaps
-        )
+        key: float(np.asarray(value).flat[0])
+        for key, value in inputs.variables.items()
+        if key in names or key in followed
     }
     held = tuple(
         replace(

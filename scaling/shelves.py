@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -12,6 +13,7 @@ from scaling import stock, tomlfile
 from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array, Choice
+from scaling.formulas.joint_inputs import bolt_values
 
 How = Literal["nearest", "up", "down"]
 HOWS = ("nearest", "up", "down")
@@ -32,15 +34,6 @@ SHEET_FAMILIES = {
     "carbon-fibre": "carbon fibre",
 }
 """Family of sheets by the first words of a material's name."""
-
-BOLT_PROPERTIES = {
-    "bolt_diameter": "diameter",
-    "bolt_stress_area": "stress_area",
-    "bolt_pitch": "pitch",
-    "bolt_head_diameter": "head_diameter",
-}
-"""Variables of a table that follow from a bolt's size, and what they are called on the shelf."""
-
 
 @dataclass(frozen=True)
 class StockRow:
@@ -130,11 +123,32 @@ def beyond(ideal: float, on_shelf: tuple[float, ...], how: str) -> bool:
     return bool(np.isnan(stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
 
 
-def set_bolt_properties(values: dict[str, Any], key: str, files: Files) -> None:
-    """Set what follows from a snapped bolt diameter under ``key``: stress area, pitch, head."""
+def set_bolt_sizes(values: dict[str, Any], key: str, words: Mapping[str, str], files: Files) -> list[str]:
+    """Set what follows from the snapped bolt diameter under ``key``: areas, head, hole, thread; returns the keys.
+
+    A size that only the builder's own shelf has gives its stress area alone.
+    """
     table = key.rpartition(".")[0]
     rows = stock.bolts(files.get("bolts"))
-    place = np.searchsorted([row.diameter * (1 - 1e-9) for row in rows], values[key], side="right") - 1
-    for name, attribute in BOLT_PROPERTIES.items():
-        if f"{table}.{name}" in values:
-            values[f"{table}.{name}"] = np.asarray([getattr(row, attribute) for row in rows])[place]
+    found: dict[str, Any] = {}
+    for row in rows:
+        here = np.isclose(values[key], row.diameter, rtol=1e-9)
+        if not np.any(here):
+            continue
+        for name, value in _bolt_values(table, row, words).items():
+            if name in values:
+                found[name] = np.where(here, value, found.get(name, values[name]))
+    values.update(found)
+    return list(found)
+
+
+def _bolt_values(table: str, row: stock.Bolt, words: Mapping[str, str]) -> dict[str, float]:
+    try:
+        return bolt_values(table, {**words, f"{table}.bolt": row.size})
+    except InputError:
+        return {f"{table}.bolt_diameter": row.diameter, f"{table}.bolt_stress_area": row.stress_area}
+
+
+def bolt_keys(table: str) -> frozenset[str]:
+    """Return the keys of every variable of ``table`` that follows from its bolts' size."""
+    return frozenset(bolt_values(table, {f"{table}.bolt": "M6", f"{table}.bolt_class": "8.8"}))

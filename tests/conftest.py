@@ -140,6 +140,9 @@ def edit(tmp_path: Path) -> Callable[..., Path]:
     def copy(
         folder: Path, design: dict[str, str | None] | None = None, brief: dict[str, str | None] | None = None
     ) -> Path:
+        for path in folder.iterdir():
+            if path.is_file():
+                (tmp_path / path.name).write_bytes(path.read_bytes())
         for name, changes in (("design.toml", design or {}), ("brief.toml", brief or {})):
             text = (folder / name).read_text(encoding="utf-8")
             for key, value in changes.items():

@@ -41,24 +41,30 @@ def figures(study: Study) -> dict[str, Figure]:
 def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
     """Write every figure into ``folder``, which exists, as PNG and SVG; returns the paths.
 
-    ``progress`` is called with each file's name. A file appears under its name only when it is whole.
+    ``progress`` is called with each file's name.
     """
     written: list[Path] = []
     for name, made in figures(study).items():
-        for kind, options in FORMATS.items():
-            path = folder / f"{name}.{kind}"
-            if progress is not None:
-                progress(path.name)
-            _save(made, path, kind, options)
-            written.append(path)
+        written += save_figure(made, folder / name, progress)
     return written
 
 
-def _save(made: Figure, path: Path, kind: str, options: dict[str, Any]) -> None:
-    part = path.with_name(f".{path.name}.part")
-    try:
-        with style():
-            made.savefig(part, format=kind, **options)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
+    """Write one figure as PNG and SVG beside each other, ``stem`` without an ending; returns the paths.
+
+    ``progress`` is called with each file's name. A file appears under its name only when it is whole.
+    """
+    written: list[Path] = []
+    for kind, options in FORMATS.items():
+        path = stem.with_name(f"{stem.name}.{kind}")
+        if progress is not None:
+            progress(path.name)
+        part = path.with_name(f".{path.name}.part")
+        try:
+            with style():
+                made.savefig(part, format=kind, **options)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+        written.append(path)
+    return written

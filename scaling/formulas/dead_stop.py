@@ -16,13 +16,16 @@ from scaling.formulas.belt_drive import (
     STRETCHED,
     TOOTHED,
     WRAPPED,
+    belt_speed,
     breaking,
     capstan,
+    line_mass,
     mesh,
     pulley,
     ratio,
     span_stiffness,
     speed,
+    stiffness,
     tension,
     tooth_strength,
     width,
@@ -41,8 +44,11 @@ conductivity, heat, softening, fixing, strength, shear_ratio = symbols(
 shaft_diameter, shaft_overhang, shaft_strength = symbols(
     "rotor.motor.shaft.diameter rotor.motor.shaft.overhang rotor.motor.shaft.strength"
 )
-path_stiffness, slip_limit, stall_tension, stall_pull, mount_load, slip_work, slip_time, rise, shaft_stress = symbols(
-    "belt_path_stiffness belt_slip_limit_tension belt_stall_tension belt_stall_pull belt_stall_mount_load "
+path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull, mount_load = symbols(
+    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull "
+    "belt_stall_mount_load"
+)
+slip_work, slip_time, rise, shaft_stress = symbols(
     "belt_slip_work belt_slip_time belt_slip_temperature_rise motor_shaft_stall_stress"
 )
 motor_speed = speed * ratio
@@ -55,7 +61,15 @@ LINKS = {
 }
 """What can give way when the rotor stops dead, and the margin of each: the least goes first."""
 
-_COASTING = "rotor stopped in no time at full speed, motor coasting; pulleys, shafts and teeth stiff; belt without mass"
+_COASTING = (
+    "rotor stopped in no time at full speed, motor coasting; pulleys, shafts and teeth stiff; belt without mass, its "
+    "stretch on the pulleys left out"
+)
+_HEAVY = Validity(
+    "belt_wave_share",
+    "the belt is stopped as well: its own mass adds up to its wave tension to the peak",
+    high=0.5,
+)
 _SLIPPING = Validity(
     "belt_slip_margin",
     "a motor that can make the belt slip goes on heating it after the stop until the throttle is cut",
@@ -86,6 +100,17 @@ def _stall() -> tuple[Quantity, ...]:
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
         ),
         Quantity(
+            "belt_wave_tension", "Tension wave of the belt's own mass at a dead stop", "T_w", "N", "transmission",
+            "lower", belt_speed * sympy.sqrt(stiffness * line_mass),
+            source="end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m'): W. Johnson, Impact Strength of "
+            "Materials, ch. 1, from memory",
+            assumes="belt gripped by the pulley that stopped",
+        ),
+        Quantity(
+            "belt_wave_share", "Tension wave of the belt's own mass over the peak tension", "T_w/T_p", "1",
+            "transmission", "lower", wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
+        ),
+        Quantity(
             "belt_slip_limit_tension", "Tension that a slipping belt on fixed centres cannot pass", "T_s", "N",
             "transmission", "lower", 2 * tension / (1 + 1 / capstan),
             source="Euler-Eytelwein with T_1 + T_2 = 2 T_0: 2 T_0/(1 + exp(-mu theta/sin(beta/2)))",
@@ -94,13 +119,13 @@ def _stall() -> tuple[Quantity, ...]:
         Quantity(
             "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
             sympy.Min(_both_spans(), slip_limit),
-            source=f"{_ENERGY}, no more than the slip limit", assumes=_COASTING, valid=(WRAPPED, STRETCHED),
+            source=f"{_ENERGY}, no more than the slip limit", assumes=_COASTING, valid=(WRAPPED, STRETCHED, _HEAVY),
         ),
         Quantity(
             "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
             _both_spans(),
             source=f"{_ENERGY}: sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
-            assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED,),
+            assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
         ),
         Quantity(
             "belt_stall_pull", "Peak pull on the pulley when the rotor stops dead", "F_p", "N", "transmission",

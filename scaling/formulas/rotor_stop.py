@@ -62,7 +62,7 @@ QUANTITIES = (
     Quantity(
         "stop_force", "Mean force at the tip when one bite stops the rotor", "F_s", "N", "impact", "lower",
         stop_torque / (diameter / 2),
-        source="T = F r",
+        source="moment of a force, T = F r",
         assumes="as stop_torque",
         valid=(_SHALLOW,),
     ),

@@ -12,7 +12,7 @@ from scaling.errors import InputError, nearest
 from scaling.formulas import book
 from scaling.formulas.book import Model, Quantity
 from scaling.laws import SPEED_RULES
-from scaling.port import pure_inputs
+from scaling.rules import pure_inputs
 from scaling.units import format_number, format_value, shown_unit
 
 if TYPE_CHECKING:

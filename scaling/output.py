@@ -53,7 +53,8 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     from scaling.report.build_log import write_build_log
     from scaling.report.html import write_report
     from scaling.study import as_json
-    from scaling.tables import all_tables, as_csv
+    from scaling.table import as_csv
+    from scaling.tables import all_tables
 
     (folder / "figures").mkdir()
     (folder / "tables").mkdir()

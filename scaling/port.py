@@ -21,15 +21,8 @@ from scaling.formulas.joint_inputs import bolt_values
 from scaling.laws import Closure, close_mass
 from scaling.materials import material
 from scaling.parts import Part, on_the_shelf, with_material
+from scaling.rules import set_drive_ratio, set_rotor_speed
 from scaling.shelves import Snap, beyond, bolt_keys, family_of, set_bolt_sizes, sizes, snapped
-
-SPEED_POWERS = {
-    "hold-rpm": Fraction(0),
-    "hold-tip-speed": Fraction(-1),
-    "gravity-similar": Fraction(-1, 2),
-}
-DRIVE_POWERS = {"hold-speed": Fraction(0), "gravity-similar": Fraction(1, 2)}
-"""Powers of the factor that a rule gives to the rotor's speed, or to the top speed, by itself."""
 
 
 @dataclass(frozen=True)
@@ -157,9 +150,9 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
                     f"{snap.ideal * 1e3:.2f} mm for {snap.name}: the size is kept as it is.",
                 )
             )
-    _set_drive_ratio(values, powers, design, request, factor)
+    set_drive_ratio(values, powers, design, request, factor)
     if design.has_rotor:
-        _set_rotor_speed(values, powers, design, request, factor, problems)
+        set_rotor_speed(values, powers, design, request, factor, problems)
     shaped = {key: np.broadcast_to(np.asarray(value, dtype=float), factor.shape) for key, value in values.items()}
     return Inputs(shaped, powers, tuple(problems), tuple(snaps))
 
@@ -329,87 +322,6 @@ def _set_reference_margin(values: dict[str, Any], powers: dict[str, Fraction | N
         values["reference.gyro_margin"], powers["reference.gyro_margin"] = float(kept), Fraction(0)
 
 
-def _set_drive_ratio(
-    values: dict[str, Any],
-    powers: dict[str, Fraction | None],
-    design: Design,
-    request: LawRequest,
-    factor: Array,
-) -> None:
-    """Top speed goes as 1 over the ratio, so a wanted top speed gives the ratio at once."""
-    if request.drive_rule == "as-bought" or "battery.voltage" not in values:
-        return
-    wanted = DRIVE_POWERS[request.drive_rule]
-    reference = book.evaluate(design.variables, design.traits, only=["top_speed"])["top_speed"]
-    bought = book.evaluate(values, design.traits, only=["top_speed"])["top_speed"]
-    speed_power = _power("top_speed", powers, design)
-    values["drive.ratio"] = values["drive.ratio"] * bought / (reference * factor ** float(wanted))
-    ratio_power = powers["drive.ratio"]
-    known = speed_power is not None and ratio_power is not None
-    powers["drive.ratio"] = ratio_power + speed_power - wanted if known else None  # type: ignore[operator]
-
-
-def _power(name: str, powers: dict[str, Fraction | None], design: Design) -> Fraction | None:
-    return book.powers(powers, design.traits, only=[name]).get(name)
-
-
-def _set_rotor_speed(
-    values: dict[str, Any],
-    powers: dict[str, Fraction | None],
-    design: Design,
-    request: LawRequest,
-    factor: Array,
-    problems: list[tuple[str, str]],
-) -> None:
-    reference = design.variables["rotor.speed"]
-    rule = request.speed_rule or "hold-tip-speed"
-    reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
-    if rule == "as-motored":
-        if reached is None:
-            problems.append(
-                (
-                    "speed_unreachable",
-                    "The design states no rotor motor or no pack, so the speed that it reaches cannot be computed.",
-                )
-            )
-            del values["rotor.speed"], powers["rotor.speed"]
-            return
-        values["rotor.speed"] = reached
-        powers["rotor.speed"] = _power("rotor_speed_as_motored", powers, design)
-        return
-    if rule == "hold-gyro-margin":
-        _hold_gyro_margin(values, powers, design, problems)
-    elif rule == "hold-tip-speed":
-        values["rotor.speed"] = reference * design.variables["rotor.diameter"] / values["rotor.diameter"]
-        size_power = powers["rotor.diameter"]
-        powers["rotor.speed"] = None if size_power is None else -size_power
-    else:
-        values["rotor.speed"] = reference * factor ** float(SPEED_POWERS[rule])
-        powers["rotor.speed"] = SPEED_POWERS[rule]
-
-
-def _hold_gyro_margin(
-    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, problems: list[tuple[str, str]]
-) -> None:
-    """The margin goes as 1 over the rotor's speed, so the margin at the reference's speed gives the speed."""
-    values["rotor.speed"] = design.variables["rotor.speed"]
-    powers["rotor.speed"] = Fraction(0)
-    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
-    found = book.evaluate(values, design.traits, only=["gyro_margin"]).get("gyro_margin")
-    if kept is None or found is None:
-        problems.append(
-            (
-                "gyro_margin_undefined",
-                "Only a rotor across the machine, with a drive whose top turn rate is "
-                "known, has a gyro margin to hold.",
-            )
-        )
-        del values["rotor.speed"], powers["rotor.speed"]
-        return
-    values["rotor.speed"] = design.variables["rotor.speed"] * found / kept
-    powers["rotor.speed"] = _power("gyro_margin", powers, design)
-
-
 def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: float) -> tuple[Brief, tuple[Part, ...]]:
     """Return the brief and parts with every snapped size held as it is: how the port follows the factor within a step.
 
@@ -437,25 +349,3 @@ def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: f
         for part in parts
     )
     return replace(brief, snap=False, numbers={**brief.numbers, **pinned}), held
-
-
-def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:
-    """Powers of every variable when all parts are solid, of one density, and the law is pure.
-
-    As-motored is taken without air drag, whose Reynolds number follows no such law; a similar motor
-    then turns at 1 over the factor.
-    """
-    powers: dict[str, Fraction | None] = {
-        key: Fraction(variable.length_power) for key, variable in book.variables().items()
-    }
-    top_speed = book.powers(powers, traits, only=["top_speed"])["top_speed"]
-    if drive_rule != "as-bought" and top_speed is not None:
-        powers["drive.ratio"] = top_speed - DRIVE_POWERS[drive_rule]
-    if speed_rule == "as-motored":
-        powers["rotor.speed"] = Fraction(-1)
-    elif speed_rule == "hold-gyro-margin":
-        powers["rotor.speed"] = Fraction(0)
-        powers["rotor.speed"] = book.powers(powers, traits, only=["gyro_margin"])["gyro_margin"]
-    else:
-        powers["rotor.speed"] = SPEED_POWERS[speed_rule]
-    return powers

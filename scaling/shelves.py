@@ -35,6 +35,7 @@ SHEET_FAMILIES = {
 }
 """Family of sheets by the first words of a material's name."""
 
+
 @dataclass(frozen=True)
 class StockRow:
     """A dimension of the design under ``key`` that is bought from ``shelf``, snapped to it ``how``."""
@@ -74,7 +75,7 @@ def sizes(shelf: str, family: str | None, files: Files) -> tuple[float, ...]:
     if shelf == "sheet":
         return stock.thicknesses(family or "", stock.sheets(files.get("sheets")))
     if shelf == "bolt":
-        return tuple(row.diameter for row in stock.bolts(files.get("bolts")))
+        return tuple(sorted({row.diameter for row in stock.bolts(files.get("bolts"))}))  # one pitch or several
     if shelf.startswith("bearing"):
         rows = stock.bearings(files.get("bearings"))
         return tuple(sorted({row.bore if shelf == "bearing-bore" else row.outside for row in rows}))
@@ -115,38 +116,56 @@ def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: 
 def snapped(ideal: Any, on_shelf: tuple[float, ...], how: str) -> Array:
     """Return ``ideal`` (m, float or array) as the shelf has it; where the shelf ends it stays as it is."""
     found = stock.snap(ideal, on_shelf, how)  # type: ignore[arg-type]
-    return np.where(np.isnan(found), ideal, found)
+    return np.where(_off(ideal, on_shelf, found), ideal, found)
 
 
 def beyond(ideal: float, on_shelf: tuple[float, ...], how: str) -> bool:
-    """Whether the shelf has no size for ``ideal`` in the direction asked for."""
-    return bool(np.isnan(stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
+    """Whether the shelf has no size for ``ideal`` in the direction asked for, or none near."""
+    return bool(_off(ideal, on_shelf, stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
+
+
+def _off(ideal: Any, on_shelf: tuple[float, ...], found: Array) -> Any:
+    """Where the shelf has nothing for ``ideal``: none at all, or its end is farther off than half its last step.
+
+    On the shelf the nearest size is never farther than half a step; past its end it could be any distance.
+    """
+    ends = np.asarray([on_shelf[0], on_shelf[-1]])
+    steps = np.diff(on_shelf) if len(on_shelf) > 1 else ends[:1]
+    wanted = np.asarray(ideal, dtype=float)
+    far = (wanted < ends[0] - steps[0] / 2) | (wanted > ends[1] + steps[-1] / 2)
+    return np.isnan(found) | far & ((found == ends[0]) | (found == ends[1]))
 
 
 def set_bolt_sizes(values: dict[str, Any], key: str, words: Mapping[str, str], files: Files) -> list[str]:
     """Set what follows from the snapped bolt diameter under ``key``: areas, head, hole, thread; returns the keys.
 
-    A size that only the builder's own shelf has gives its stress area alone.
+    Of several pitches of one diameter the coarsest counts, which bears the least. Where the shelf ended, and the
+    diameter is that of no bolt, the rest stays as it is.
     """
     table = key.rpartition(".")[0]
-    rows = stock.bolts(files.get("bolts"))
     found: dict[str, Any] = {}
-    for row in rows:
-        here = np.isclose(values[key], row.diameter, rtol=1e-9)
+    for row in stock.bolts(files.get("bolts")):
+        here = np.isclose(values[key], row.diameter, rtol=1e-9, atol=0.0)
         if not np.any(here):
             continue
-        for name, value in _bolt_values(table, row, words).items():
+        for name, value in _bolt_values(table, row).items():
             if name in values:
                 found[name] = np.where(here, value, found.get(name, values[name]))
     values.update(found)
     return list(found)
 
 
-def _bolt_values(table: str, row: stock.Bolt, words: Mapping[str, str]) -> dict[str, float]:
-    try:
-        return bolt_values(table, {**words, f"{table}.bolt": row.size})
-    except InputError:
-        return {f"{table}.bolt_diameter": row.diameter, f"{table}.bolt_stress_area": row.stress_area}
+def _bolt_values(table: str, row: stock.Bolt) -> dict[str, float]:
+    """What follows from a bolt's size, whichever class it is of."""
+    found = {
+        f"{table}.bolt_diameter": row.diameter,
+        f"{table}.bolt_stress_area": row.stress_area,
+        f"{table}.head_diameter": row.head_diameter,
+        f"{table}.hole_diameter": row.clearance_medium,
+        f"{table}.thread.pitch": row.pitch,
+    }
+    thread = limits(row.diameter, row.pitch)
+    return found if thread is None else found | {f"{table}.thread.{name}": size for name, size in vars(thread).items()}
 
 
 def bolt_keys(table: str) -> frozenset[str]:

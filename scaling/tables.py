@@ -1,43 +1,17 @@
-"""Result rows as data: the terminal, the CSV files and the reports only render them."""
+"""The tables of a study as data: the terminal, the CSV files and the reports only render them."""
 
 from __future__ import annotations
 
-import csv
-import io
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
-from scaling.design import Design
-from scaling.explain import FULL_TRAITS
 from scaling.fasteners import fastener_lines
 from scaling.formulas import book
-from scaling.groups import SETS, expression_text, group_value, groups_of
-from scaling.laws import SPEED_RULES
-from scaling.mesh import MassProperties
-from scaling.options import Option
-from scaling.outline import HOLE_TOLERANCE, Change, Outline
-from scaling.port import pure_inputs
+from scaling.groups import expression_text
 from scaling.problems import Problem
-from scaling.study import PartLine, Port, PortQuantity, Study, group_values, reference_values
+from scaling.study import PartLine, Port, PortQuantity, Study, group_values
+from scaling.table import Cell, Table
 from scaling.units import format_number, shown_unit, to_shown
 from scaling.verdicts import drift_size, factor_source
-from scaling.window import Window
-
-if TYPE_CHECKING:
-    import pandas
-
-Cell = str | float | int | None
-
-
-@dataclass(frozen=True)
-class Table:
-    """A table: ``headers`` with units in them, and rows of text, numbers or None for what is absent."""
-
-    name: str
-    title: str
-    headers: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
 
 
 def port_names(study: Study) -> tuple[str, ...]:
@@ -364,169 +338,6 @@ def _joint_text(those: list[tuple[str, Problem]]) -> str:
     return f"{text} That is port {those[0][0]}; {others}."
 
 
-def reference_table(design: Design, values: dict[str, float]) -> Table:
-    """The reference's own numbers, by branch."""
-    rows = tuple(
-        (
-            book.quantities()[name].branch,
-            book.quantities()[name].label,
-            to_shown(value, book.quantities()[name].unit),
-            shown_unit(book.quantities()[name].unit),
-        )
-        for name, value in values.items()
-    )
-    return Table(
-        "reference", f"{design.name}: the reference's own numbers", ("branch", "quantity", "value", "unit"), rows
-    )
-
-
-def pure_exponents(drive_rule: str) -> dict[str, dict[str, Fraction]]:
-    """Exact powers of the factor by speed rule and quantity, for parts all solid, of one density, under a pure law.
-
-    Taken for a belt-driven rotor across the machine, which has every quantity that a design can have.
-    Quantities that follow no single power are left out.
-    """
-    found: dict[str, dict[str, Fraction]] = {}
-    for rule in SPEED_RULES:
-        powers = book.powers(pure_inputs(rule, drive_rule, FULL_TRAITS), FULL_TRAITS)
-        found[rule] = {name: power for name, power in powers.items() if power is not None}
-    return found
-
-
-def exponents_table(found: dict[str, dict[str, Fraction]]) -> Table:
-    """Exact exponents: a row a quantity, a column a speed rule."""
-    names = [name for name in book.quantities() if any(name in row for row in found.values())]
-    rows = tuple(
-        (book.quantities()[name].branch, name, *(str(row[name]) if name in row else "-" for row in found.values()))
-        for name in names
-    )
-    return Table(
-        "exponents", "Powers of the factor, all parts solid and of one density", ("branch", "quantity", *found), rows
-    )
-
-
-def sets_table() -> Table:
-    """The named groups of every stated set, without values."""
-    rows: list[tuple[Cell, ...]] = []
-    for group_set in SETS:
-        for name, expression in group_set.named.items():
-            text = expression_text({member: Fraction(power) for member, power in expression.items()})
-            rows.append((group_set.name, name, text))
-    return Table(
-        "groups", "Dimensionless groups that the trade has names for", ("set", "group", "expression"), tuple(rows)
-    )
-
-
-def design_groups_table(design: Design) -> Table:
-    """Every dimensionless group of one design, with its value."""
-    values = {**design.variables, **reference_values(design)}
-    rows = tuple(
-        (group.set_name, group.name, expression_text(group.expression), float(group_value(group.expression, values)))
-        for group in groups_of(values)
-    )
-    return Table("groups", f"{design.name}: dimensionless groups", ("set", "group", "expression", "value"), rows)
-
-
-def options_table(found: list[Option]) -> Table:
-    """Ranked options: what was chosen, the fit, factor, mass and score; a star marks what nothing beats."""
-    axes = tuple(found[0].chosen) if found else ()
-    rows = tuple(
-        (
-            option.rank,
-            "*" if option.unbeaten else "",
-            *option.chosen.values(),
-            option.fit,
-            option.factor,
-            round(option.mass * 1e3, 3),
-            round(option.left * 1e3, 3),
-            option.score,
-            option.drift,
-            option.shortfall,
-        )
-        for option in found
-    )
-    heads = tuple(axis.replace("_", " ") for axis in axes)
-    return Table(
-        "options",
-        "Options, best first; * where nothing beats it in drift, margins and mass at once",
-        ("rank", "", *heads, "fitted by", "factor", "mass, g", "left, g", "score", "drift part", "margin part"),
-        rows,
-    )
-
-
-def mesh_table(name: str, before: MassProperties, after: MassProperties) -> Table:
-    """A part's mass properties before and after scaling."""
-    rows: list[tuple[Cell, ...]] = [
-        ("mass, g", before.mass * 1e3, after.mass * 1e3),
-        ("volume, cm³", before.volume * 1e6, after.volume * 1e6),
-        ("surface, cm²", before.area * 1e4, after.area * 1e4),
-    ]
-    for axis, letter in enumerate("xyz"):
-        rows.append((f"extent along {letter}, mm", before.extents[axis] * 1e3, after.extents[axis] * 1e3))
-        rows.append(
-            (f"centre of gravity {letter}, mm", round(before.centre[axis] * 1e3, 9), round(after.centre[axis] * 1e3, 9))
-        )
-        rows.append(
-            (f"inertia about {letter}, kg mm²", before.inertia[axis][axis] * 1e6, after.inertia[axis][axis] * 1e6)
-        )
-    return Table("mesh", f"{name}: mass properties", ("property", "reference", "scaled"), tuple(rows))
-
-
-def outline_table(name: str, found: Outline, factor: float, holes: dict[float, float]) -> Table:
-    """A drawing's full circles and what would become of them."""
-    rows: list[tuple[Cell, ...]] = []
-    for circle in found.circles:
-        new = next((size for old, size in holes.items() if abs(old - circle.diameter) <= HOLE_TOLERANCE), None)
-        rows.append(
-            (circle.layer, circle.diameter * 1e3, circle.diameter * factor * 1e3, None if new is None else new * 1e3)
-        )
-    return Table(
-        "outline",
-        f"{name}: holes at factor {factor:.4g} (nothing written: name a file with -o)",
-        ("layer", "diameter, mm", "if scaled, mm", "re-cut to, mm"),
-        tuple(rows),
-    )
-
-
-def changes_table(changes: list[Change]) -> Table:
-    """What was changed in a drawing."""
-    rows = tuple(
-        (
-            change.kind,
-            change.layer,
-            change.count,
-            None if change.old_diameter is None else change.old_diameter * 1e3,
-            None if change.new_diameter is None else change.new_diameter * 1e3,
-            change.reason,
-        )
-        for change in changes
-    )
-    return Table(
-        "changes",
-        "What was changed in the drawing",
-        ("kind", "layer", "count", "old diameter, mm", "new diameter, mm", "why"),
-        rows,
-    )
-
-
-def window_table(window: Window) -> Table:
-    """The bands of a feasible window."""
-    rows = tuple(
-        (band.label, ", ".join(f"{low:.4g} to {high:.4g}" for low, high in band.intervals) or "nowhere")
-        for band in window.bands
-    )
-    title = (
-        f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
-        f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})"
-    )
-    return Table("window", title, ("limit", "holds at factors"), rows)
-
-
-def groups_json(table: Table) -> list[dict[str, Cell]]:
-    """A table of groups as plain rows by column head."""
-    return [dict(zip(table.headers, row, strict=True)) for row in table.rows]
-
-
 def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     return [
@@ -541,59 +352,3 @@ def all_tables(study: Study) -> list[Table]:
         groups_table(study),
         problems_table(study),
     ]
-
-
-def as_csv(table: Table) -> str:
-    """The table as CSV text at full precision; absent cells are empty."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(table.headers)
-    writer.writerows([["" if cell is None else cell for cell in row] for row in table.rows])
-    return out.getvalue()
-
-
-def as_frame(table: Table) -> pandas.DataFrame:
-    """The table as a pandas frame, for notebooks."""
-    import pandas
-
-    return pandas.DataFrame(list(table.rows), columns=list(table.headers))
-
-
-def cell_text(cell: Cell, digits: int = 3) -> str:
-    """A cell as people are shown it."""
-    if cell is None:
-        return "-"
-    if isinstance(cell, float):
-        return format_number(cell, digits)
-    return str(cell)
-
-
-def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
-    """The table as aligned plain text under its title; ``width`` wraps the last column (0: no wrap)."""
-    import textwrap
-
-    body = [[cell_text(cell, digits) for cell in row] for row in table.rows]
-    columns = list(zip(table.headers, *body, strict=True)) if body else [(header,) for header in table.headers]
-    widths = [max(map(len, column)) for column in columns]
-    numeric = [
-        bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
-        for place in range(len(table.headers))
-    ]
-    if width and not numeric[-1] and sum(widths) + 2 * (len(widths) - 1) > width:
-        widths[-1] = max(24, width - sum(widths[:-1]) - 2 * (len(widths) - 1))
-    lines: list[str] = []
-    for row in [list(table.headers), *body]:
-        wrapped = textwrap.wrap(row[-1], widths[-1]) or [""]
-        for place, last in enumerate(wrapped):
-            cells = [*(row[:-1] if place == 0 else [""] * (len(row) - 1)), last]
-            lines.append(
-                "  ".join(
-                    cell.rjust(size) if right else cell.ljust(size)
-                    for cell, size, right in zip(cells, widths, numeric, strict=True)
-                ).rstrip()
-            )
-    rule = "-" * max(map(len, lines))
-    head = next(
-        place for place in range(1, len(lines) + 1) if place >= len(textwrap.wrap(table.headers[-1], widths[-1]))
-    )
-    return "\n".join([table.title, "", *lines[:head], rule, *lines[head:]])

@@ -136,7 +136,6 @@ DESIGN_VALUES = [
     # keys that are missing
     ("length", None, ["missing key", "mm"]),
     ("name", None, ["missing key"]),
-    ("cg_height", None, ["missing key"]),
     ("rotor.diameter", None, ["missing key"]),
     ("rotor.axis", None, ["missing key", "across"]),
     ("rotor.material", None, ["missing key"]),

@@ -17,10 +17,8 @@ from scaling.laws import SIMILAR_MACHINE
 from scaling.report.formula_text import symbol_text, symbols_of, unit_text
 from scaling.report.words import BRANCH_TITLES, FIGURES, READING
 from scaling.study import Port, Study, group_values
+from scaling.table import Cell, Table, cell_text
 from scaling.tables import (
-    Cell,
-    Table,
-    cell_text,
     closure_table,
     drift_table,
     holes_table,

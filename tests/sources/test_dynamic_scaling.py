@@ -113,7 +113,7 @@ CAUCHY = {
 
 @pytest.fixture(scope="module")
 def held_tip_speed() -> dict[str, Any]:
-    from scaling.tables import pure_exponents
+    from scaling.listings import pure_exponents
 
     return pure_exponents("as-bought")["hold-tip-speed"]
 

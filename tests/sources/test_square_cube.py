@@ -17,7 +17,7 @@ from scaling.dimensions import dimension_of, solve_exactly
 from scaling.drift import similarity_ratio
 from scaling.formulas import book
 from scaling.parts import Part
-from scaling.port import pure_inputs
+from scaling.rules import pure_inputs
 
 
 def alike(unit: str, length: float) -> float:

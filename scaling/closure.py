@@ -10,11 +10,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from scaling import materials, tomlfile, units
+import numpy as np
+
+from scaling import materials, stock, tomlfile, units
 from scaling.errors import InputError
-from scaling.formulas.book import Choice
+from scaling.formulas.book import Array, Choice
 from scaling.parts import Part, on_the_shelf, with_material
 from scaling.shelves import Files
+from scaling.varied import VariedPart, swapped, varied
 
 KINDS = ("thickness", "pocketing", "material")
 KEYS = ("lever", "parts", "least", "most", "material")
@@ -65,8 +68,11 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
     least = units.parse(row.get("least", least), "1", file, f"{where}.least")
     most = units.parse(row.get("most", most), "1", file, f"{where}.most")
     highest = 3.0 if lever == "thickness" else 0.95
-    if not 0 <= least <= most <= highest or (lever == "thickness" and least == 0):
+    if not 0 <= least <= most <= highest:
         raise InputError("the lever cannot go this far", file, f"{where}.most", most, f"least to {highest:g}")
+    if lever == "thickness" and not 0 < least <= 1 <= most:
+        raise InputError("a thickness must be free to stay as it is", file, f"{where}.least", least,
+                         f"least above 0 to 1, and most from 1 to {highest:g}")
     material = None
     if lever == "material":
         material = tomlfile.choice(Choice(None, "name of a material"), row.get("material"), file, f"{where}.material")
@@ -79,45 +85,110 @@ def close_parts(
 ) -> tuple[tuple[Part, ...], tuple[ClosureStep, ...]]:
     """Pull the levers in order until the parts' sum at ``factor`` is ``target`` (kg).
 
-    Returns the changed parts and what each lever did. A sheet that comes from a shelf goes down to the
-    next thickness that is sold, so that the sum stays within the target.
+    Returns the changed parts and what each lever did; one that can do nothing is left out. A sheet that comes from a
+    shelf goes down to the next thickness that is sold, so that the sum stays within the target, but not below the
+    least that its lever must leave.
     """
     steps: list[ClosureStep] = []
     for row in rows:
-        before = sum(float(part.at(factor)) for part in parts)
-        if abs(before - target) <= NEAR * target:
-            break
-        share = _share(row, parts, factor, target - before)
-        if share is None:
+        before = float(mass_of(parts, factor))
+        changed, share = _after(parts, row, factor, target - before, files)
+        removed = before - float(mass_of(changed, factor))
+        if abs(target - before) <= NEAR * target or abs(removed) <= NEAR * target:
             continue
-        parts = tuple(_pulled(part, row, share, files) if part.name in row.parts else part for part in parts)
-        after = sum(float(part.at(factor)) for part in parts)
-        steps.append(ClosureStep(row.lever, row.parts, _setting(row, share), before - after))
+        parts = changed
+        steps.append(ClosureStep(row.lever, row.parts, _setting(row, share), removed))
     return parts, tuple(steps)
 
 
-def _share(row: ClosureRow, parts: tuple[Part, ...], factor: float, missing: float) -> float | None:
+def close_each(
+    parts: tuple[Part, ...], factor: Array, target: float, rows: tuple[ClosureRow, ...], files: Files
+) -> tuple[Part, ...]:
+    """Return the parts of many combinations at once, each closed at its own ``factor`` as ``close_parts`` closes one."""
+    for row in rows:
+        before = mass_of(parts, factor)
+        pulled = np.abs(target - before) > NEAR * target
+        share = np.where(pulled, _share(row, parts, factor, target - before), _untouched(row))
+        parts = tuple(_varied_after(part, row, share, factor, files) if part.name in row.parts else part for part in parts)
+    return parts
+
+
+def mass_of(parts: tuple[Part, ...], factor: Any) -> Any:
+    """Sum of the parts' masses in kg at ``factor``."""
+    return sum(part.at(factor) for part in parts)
+
+
+def _after(
+    parts: tuple[Part, ...], row: ClosureRow, factor: float, missing: float, files: Files
+) -> tuple[tuple[Part, ...], float]:
+    """The parts after one lever that is pulled for ``missing`` kg more (or less), and how far it was pulled."""
+    share = float(_share(row, parts, factor, missing))
+    if share == _untouched(row):
+        return parts, share
+    return tuple(_pulled(part, row, share, factor, files) if part.name in row.parts else part for part in parts), share
+
+
+def _untouched(row: ClosureRow) -> float:
+    """The share of a lever that is left alone: all of the thickness, none of the pockets, no swap."""
+    return 1.0 if row.lever == "thickness" else 0.0
+
+
+def _share(row: ClosureRow, parts: tuple[Part, ...], factor: Any, missing: Any) -> Any:
     """How far to pull a lever for ``missing`` kg more (or less): linear in the share, so solved at once."""
-    touched = sum(float(part.at(factor)) for part in parts if part.name in row.parts)
-    if touched <= 0:
-        return None
+    touched = mass_of(tuple(part for part in parts if part.name in row.parts), factor)
     wanted = 1 + missing / touched
     if row.lever == "thickness":
-        return min(max(wanted, row.least), row.most)
-    if missing >= 0:
-        return None  # nothing to take out
-    return 1.0 if row.lever == "material" else min(max(1 - wanted, row.least), row.most)
+        return np.clip(wanted, row.least, row.most)
+    if row.lever == "pocketing":
+        return np.where(missing < 0, np.clip(1 - wanted, row.least, row.most), 0.0)
+    new = materials.material(row.material or "").density.typical
+    saved = sum(
+        part.at(factor) * (1 - new / _density(part)) for part in parts if part.name in row.parts and part.material
+    )
+    return np.where((missing < 0) & (saved > 0), 1.0, 0.0)  # a heavier material closes nothing
 
 
-def _pulled(part: Part, row: ClosureRow, share: float, files: Files) -> Part:
+def _density(part: Part) -> Any:
+    return part.densities() if isinstance(part, VariedPart) else materials.material(part.material or "").density.typical
+
+
+def _pulled(part: Part, row: ClosureRow, share: float, factor: float, files: Files) -> Part:
     if row.lever == "material":
-        return on_the_shelf(with_material(part, row.material or "", None), files) if part.on_shelf else with_material(
-            part, row.material or "", None)
+        new = replace(with_material(part, row.material or "", None), on_shelf=())
+        return on_the_shelf(new, files) if part.on_shelf else new
     if row.lever == "pocketing":
         return replace(part, mass=part.mass * (1 - share))
     if part.thickness is None:
         return part
-    return replace(part, mass=part.mass * share, thickness=part.thickness * share, snap="down" if part.snap else None)
+    now = float(part.thickness_at(factor))
+    grown = now * share / float(part.ideal_thickness(factor))
+    how = str(_how(now, share, part.on_shelf, row.least)) if part.on_shelf else part.snap
+    return replace(part, mass=part.mass * grown, thickness=part.thickness * grown, snap=how)
+
+
+def _how(now: Any, share: Any, on_shelf: tuple[float, ...], least: float) -> Any:
+    """Which way a thickness goes to the shelf: down, save where that is less than must be left or off the shelf."""
+    lower = stock.snap(now * share, on_shelf, "down")
+    return np.where(lower >= now * least * (1 - NEAR), "down", "up")  # NaN, off the shelf, is not
+
+
+def _varied_after(part: Part, row: ClosureRow, share: Array, factor: Array, files: Files) -> Part:
+    """What ``_pulled`` does, for many combinations; where the share is that of a lever left alone, nothing changes."""
+    own = varied(part)
+    if row.lever == "material":
+        return swapped(own, row.material or "", share > 0, files if any(own.sold) else None)
+    if row.lever == "pocketing":
+        return replace(own, mass=own.mass * (1 - share))
+    if own.thickness is None:
+        return part
+    now = own.thickness_at(factor)
+    grown = np.where(share == 1, 1.0, now * share / own.ideal_thickness(factor))
+    how = np.broadcast_to(own.how, share.shape)
+    for place, shelf in enumerate(own.sold):
+        if shelf:
+            here = (own.which == place) & (share != 1)
+            how = np.where(here, _how(now, share, shelf, row.least), how)
+    return replace(own, mass=own.mass * grown, thickness=own.thickness * grown, how=how)
 
 
 def _setting(row: ClosureRow, share: float) -> str:
@@ -129,11 +200,15 @@ def _setting(row: ClosureRow, share: float) -> str:
 
 
 def check_closure(rows: tuple[ClosureRow, ...], parts: tuple[Part, ...], file: Path | None) -> None:
-    """Raise InputError where a lever names a part that there is not, or a thickness that a part does not have."""
+    """Raise InputError where a lever names a part that there is not, or one that it cannot act on."""
     by_name = {part.name: part for part in parts}
     for place, row in enumerate(rows, 1):
+        where = f"closure[{place}].parts"
         for name in row.parts:
             if name not in by_name:
-                raise InputError("the design has no such part", file, f"closure[{place}].parts", name, ", ".join(by_name))
+                raise InputError("the design has no such part", file, where, name, ", ".join(by_name))
             if row.lever == "thickness" and (by_name[name].kind != "sheet" or by_name[name].thickness is None):
-                raise InputError("only a sheet part has a thickness to change", file, f"closure[{place}].parts", name)
+                raise InputError("only a sheet part has a thickness to change", file, where, name)
+            if row.lever == "material" and by_name[name].material is None:
+                raise InputError("the part does not say of which material it is, so no other can be weighed", file,
+                                 where, name, hint="state its material in the design file")

@@ -28,7 +28,7 @@ ROTOR_TABLES = ("rotor.motor", "opponent")
 DEFAULT_TABLES = ("air", "driver", "opponent")
 """Tables whose keys all may be left out, since the surroundings are there anyway."""
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson")
+MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio")
 
 MOTOR_CAN_SHARE = 0.1
 """Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine

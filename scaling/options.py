@@ -18,16 +18,18 @@ import numpy as np
 from scaling import materials, tomlfile, units
 from scaling.brief import Brief, LawRequest
 from scaling.candidates import Motor, load_motors
-from scaling.design import MATERIAL_PROPERTIES, Design
+from scaling.closure import close_each, mass_of
+from scaling.design import Design
 from scaling.drift import similarity_ratio
 from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array, Choice
-from scaling.laws import SPEED_RULES
+from scaling.laws import DRIVE_RULES, SPEED_RULES
 from scaling.parts import Part, count
-from scaling.port import inputs_at, mass_at, port_parts
-from scaling.problems import STRENGTH_BRANCHES
+from scaling.port import inputs_at, port_parts
 from scaling.study import reference_values
+from scaling.varied import VariedPart, made_of, properties
+from scaling.window import box_limits, is_strength, stated_limits
 
 CHUNK = 2048
 """Combinations in one pass."""
@@ -47,12 +49,24 @@ HELD = ("brown_out_margin", "match_energy_margin", "rotor_steady_current_margin"
 SCORE = (
     "score = mean |ln drift| of what a driver notices (gravity's clock, only drifts for the worse) "
     "+ sum of ln(bound / margin) of survival and electrical margins below their bound (1, or the reference's where that is "
-    "lower) + 10 x share of mass over the limit less margin + share of it unused + 1 where the set speed is not reached; "
-    "less is better"
+    "lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin + share of it "
+    "unused + 1 where the set speed is not reached; less is better"
 )
+
+ALIKE = 12
+"""Digits after the point of scores and costs that count: what differs by less is alike, and the first stands first."""
 
 LOW, HIGH, HALVINGS = 0.05, 20.0, 50
 """Factors between which the mass closes, and halvings of that: to a part in 1e13."""
+
+NEEDS = {
+    "rotor_motors": "rotor.motor.kv",
+    "drive_motors": "drive.motor.kv",
+    "cells": "battery.cells",
+    "rotor_ratios": "rotor.ratio",
+    "drive_ratios": "drive.ratio",
+}
+"""What the design must state for an axis to vary it."""
 
 
 @dataclass(frozen=True)
@@ -110,22 +124,24 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
         if key in table:
             name = tomlfile.choice(Choice(None, "path of a CSV file"), table[key], file, f"options.{key}")
             motors[key] = load_motors(file.parent / name)
-    if motors.get("rotor_motors") and not design.has_rotor:
-        raise InputError("the design has no rotor to put a motor on", file, "options.rotor_motors")
     rule = tomlfile.choice(Choice(tuple(SPEED_RULES), "speed rule"), table.get("speed_rule", "as-motored"), file,
                            "options.speed_rule")
-    fits = table.get("fits", list(FITS))
-    _check_list(fits, file, "options.fits")
+    drive_rule = tomlfile.choice(Choice(tuple(DRIVE_RULES), "drive rule"), table.get("drive_rule", "as-bought"), file,
+                                 "options.drive_rule")
     space = OptionSpace(
         **motors,
         cells=tuple(count(value, file, "options.cells") for value in _listed(table, "cells", file)),
         rotor_ratios=_numbers(table, "rotor_ratios", file),
         drive_ratios=_numbers(table, "drive_ratios", file),
         materials=_read_materials(table.get("materials", {}), design, file),
-        fits=tuple(tomlfile.choice(Choice(FITS, "fit"), fit, file, "options.fits") for fit in fits),
+        fits=_read_fits(table, brief, design, set(motors)),
         speed_rule=rule if design.has_rotor else None,
-        drive_rule=table.get("drive_rule", "as-bought"),
+        drive_rule=drive_rule,
     )
+    for axis in space.axes():
+        if axis in NEEDS and NEEDS[axis] not in design.variables:
+            raise InputError("the design does not state what this varies", file, f"options.{axis}",
+                             hint=f"state {NEEDS[axis]} in the design file, or leave the list out")
     total = prod(len(values) for values in space.axes().values()) * len(space.fits)
     if not space.axes() or total > MOST:
         raise InputError(f"{total} combinations" if space.axes() else "nothing varies", file, "options",
@@ -133,7 +149,26 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
     return space
 
 
-def _check_list(value: object, file: Path, key: str) -> None:
+def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str]) -> tuple[str, ...]:
+    """Which fits to try: both, where a motor's diameter is known at the port, unless the brief says which."""
+    key = _diameter_key(design)
+    known = key in brief.numbers or f"{key.partition('.')[0]}_motors" in varied
+    if "fits" not in table:
+        return FITS if known else FITS[:1]
+    _check_list(table["fits"], brief.file, "options.fits")
+    fits = [tomlfile.choice(Choice(FITS, "fit"), fit, brief.file, "options.fits") for fit in table["fits"]]  # type: ignore[arg-type]
+    if "motor-diameter" in fits and not known:
+        raise InputError("no motor's diameter varies or is stated for the port", brief.file, "options.fits", "motor-diameter",
+                         hint=f"give {key.partition('.')[0]}_motors, or state port.{key}")
+    return tuple(dict.fromkeys(fits))
+
+
+def _diameter_key(design: Design) -> str:
+    """The motor whose diameter fixes the factor: the rotor's, else the drive's."""
+    return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
+
+
+def _check_list(value: object, file: Path | None, key: str) -> None:
     if not isinstance(value, list) or not value:
         raise InputError("this must be a list with something in it", file, key, value)
 
@@ -168,10 +203,10 @@ def _read_materials(table: object, design: Design, file: Path) -> dict[str, tupl
 
 @dataclass(frozen=True)
 class _Batch:
-    """Columns of a run of combinations, each an array of one length."""
+    """Columns of a run of combinations, each an array of one length; ``fit`` is a place in the space's fits."""
 
     number: Array
-    fit: str
+    fit: Array
     factor: Array
     mass: Array
     drift: Array
@@ -180,29 +215,50 @@ class _Batch:
     unreached: Array
     values: dict[str, Array]
 
+    def picked(self, rows: Any) -> _Batch:
+        """The batch of some of the rows."""
+        columns = {name: column[rows] for name, column in vars(self).items() if name != "values"}
+        return _Batch(**columns, values={name: value[rows] for name, value in self.values.items()})
+
+    def and_then(self, other: _Batch) -> _Batch:
+        """This batch with another behind it."""
+        own, more = vars(self), vars(other)
+        columns = {name: np.concatenate([own[name], more[name]]) for name in own if name != "values"}
+        values = {name: np.concatenate([value, other.values[name]]) for name, value in self.values.items()}
+        return _Batch(**columns, values=values)
+
 
 def rank_options(
     design: Design, brief: Brief, space: OptionSpace, most: int, progress: Callable[[int, int], None] | None = None
 ) -> tuple[list[Option], int]:
     """Return the ``most`` best options and every unbeaten one, best first, and how many were tried.
 
-    ``progress`` is called with the combinations done and their number.
+    Of options with the same score the first in the order of the brief's lists stands first. ``progress`` is called
+    with the combinations done and their number.
     """
     reference = reference_values(design)
     lengths = [len(values) for values in space.axes().values()]
+    allowed = (brief.mass_limit - brief.mass_margin) * (1 + 1e-9)
     total = prod(lengths) * len(space.fits)
-    kept: list[_Batch] = []
-    done = 0
-    for fit in space.fits:
+    kept: _Batch | None = None
+    for place, fit in enumerate(space.fits):
         for start in range(0, prod(lengths), CHUNK):
             numbers = np.arange(start, min(start + CHUNK, prod(lengths)))
-            places = np.unravel_index(numbers, lengths)
-            batch = _tried(design, brief, space, fit, numbers, places, reference)
-            kept = [_best(batch, most), *kept]
-            done += numbers.size
+            batch = _tried(design, brief, space, fit, numbers, np.unravel_index(numbers, lengths), reference)
+            batch = replace(batch, fit=np.full(numbers.shape, place))
+            kept = _best(batch if kept is None else kept.and_then(batch), most, allowed)
             if progress is not None:
-                progress(done, total)
-    return _ranked(brief, space, kept, most, reference), total
+                progress(place * prod(lengths) + numbers[-1] + 1, total)
+    assert kept is not None  # noqa: S101 - a space has an axis and a fit
+    unbeaten = _unbeaten(kept, allowed)
+    return [
+        _option(rank, brief, space, kept, row, bool(unbeaten[row]), reference) for rank, row in enumerate(_order(kept), 1)
+    ], total
+
+
+def _order(batch: _Batch) -> Any:
+    """Rows of a batch by score, fit and number."""
+    return np.lexsort((batch.number, batch.fit, np.round(batch.score, ALIKE)))
 
 
 def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief) -> dict[str, Any]:
@@ -216,37 +272,31 @@ def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief) -> dict[
             numbers.pop(f"{table}.inertia", None)
         elif name == "cells":
             numbers["battery.cells"] = np.asarray(values, dtype=float)[place]
+            numbers.pop("battery.voltage", None)
         elif name.endswith("_ratios"):
             numbers[name.removesuffix("_ratios") + ".ratio"] = np.asarray(values, dtype=float)[place]
     return numbers
 
 
 def _with_materials(
-    space: OptionSpace, places: tuple[Any, ...], design: Design, parts: tuple[Part, ...], numbers: dict[str, Any]
+    space: OptionSpace, places: tuple[Any, ...], brief: Brief, parts: tuple[Part, ...]
 ) -> tuple[Part, ...]:
-    """Parts whose masses are arrays by each combination's materials; properties of tables that are those parts too."""
-    changed = list(parts)
-    for (name, values), place in zip(space.axes().items(), places, strict=True):
-        if not name.startswith("material of "):
-            continue
-        part_name = name.removeprefix("material of ")
-        row = next(index for index, part in enumerate(changed) if part.name == part_name)
-        old = materials.material(changed[row].material or "").density.typical
-        density = np.asarray([materials.material(value).density.typical for value in values])[place]
-        # Shelves differ by family, so a part whose material varies keeps its scaled thickness.
-        changed[row] = replace(changed[row], mass=changed[row].mass * density / old, on_shelf=())
-        for key, word in design.choices.items():
-            if key.endswith(".part") and word == part_name:
-                _set_properties(numbers, key.removesuffix(".part"), values, place)
-    return tuple(changed)
+    """Parts of which each combination has its own material, and the shelf of that material's family."""
+    axes = zip(space.axes().items(), places, strict=True)
+    chosen = {name.removeprefix("material of "): (names, place) for (name, names), place in axes if "material of " in name}
+    files = brief.stock if brief.snap else None
+    return tuple(made_of(part, *chosen[part.name], files) if part.name in chosen else part for part in parts)
 
 
-def _set_properties(numbers: dict[str, Any], table: str, values: tuple[str, ...], place: Any) -> None:
-    for quality in MATERIAL_PROPERTIES:
-        key = f"{table}.{quality}"
-        if key in book.variables():
-            found = [getattr(materials.material(value), quality) for value in values]
-            numbers[key] = np.asarray([value if isinstance(value, float) else value.typical for value in found])[place]
+def _own_materials(design: Design, parts: tuple[Part, ...]) -> dict[str, Array]:
+    """Properties of the tables that are parts whose material varies, by dotted key."""
+    by_name = {part.name: part for part in parts}
+    found: dict[str, Array] = {}
+    for key, word in design.choices.items():
+        part = by_name.get(word)
+        if key.endswith(".part") and isinstance(part, VariedPart) and len(part.made_of) > 1:
+            found |= properties(part, key.removesuffix(".part"))
+    return found
 
 
 def _tried(
@@ -254,48 +304,55 @@ def _tried(
     reference: dict[str, float],
 ) -> _Batch:
     given = _columns(space, places, brief)
-    own = replace(brief, numbers=given)
-    parts = _with_materials(space, places, design, port_parts(design, own), given)
-    own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
+    parts = _with_materials(space, places, brief, port_parts(design, replace(brief, numbers=given)))
     target = brief.mass_limit - brief.mass_margin
-    factor = _fitted(parts, target, numbers.shape) if fit == "mass" else _by_diameter(design, given, numbers.shape)
+    if fit == "mass":
+        factor = _fitted(parts, target, numbers.shape)
+    else:
+        key = _diameter_key(design)
+        factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
+        parts = close_each(parts, factor, target, brief.closure, brief.stock)
+    given = _own_materials(design, parts) | given
+    own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
     request = LawRequest("length", space.speed_rule, space.drive_rule)
-    inputs = inputs_at(design, own, request, parts, factor)
-    wanted = [name for name in book.quantities() if name in WATCHED or name in HELD or _is_strength(name)]
-    found = book.evaluate(inputs.variables, design.traits, only=[*wanted, "rotor_speed_as_motored", "rotor_speed"])
-    mass = np.asarray(inputs.variables["mass"])
-    volts = inputs.variables["battery.voltage"] / design.variables["battery.voltage"] if "battery.voltage" in design.variables else None
+    variables = inputs_at(design, own, request, parts, factor).variables
+    wanted = [name for name in book.quantities() if name in WATCHED or name in HELD or is_strength(name)]
+    found = book.evaluate(variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"])
+    found = {name: np.broadcast_to(value, numbers.shape) for name, value in found.items()}
+    mass = np.asarray(variables["mass"])
+    voltage = "battery.voltage"
+    volts = variables[voltage] / design.variables[voltage] if voltage in variables else None
     drift = _drift(found, reference, mass / design.variables["mass"], factor, volts)
-    shortfall = _shortfall(found, reference)
+    shortfall = _shortfall(found, reference) + _passed(brief, {**variables, **found})
     unreached = np.zeros(numbers.shape, dtype=bool)
     if "rotor_speed_as_motored" in found and "rotor_speed" in found:
         unreached = found["rotor_speed"] > found["rotor_speed_as_motored"] * (1 + 1e-6)
     left = (target - mass) / target
     score = drift + shortfall + 10 * np.maximum(-left, 0) + np.maximum(left, 0) + unreached
     score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
-    return _Batch(numbers, fit, factor, mass, drift, shortfall, score, unreached, found)
-
-
-def _is_strength(name: str) -> bool:
-    return name.endswith("_margin") and book.quantities()[name].branch in STRENGTH_BRANCHES
+    shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}
+    shown |= {name: variables[name] for name in [*brief.limits, *brief.size_limit] if name in variables}
+    return _Batch(numbers, numbers, factor, mass, drift, shortfall, score, unreached, shown)
 
 
 def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> Array:
     """Largest factor at which each combination's parts are within ``target``, NaN where none is; by bisection."""
     low, high = np.full(shape, LOW), np.full(shape, HIGH)
-    nowhere = mass_at(parts, low) > target
+    nowhere = (mass_of(parts, low) > target) | (mass_of(parts, high) <= target)
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        within = mass_at(parts, middle) <= target
+        within = mass_of(parts, middle) <= target
         low, high = np.where(within, middle, low), np.where(within, high, middle)
     return np.where(nowhere, np.nan, low)
 
 
-def _by_diameter(design: Design, given: dict[str, Any], shape: tuple[int, ...]) -> Array:
-    key = "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
-    if key not in design.variables:
-        return np.full(shape, np.nan)
-    return np.broadcast_to(given.get(key, design.variables[key]) / design.variables[key], shape).astype(float)
+def _passed(brief: Brief, values: dict[str, Any]) -> Any:
+    """Sum of ln(value / bound) of the brief's own limits that are passed: its box and its bounds."""
+    total: Any = 0.0
+    for limit in [*box_limits(brief, values)[1:], *stated_limits(brief, values)]:  # mass counts by itself
+        with np.errstate(all="ignore"):
+            total = total + np.nan_to_num(np.maximum(-np.log(limit.level), 0.0), nan=0.0, posinf=5.0)
+    return total
 
 
 def _drift(
@@ -320,26 +377,22 @@ def _shortfall(found: dict[str, Array], reference: dict[str, float]) -> Array:
     total: Any = 0.0
     with np.errstate(all="ignore"):
         for name, value in found.items():
-            if name in HELD or _is_strength(name):
+            if name in HELD or is_strength(name):
                 bound = min(1.0, reference.get(name, 1.0))
                 total = total + np.nan_to_num(np.maximum(np.log(bound / value), 0.0), nan=0.0, posinf=5.0)
     return np.asarray(total)
 
 
-def _best(batch: _Batch, most: int) -> _Batch:
-    """The rows of a batch that may end up in the answer: its best by score and its unbeaten ones."""
-    order = np.argsort(batch.score, kind="stable")[:most]
-    rows = np.union1d(order, np.flatnonzero(_unbeaten(batch)))
-    rows = rows[np.isfinite(batch.score[rows])]
-    return _Batch(
-        batch.number[rows], batch.fit, batch.factor[rows], batch.mass[rows], batch.drift[rows], batch.shortfall[rows],
-        batch.score[rows], batch.unreached[rows],
-        {name: np.broadcast_to(value, batch.score.shape)[rows] for name, value in batch.values.items()},
-    )
+def _best(batch: _Batch, most: int, allowed: float) -> _Batch:
+    """The rows of a batch that may end up in the answer, in their order: its best by score and its unbeaten ones."""
+    rows = np.union1d(_order(batch)[:most], np.flatnonzero(_unbeaten(batch, allowed)))
+    return batch.picked(rows[np.isfinite(batch.score[rows])])
 
 
-def _unbeaten(batch: _Batch) -> Any:
-    return pareto(np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1), np.isfinite(batch.score))
+def _unbeaten(batch: _Batch, allowed: float) -> Any:
+    """Which options within the ``allowed`` mass none of them beats in drift, margins and mass at once."""
+    costs = np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1)
+    return pareto(np.round(costs, ALIKE), np.isfinite(batch.score) & (batch.mass <= allowed))
 
 
 def pareto(costs: Array, usable: Any) -> Any:
@@ -357,24 +410,6 @@ def pareto(costs: Array, usable: Any) -> Any:
     return unbeaten
 
 
-def _ranked(
-    brief: Brief, space: OptionSpace, kept: list[_Batch], most: int, reference: dict[str, float]
-) -> list[Option]:
-    scores = np.concatenate([batch.score for batch in kept])
-    if not scores.size:
-        return []
-    costs = np.concatenate([
-        np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1) for batch in kept
-    ])
-    unbeaten = pareto(costs, np.isfinite(scores))
-    rows = [(batch, row) for batch in kept for row in range(batch.score.size)]
-    order = np.argsort(scores, kind="stable")
-    wanted = [index for place, index in enumerate(order) if place < most or unbeaten[index]]
-    return [
-        _option(rank, brief, space, *rows[index], bool(unbeaten[index]), reference) for rank, index in enumerate(wanted, 1)
-    ]
-
-
 def _option(
     rank: int, brief: Brief, space: OptionSpace, batch: _Batch, row: int, unbeaten: bool, reference: dict[str, float]
 ) -> Option:
@@ -384,8 +419,8 @@ def _option(
     target = brief.mass_limit - brief.mass_margin
     values = {name: float(value[row]) for name, value in batch.values.items() if np.isfinite(value[row])}
     left = target - float(batch.mass[row])
-    reason = _reason(values, reference, batch, row, left, unbeaten)
-    return Option(rank, chosen, batch.fit, float(batch.factor[row]), float(batch.mass[row]), left, float(batch.score[row]),
+    reason = _reason(values, brief, reference, batch, row, left, unbeaten)
+    return Option(rank, chosen, space.fits[int(batch.fit[row])], float(batch.factor[row]), float(batch.mass[row]), left, float(batch.score[row]),
                   float(batch.drift[row]), float(batch.shortfall[row]), unbeaten, values, reason)
 
 
@@ -394,23 +429,27 @@ def _alternative(value: Any) -> str:
 
 
 def _reason(
-    values: dict[str, float], reference: dict[str, float], batch: _Batch, row: int, left: float, unbeaten: bool
+    values: dict[str, float], brief: Brief, reference: dict[str, float], batch: _Batch, row: int, left: float, unbeaten: bool
 ) -> str:
-    """A rank in a sentence: drift, the margin that is furthest below its bound, mass, and whether anything beats it."""
+    """A rank in a sentence: drift, the bound that is missed most, mass, and whether anything beats it."""
     text = f"mean drift for the worse {100 * float(np.expm1(batch.drift[row])):.0f} %"
     short = [
-        (float(np.log(min(1.0, reference.get(name, 1.0)) / value)), name)
+        (float(np.log(min(1.0, reference.get(name, 1.0)) / value)), f"{_lower(name)} at {value:.2f}")
         for name, value in values.items()
-        if (name in HELD or _is_strength(name)) and 0 < value < min(1.0, reference.get(name, 1.0)) * (1 - 1e-9)
+        if (name in HELD or is_strength(name)) and 0 < value < min(1.0, reference.get(name, 1.0)) * (1 - 1e-9)
     ]
-    if short:
-        name = max(short)[1]
-        label = book.quantities()[name].label
-        text += f"; {label[0].lower()}{label[1:]} at {values[name]:.2f} is furthest below its bound"
-    else:
-        text += "; every margin at its bound or above"
+    short += [
+        (-float(np.log(limit.level)), f"{limit.label} passed by {100 * (1 / float(limit.level) - 1):.0f} %,")
+        for limit in [*box_limits(brief, {**values, "mass": batch.mass[row]})[1:], *stated_limits(brief, values)]
+        if 0 < limit.level < 1 - 1e-9
+    ]
+    text += f"; {max(short)[1]} is furthest below its bound" if short else "; every margin at its bound or above"
     if batch.unreached[row]:
         text += "; the motor does not reach the set speed"
     text += f"; {left * 1e3:.0f} g left" if left >= 0 else f"; {-left * 1e3:.0f} g too heavy"
     return text + ("; nothing beats it in drift, margins and mass at once" if unbeaten else "")
 
+
+def _lower(name: str) -> str:
+    label = book.quantities()[name].label
+    return label[0].lower() + label[1:]

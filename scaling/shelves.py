@@ -14,6 +14,7 @@ from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array, Choice
 from scaling.formulas.joint_inputs import bolt_values
+from scaling.formulas.threads import limits
 
 How = Literal["nearest", "up", "down"]
 HOWS = ("nearest", "up", "down")

@@ -121,8 +121,12 @@ def process(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Result]:
         path = os.pathsep.join([str(Path(scaling.__file__).parent.parent), os.environ.get("PYTHONPATH", "")])
         done = subprocess.run(
             [sys.executable, *before, *map(str, arguments)],
-            cwd=tmp_path_factory.mktemp("run"), env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"} | changes,
-            capture_output=True, encoding="utf-8", timeout=timeout, check=False,
+            cwd=tmp_path_factory.mktemp("run"),
+            env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"} | changes,
+            capture_output=True,
+            encoding="utf-8",
+            timeout=timeout,
+            check=False,
         )
         return Result(done.returncode, done.stdout, done.stderr)
 
@@ -153,10 +157,61 @@ def edit(tmp_path: Path) -> Callable[..., Path]:
     return copy
 
 
+def _refused(result: Result, *words: str) -> str:
+    """The one sentence of a refusal, after its form has been checked; ``words`` must be in it."""
+    assert result.status == 2, result.err or result.out
+    assert result.out == ""
+    assert result.err.count("\n") == 1
+    text = str(result.err).rstrip("\n")
+    assert text.startswith("scaling: ")
+    assert text[-1] in ".?"
+    assert "Traceback" not in text
+    assert "\x1b" not in text
+    for word in words:
+        assert word in text
+    return text
+
+
+def _contents(folder: Path) -> dict[str, bytes]:
+    """Every file under ``folder``."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture(scope="session")
+def refused() -> Callable[..., str]:
+    """Check that a run of the command refused its input as it must, with these words; returns its sentence."""
+    return _refused
+
+
+@pytest.fixture(scope="session")
+def contents() -> Callable[[Path], dict[str, bytes]]:
+    """Read every file under a folder."""
+    return _contents
+
+
+@pytest.fixture
+def study__refused(command: Callable[..., Result], tmp_path: Path) -> Callable[..., str]:
+    """Run the study of a bad file into a folder OUT; returns the sentence, after nothing was written."""
+
+    def run(path: Path, *words: str) -> str:
+        before = _contents(tmp_path)
+        text = _refused(command("study", path, "-o", tmp_path / "OUT"), *words)
+        assert _contents(tmp_path) == before
+        assert not (tmp_path / "OUT").exists()
+        assert _refused(command("check", path)) == text
+        assert _refused(command("study", path, "--json")) == text
+        return text
+
+    return run
+
+
 def _set(text: str, key: str, value: str | None) -> str:
     table, _, last = key.rpartition(".")
-    header, place = (f"[[{table.partition('[')[0]}]]", int(table[table.index("[") + 1 : -1])) if table.endswith("]") else (
-        f"[{table}]", 1)
+    header, place = (
+        (f"[[{table.partition('[')[0]}]]", int(table[table.index("[") + 1 : -1]))
+        if table.endswith("]")
+        else (f"[{table}]", 1)
+    )
     lines = text.splitlines()
     starts = [number for number, line in enumerate(lines) if line.split("#")[0].strip() == header]
     if not table:

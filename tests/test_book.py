@@ -20,13 +20,36 @@ ENTRIES = book.entries()
 
 # What the book must hold, and in which unit: the words and definitions of the job.
 PROMISED = {
-    "total_mass": "kg", "rotor_inertia": "kg m^2", "rotor_speed": "rad/s", "tip_speed": "m/s", "rotor_energy": "J",
-    "angular_momentum": "kg m^2/s", "specific_energy": "J/kg", "bite": "m", "spin_up_time": "s", "spin_down_time": "s",
-    "windage_power": "W", "rotor_rim_stress": "Pa", "rotor_peak_stress": "Pa", "gyro_torque": "N m",
-    "gyro_lift_yaw_rate": "rad/s", "gyro_margin": "1", "top_speed": "m/s", "top_yaw_rate": "rad/s",
-    "traction_acceleration": "m/s^2", "arena_crossing_time": "s", "rush_margin": "1", "hit_force": "N",
-    "throw_height": "m", "recoil_speed": "m/s", "shaft_stress": "Pa", "bolt_shear_stress": "Pa", "wall_stress": "Pa",
-    "pack_energy": "J", "match_energy": "J", "peak_current": "A",
+    "total_mass": "kg",
+    "rotor_inertia": "kg m^2",
+    "rotor_speed": "rad/s",
+    "tip_speed": "m/s",
+    "rotor_energy": "J",
+    "angular_momentum": "kg m^2/s",
+    "specific_energy": "J/kg",
+    "bite": "m",
+    "spin_up_time": "s",
+    "spin_down_time": "s",
+    "windage_power": "W",
+    "rotor_rim_stress": "Pa",
+    "rotor_peak_stress": "Pa",
+    "gyro_torque": "N m",
+    "gyro_lift_yaw_rate": "rad/s",
+    "gyro_margin": "1",
+    "top_speed": "m/s",
+    "top_yaw_rate": "rad/s",
+    "traction_acceleration": "m/s^2",
+    "arena_crossing_time": "s",
+    "rush_margin": "1",
+    "hit_force": "N",
+    "throw_height": "m",
+    "recoil_speed": "m/s",
+    "shaft_stress": "Pa",
+    "bolt_shear_stress": "Pa",
+    "wall_stress": "Pa",
+    "pack_energy": "J",
+    "match_energy": "J",
+    "peak_current": "A",
 }
 
 
@@ -96,8 +119,11 @@ def test_every_variable_says_what_it_is() -> None:
 def test_every_variable_is_used_or_describes_a_part() -> None:
     """A number that the file asks for serves a formula, the mass sum, a derived number or a law."""
     used = {key for entry in ENTRIES for key in entry.inputs} | {valid.of for entry in ENTRIES for valid in entry.valid}
-    asked = [variable for variable in book.variables().values() if not variable.optional and variable.default is None
-             and not variable.derived]
+    asked = [
+        variable
+        for variable in book.variables().values()
+        if not variable.optional and variable.default is None and not variable.derived
+    ]
     unused = {variable.key for variable in asked} - used
     # Masses of bought parts go into the sum; sizes of the rotor into its inertia; a motor's size into the motor law.
     assert all(key.endswith((".mass", ".diameter", ".width", ".height", ".cells")) for key in unused), unused
@@ -106,8 +132,8 @@ def test_every_variable_is_used_or_describes_a_part() -> None:
 def test_a_similar_machine_s_powers_are_consistent() -> None:
     """Powers of a similar electrical machine, from its definition: same current density, same surface speed.
 
-    Voltage constant: torque T = I / Kv ~ lambda^3 at power ~ lambda^3 and speed ~ 1/lambda would be lambda^4; with the same
-    voltage, current ~ lambda^3 / V and Kv ~ (1/lambda) / V; resistance V / I ~ V^2 / lambda^3. By hand.
+    By hand: power ~ lambda^3 at the pack's voltage V takes a current ~ lambda^3 / V; the speed, 1/lambda, over V is the
+    speed constant; resistance is V over the current, V^2 / lambda^3.
     """
     for table in ("rotor.motor", "drive.motor"):
         found = {name: book.variables()[f"{table}.{name}"] for name in ("kv", "resistance", "no_load_current", "mass")}
@@ -127,8 +153,9 @@ def test_a_similar_machine_s_powers_are_consistent() -> None:
 # Arrays.
 
 
-@pytest.mark.parametrize("entry", [entry for entry in ENTRIES if isinstance(entry.formula, Model)],
-                         ids=lambda entry: str(entry.name))
+@pytest.mark.parametrize(
+    "entry", [entry for entry in ENTRIES if isinstance(entry.formula, Model)], ids=lambda entry: str(entry.name)
+)
 def test_models_return_what_they_are_asked_for(entry: Quantity) -> None:
     assert isinstance(entry.formula, Model)
     found = entry.formula.function(*(np.full((2, 1), 0.5) for _ in entry.inputs))
@@ -179,7 +206,10 @@ def test_every_variable_in_turn_as_an_array(main_demo: Any) -> None:
         assert set(found) == set(plain)
         for name, values in found.items():
             assert np.shape(values) == ((3, 1) if key in rests[name] else ()), (key, name)
-            assert values == pytest.approx(np.broadcast_to(plain[name], np.shape(values)), rel=1e-12, nan_ok=True), (key, name)
+            assert values == pytest.approx(np.broadcast_to(plain[name], np.shape(values)), rel=1e-12, nan_ok=True), (
+                key,
+                name,
+            )
 
 
 def test_an_empty_batch_gives_empty_results(main_demo: Any) -> None:

@@ -88,8 +88,19 @@ KNOWN = {"a": dimension_of("m"), "b": dimension_of("s"), "c": dimension_of("m/s"
 
 @pytest.mark.parametrize(
     "formula",
-    [A + B, A + 1, sympy.exp(A), A**C, 2**A, sympy.Min(A, B), sympy.log(A / B), sympy.sqrt(A + C),
-     sympy.Piecewise((A, B < C), (2 * A, True)), sympy.Piecewise((A, A < 1), (B, True)), sympy.Abs(A) + B],
+    [
+        A + B,
+        A + 1,
+        sympy.exp(A),
+        A**C,
+        2**A,
+        sympy.Min(A, B),
+        sympy.log(A / B),
+        sympy.sqrt(A + C),
+        sympy.Piecewise((A, B < C), (2 * A, True)),
+        sympy.Piecewise((A, A < 1), (B, True)),
+        sympy.Abs(A) + B,
+    ],
     ids=str,
 )
 def test_unlike_things_are_refused(formula: sympy.Expr) -> None:
@@ -118,8 +129,19 @@ def test_like_things_are_walked(formula: sympy.Expr, unit: str) -> None:
 @pytest.mark.parametrize(
     ("unit", "base"),
     # SI Brochure, 9th edition, BIPM 2019, table 4: derived units with special names in base units; from memory.
-    [("N", "kg m/s^2"), ("Pa", "kg/m/s^2"), ("J", "kg m^2/s^2"), ("W", "kg m^2/s^3"), ("C", "A s"),
-     ("V", "kg m^2/s^3/A"), ("ohm", "kg m^2/s^3/A^2"), ("Hz", "1/s"), ("rad", "1"), ("V A", "W"), ("ohm A", "V")],
+    [
+        ("N", "kg m/s^2"),
+        ("Pa", "kg/m/s^2"),
+        ("J", "kg m^2/s^2"),
+        ("W", "kg m^2/s^3"),
+        ("C", "A s"),
+        ("V", "kg m^2/s^3/A"),
+        ("ohm", "kg m^2/s^3/A^2"),
+        ("Hz", "1/s"),
+        ("rad", "1"),
+        ("V A", "W"),
+        ("ohm A", "V"),
+    ],
 )
 def test_units_with_names_are_those_of_the_si_brochure(unit: str, base: str) -> None:
     assert dimension_of(unit) == dimension_of(base)

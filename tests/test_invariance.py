@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scaling.dimensions import BASE, Dimension
@@ -50,8 +50,9 @@ def test_every_quantity_of_the_reference_converts_like_its_unit(demo: Any, syste
     assert set(other) == set(values)
     for name, value in values.items():
         expected = value * unit_ratio(book.quantities()[name].dimension, systems)
-        assert other[name] == pytest.approx(np.broadcast_to(expected, np.shape(other[name])), rel=TOLERANCE,
-                                            nan_ok=True), name
+        assert other[name] == pytest.approx(
+            np.broadcast_to(expected, np.shape(other[name])), rel=TOLERANCE, nan_ok=True
+        ), name
 
 
 def test_every_drift_of_every_port_stays_put(demo: Any, systems: np.ndarray) -> None:
@@ -94,6 +95,7 @@ def test_every_group_stays_put(demo: Any, systems: np.ndarray) -> None:
             assert found == pytest.approx(np.full(SYSTEMS, before), rel=TOLERANCE), group.name
 
 
+@settings(max_examples=20)
 @given(st.tuples(*[decades] * len(BASE)))
 def test_dimensionless_quantities_of_the_main_demo_have_no_unit(main_demo: Any, powers: tuple[float, ...]) -> None:
     one = 10 ** np.array(powers)

@@ -114,8 +114,13 @@ def all_solid(main_folder: Path, edit: Callable[..., Path]) -> Callable[[str, fl
     text = (main_folder / "design.toml").read_text(encoding="utf-8")
     pieces = text.count("[[parts]]")
     changes: dict[str, str | None] = {
-        "mass": None, "rotor.kind": '"solid"', "rotor.motor.kind": '"solid"', "drive.motor.kind": '"solid"',
-        "battery.kind": '"solid"', "wheel.kind": '"solid"', "rotor.material": ONE_MATERIAL,
+        "mass": None,
+        "rotor.kind": '"solid"',
+        "rotor.motor.kind": '"solid"',
+        "drive.motor.kind": '"solid"',
+        "battery.kind": '"solid"',
+        "wheel.kind": '"solid"',
+        "rotor.material": ONE_MATERIAL,
     }
     for place in range(1, pieces + 1):
         for key, value in (("kind", '"solid"'), ("material", ONE_MATERIAL), ("thickness_rule", None), ("snap", None)):
@@ -126,8 +131,10 @@ def all_solid(main_folder: Path, edit: Callable[..., Path]) -> Callable[[str, fl
         design = load_design(brief.with_name("design.toml"))
         assert {part.kind for part in design.parts} == {"solid"}
         brief.write_text(
-            f'reference = "design.toml"\nmass_limit = "9 kg"\nsnap = false\n[[laws]]\nlaw = "length"\nspeed_rules = ["{rule}"]\n'
-            f'target = "{design.variables["length"] * factor!r} m"\n', encoding="utf-8",
+            'reference = "design.toml"\nmass_limit = "9 kg"\nsnap = false\n'
+            f'[[laws]]\nlaw = "length"\nspeed_rules = ["{rule}"]\n'
+            f'target = "{design.variables["length"] * factor!r} m"\n',
+            encoding="utf-8",
         )
         return run_study(design, load_brief(brief))
 
@@ -158,7 +165,9 @@ def test_measured_slopes_are_the_exact_exponents(
 
 def uses(name: str, key: str) -> bool:
     """Whether a quantity's formulas rest on a variable, directly or by way of other quantities."""
-    return any(key == used or uses(used, key) for entry in book.entries() if entry.name == name for used in entry.inputs)
+    return any(
+        key == used or uses(used, key) for entry in book.entries() if entry.name == name for used in entry.inputs
+    )
 
 
 def test_exact_exponents_are_said_to_be_exact(all_solid: Callable[[str, float], Study]) -> None:
@@ -201,7 +210,10 @@ def test_naive_factor_is_the_cube_root_of_the_mass_ratio(demo: Any) -> None:
 
 
 def test_length_and_motor_laws_give_the_ratio_of_two_lengths(demo: Any) -> None:
-    keys = {"length": "length", "motor-diameter": "rotor.motor.diameter" if demo.design.has_rotor else "drive.motor.diameter"}
+    keys = {
+        "length": "length",
+        "motor-diameter": "rotor.motor.diameter" if demo.design.has_rotor else "drive.motor.diameter",
+    }
     for port in demo.study.ports:
         key = port.request.key or keys.get(port.request.law)
         if key is not None:
@@ -217,7 +229,9 @@ def test_length_and_mass_laws_disagree_where_the_box_is_small(pusher_demo: Any) 
 
 
 def test_a_named_key_may_be_the_given_length(edit: Callable[..., Path], main_folder: Path) -> None:
-    path = edit(main_folder, brief={"laws[1].law": '"length"', "laws[1].key": '"rotor.diameter"', "laws[1].target": '"1 ft"'})
+    path = edit(
+        main_folder, brief={"laws[1].law": '"length"', "laws[1].key": '"rotor.diameter"', "laws[1].target": '"1 ft"'}
+    )
     brief = load_brief(path)
     port = run_study(load_design(brief.design_file), brief).ports[0]
     # A foot is 0.3048 m exactly: NIST SP 811, appendix B.
@@ -292,8 +306,11 @@ def test_a_speed_that_the_motor_does_not_reach_is_a_problem(every_rule: Study) -
         ({}, {"mass_limit": '"200 g"', "mass_margin": '"0 g"'}, "target_lighter"),
         ({}, {"size_limit.height": '"30 mm"'}, "size_over_limit"),
         ({}, {"laws[1].law": '"length"', "laws[1].target": '"900 mm"'}, "mass_over_limit"),
-        ({"rotor.motor.no_load_current": '"27.9 A"', "rotor.speed": '"100 rpm"'},
-         {"port.rotor.motor.current_limit": '"20 A"', "laws[1].speed_rules": '["hold-rpm"]'}, "motor_over_current"),
+        (
+            {"rotor.motor.no_load_current": '"27.9 A"', "rotor.speed": '"100 rpm"'},
+            {"port.rotor.motor.current_limit": '"20 A"', "laws[1].speed_rules": '["hold-rpm"]'},
+            "motor_over_current",
+        ),
         ({"battery.resistance": '"900 mohm"', "rotor.speed": '"100 rpm"'}, {}, "pack_brown_out"),
         ({"battery.capacity": '"20 mAh"'}, {}, "pack_too_small"),
         ({"wall.thickness": '"0.5 mm"'}, {}, "strength_passed"),
@@ -301,7 +318,12 @@ def test_a_speed_that_the_motor_does_not_reach_is_a_problem(every_rule: Study) -
     ids=lambda value: value if isinstance(value, str) else "",
 )
 def test_each_limit_that_is_passed_is_a_problem(
-    edit: Callable[..., Path], main_folder: Path, main_demo: Any, design: dict[str, str], brief: dict[str, str], code: str
+    edit: Callable[..., Path],
+    main_folder: Path,
+    main_demo: Any,
+    design: dict[str, str],
+    brief: dict[str, str],
+    code: str,
 ) -> None:
     path = edit(main_folder, design, brief)
     loaded = load_brief(path)

@@ -85,7 +85,8 @@ def study_of(
     """The study of the machine with ``parts`` to ``limit`` grams less ``margin`` grams under one law."""
     (folder / "design.toml").write_text(DESIGN.format(**OWN | own) + parts, encoding="utf-8")
     (folder / "brief.toml").write_text(
-        f'reference = "design.toml"\nmass_limit = "{limit!r} g"\nmass_margin = "{margin!r} g"\n[[laws]]\n{law}\n{brief}',
+        f'reference = "design.toml"\nmass_limit = "{limit!r} g"\nmass_margin = "{margin!r} g"\n'
+        f"[[laws]]\n{law}\n{brief}",
         encoding="utf-8",
     )
     loaded = load_brief(folder / "brief.toml")
@@ -96,7 +97,7 @@ def codes(study: Study) -> set[str]:
     return {problem.code for problem in study.ports[0].problems}
 
 
-many = settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
+many = settings(max_examples=10, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @many
@@ -164,7 +165,9 @@ def test_a_bought_part_of_unknown_mass_is_taken_as_similar_and_said(tmp_path: Pa
 
 def test_parts_with_tables_of_their_own_take_the_brief_s_mass(tmp_path: Path) -> None:
     brief = '[port.battery]\nmass = "90 g"\n[port.drive.motor]\nmass = "70 g"\n'
-    found = study_of(tmp_path, part("body", "solid", 105.0), 1230.0, brief=brief, pack_kind="bought", motor_kind="bought")
+    found = study_of(
+        tmp_path, part("body", "solid", 105.0), 1230.0, brief=brief, pack_kind="bought", motor_kind="bought"
+    )
     # What scales is the body and two wheels, 125 g; one pack and two motors come at 90 g and 70 g each.
     assert found.ports[0].factor == pytest.approx(2, rel=1e-12)
     assert found.ports[0].variables["battery.mass"] == pytest.approx(0.090)
@@ -173,7 +176,7 @@ def test_parts_with_tables_of_their_own_take_the_brief_s_mass(tmp_path: Path) ->
 
 
 def test_more_motors_at_the_port_weigh_more(tmp_path: Path) -> None:
-    brief = '[port.drive]\nmotors = 4\n'
+    brief = "[port.drive]\nmotors = 4\n"
     found = study_of(tmp_path, part("body", "solid", 25.0), 1000.0, brief=brief)
     assert found.ports[0].factor == pytest.approx(2, rel=1e-12)  # 25 + 20 + 4 * 15 + 2 * 10 = 125 g
     assert found.ports[0].variables["drive.motors"] == 4
@@ -192,7 +195,7 @@ def test_another_material_weighs_by_its_density(tmp_path: Path) -> None:
     body = part("body", "solid", 100.0, 'material = "titanium-6al-4v"')
     brief = '[swaps]\ntitanium-6al-4v = "uhmwpe"\n'
     port = study_of(tmp_path, body, 1000.0, brief=brief).ports[0]
-    # Ti-6Al-4V 4420 to 4430 kg/m3 (ASTM data sheets, secondary); UHMWPE 930 to 945 kg/m3 (table of plastics, secondary).
+    # Ti-6Al-4V 4420 to 4430 kg/m3 (data sheets, secondary); UHMWPE 930 to 945 kg/m3 (table of plastics, secondary).
     ratio = material("uhmwpe").density.typical / material("titanium-6al-4v").density.typical
     assert 930 / 4430 * 0.99 < ratio < 945 / 4420 * 1.01
     assert port.factor == pytest.approx((1000 / (100 * ratio + 70)) ** (1 / 3), rel=1e-12)
@@ -205,8 +208,12 @@ def test_the_factor_is_the_largest_within_the_limit(
 ) -> None:
     parts = part("a", "solid", first) + part("b", "bought", second) + part("c", "sheet", sheet, SHEET)
     found = study_of(tmp_path, parts, limit)
-    lines = [Part("a", "solid", first), Part("b", "bought", second), Part("own", "solid", OWN_MASS * 1e3),
-             Part("c", "sheet", sheet, thickness=0.002, thickness_rule="hold")]
+    lines = [
+        Part("a", "solid", first),
+        Part("b", "bought", second),
+        Part("own", "solid", OWN_MASS * 1e3),
+        Part("c", "sheet", sheet, thickness=0.002, thickness_rule="hold"),
+    ]
     factor = found.ports[0].factor
     assert factor is not None
     assert sum(line.at(factor) for line in lines) <= limit * (1 + 1e-12)
@@ -240,7 +247,9 @@ def test_without_a_factor_the_port_says_so_and_has_no_numbers(
 
 def test_a_limit_that_is_never_reached_is_no_factor(tmp_path: Path) -> None:
     found = study_of(
-        tmp_path, part("link", "fixed", 500.0), 900.0,
+        tmp_path,
+        part("link", "fixed", 500.0),
+        900.0,
         brief='[port.battery]\nmass = "20 g"\n[port.drive.motor]\nmass = "15 g"\n[port.wheel]\nmass = "10 g"\n',
     )
     assert codes(found) == {"no_factor"}
@@ -309,7 +318,7 @@ def test_a_snapped_mass_is_the_largest_within_the_limit(main_demo: Any) -> None:
     assert (mass_at(parts, above) > allowed).all()
 
 
-@pytest.mark.parametrize("limit", np.linspace(0.7, 2.5, 19))
+@pytest.mark.parametrize("limit", np.linspace(0.7, 2.5, 10))
 def test_mass_grows_by_a_power_from_nought_to_three(main_demo: Any, limit: float) -> None:
     """No part grows faster than the cube of the factor, so no sum does, also where a shelf's step limits the factor."""
     from dataclasses import replace

@@ -214,15 +214,18 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         low=1.2,
     )
     slender = Validity(
-        f"{joint.prefix}_plate_ratio",
-        "in a plate thicker than about twice the bolt's diameter the bolt bends and loads the hole's mouth more "
-        "(common practice, no source)",
-        high=2.0,
+        f"{joint.prefix}_slenderness",
+        "in a plate this thick and hard the bolt bends and loads the hole's mouth more: EN 1995-1-1:2004, eq. 8.6, "
+        "from memory",
+        high=1.4,
     )
     return [
         Quantity(
-            f"{joint.prefix}_plate_ratio", f"{joint.title}: plate's thickness over the bolt's diameter", "t/d_b", "1",
-            joint.branch, "same", thickness / diameter, source="definition",
+            f"{joint.prefix}_slenderness", f"{joint.title}: slenderness of the bolt in its hole",
+            "t/d_b sqrt(S/R_m)", "1", joint.branch, "same",
+            thickness / diameter * sympy.sqrt(strength / joint.variable("bolt_strength")),
+            source="thickness at which two like plates bend the bolt, t^2 = 11.7 M_y/(S d_b) with M_y = R_m d_b^3/6: "
+            "K. W. Johansen's theory of joints, as in EN 1995-1-1:2004, eq. 8.6 c and d, from memory",
         ),
         Quantity(
             f"{joint.prefix}_bearing_pressure", f"{joint.title}: worst bolt's pressure on its hole", "p_b", "Pa",

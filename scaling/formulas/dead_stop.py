@@ -67,7 +67,7 @@ _COASTING = (
 )
 _HEAVY = Validity(
     "belt_wave_share",
-    "the belt is stopped as well: its own mass adds up to its wave tension to the peak",
+    "the belt's own mass, which is stopped as well, may add as much as this to the peak",
     high=0.5,
 )
 _SLIPPING = Validity(

@@ -8,44 +8,70 @@ page, 'memory' from memory.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from scaling.errors import InputError
 from scaling.formulas import book, joint_inputs
 from scaling.formulas.joints import MOUNT, PLATE
 from scaling.formulas.threads import limits
+from scaling.formulas.transmission import MOTOR_MOUNT
 
+# Each value is worked out for all three joints, which must agree.
 CHECKS = (
     "bolt_shear_stress", "bolt_shear_margin", "bolt_shear_factor", "bolt_tension_factor", "bolt_tension_load",
     "bolt_combined_margin", "bolt_preload", "bolt_preload_share", "bolt_stiffness_share", "bolt_total_tension",
     "bolt_tension_stress", "bolt_tension_margin", "bolt_separation_margin", "bolt_bearing_pressure",
     "bolt_bearing_margin", "bolt_edge_ratio", "bolt_tear_out_stress", "bolt_tear_out_margin",
     "bolt_pull_through_stress", "bolt_pull_through_margin", "bolt_internal_strip_area", "bolt_external_strip_area",
-    "joint_shear_stress", "joint_shear_factor", "joint_tear_out_margin", "joint_pull_through_margin",
-    "joint_internal_strip_area", "joint_external_strip_area", "joint_shank_reserve", "joint_thread_reserve",
+    "joint_shear_stress", "joint_shear_margin", "joint_shear_factor", "joint_tension_factor", "joint_tension_load",
+    "joint_combined_margin", "joint_preload", "joint_preload_share", "joint_stiffness_share", "joint_total_tension",
+    "joint_tension_stress", "joint_tension_margin", "joint_separation_margin", "joint_bearing_pressure",
+    "joint_bearing_margin", "joint_edge_ratio", "joint_tear_out_stress", "joint_tear_out_margin",
+    "joint_pull_through_stress", "joint_pull_through_margin", "joint_internal_strip_area",
+    "joint_external_strip_area", "motor_mount_shear_stress", "motor_mount_shear_margin", "motor_mount_shear_factor",
+    "motor_mount_tension_factor", "motor_mount_tension_load", "motor_mount_combined_margin", "motor_mount_preload",
+    "motor_mount_preload_share", "motor_mount_stiffness_share", "motor_mount_total_tension",
+    "motor_mount_tension_stress", "motor_mount_tension_margin", "motor_mount_separation_margin",
+    "motor_mount_bearing_pressure", "motor_mount_bearing_margin", "motor_mount_edge_ratio",
+    "motor_mount_tear_out_stress", "motor_mount_tear_out_margin", "motor_mount_pull_through_stress",
+    "motor_mount_pull_through_margin", "motor_mount_internal_strip_area", "motor_mount_external_strip_area",
+    "joint_shank_reserve", "joint_thread_reserve",
 )
 
 INCH, LBF = 0.0254, 4.4482216152605
 PSI = LBF / INCH**2
 KIP, KPSI, MPSI = 1e3 * LBF, 1e3 * PSI, 1e6 * PSI
-CIRCLE, LINES = frozenset({"rotor.mount.pattern=circle"}), frozenset({"rotor.mount.pattern=two-lines"})
+CIRCLE, LINES = "circle", "two-lines"
 
 
-def mount(*names: str, traits: frozenset[str] = frozenset(), hit_force: float = 1.0, **values: Any) -> list[float]:
-    """Quantities of the rotor's mount; ``values`` are keys of its table, or whole quantities as bolt_..."""
-    given = {"hit_force": hit_force, "rotor.mount.overhang": 0.0}
+def mount(*names: str, pattern: str | None = None, hit_force: float = 1.0, **values: Any) -> list[float]:
+    """Quantities of the rotor's mount, the same for the other joints; ``values`` are keys, or quantities as bolt_..."""
+    found = [_of(joint, names, pattern, hit_force, values) for joint in (MOUNT, PLATE, MOTOR_MOUNT)]
+    assert np.array_equal(found[0], found[1], equal_nan=True)
+    assert np.array_equal(found[0], found[2], equal_nan=True)
+    return found[0]
+
+
+def _of(
+    joint: joint_inputs.BoltedJoint, names: Sequence[str], pattern: str | None, force: float, values: dict[str, Any]
+) -> list[float]:
+    given = {joint.force: force, f"{joint.table}.overhang": 0.0}
     if "bolt_shear_factor" not in values:  # the book works it out wherever it can
-        given["rotor.mount.unevenness"] = 1.0
+        given[f"{joint.table}.unevenness"] = 1.0
     for name, value in values.items():
-        own = name if name.startswith("bolt_") and name in book.quantities() else f"rotor.mount.{name}"
-        given[own.replace("thread_", "thread.")] = value
-    found = book.evaluate(given, traits, only=names)
-    return [float(found[name]) for name in names]
+        key = f"{joint.table}.{name.replace('thread_', 'thread.')}"
+        given[name.replace("bolt_", f"{joint.prefix}_", 1) if name in book.quantities() else key] = value
+    wanted = [name.replace("bolt_", f"{joint.prefix}_", 1) for name in names]
+    traits = frozenset({f"{joint.table}.pattern={pattern}"} if pattern else ())
+    found = book.evaluate(given, traits, only=wanted)
+    return [float(found[name]) for name in wanted]
 
 
 def stocked(size: str, strength: str, **words: str) -> tuple[dict[str, float], dict[str, str]]:
@@ -88,7 +114,7 @@ def test_eccentric_shear_of_shigley_example_8_7() -> None:
     # p. 458, copied page: 16 kN at 425 mm from the middle of four bolts at r = 96.0 mm (75 and 60 mm): worst bolt
     # 21.0 kN, and 146 MPa on the minor area of 144 mm2.
     factor, stress = mount(
-        "bolt_shear_factor", "bolt_shear_stress", traits=LINES, hit_force=16e3, bolts=4, line_spacing=0.150,
+        "bolt_shear_factor", "bolt_shear_stress", pattern=LINES, hit_force=16e3, bolts=4, line_spacing=0.150,
         line_length=0.120, overhang=0.425, bolt_stress_area=144e-6,
     )
     assert factor * 16e3 / 4 == pytest.approx(21.0e3, rel=2e-3)
@@ -97,7 +123,7 @@ def test_eccentric_shear_of_shigley_example_8_7() -> None:
 
 def test_eccentric_shear_of_an_examination_question() -> None:
     # Four bolts at r = 50 mm (40 and 30 mm), 10 kN at 100 mm: 7.16 kN on the worst; secondary page of questions.
-    factor, = mount("bolt_shear_factor", traits=LINES, bolts=4, line_spacing=0.080, line_length=0.060, overhang=0.1)
+    factor, = mount("bolt_shear_factor", pattern=LINES, bolts=4, line_spacing=0.080, line_length=0.060, overhang=0.1)
     assert factor * 10 / 4 == pytest.approx(7.16, rel=1e-3)
 
 
@@ -107,7 +133,7 @@ def rigid_plate(places: np.ndarray, force: np.ndarray, overhang: float) -> np.nd
     balance = np.zeros((3, 2 * count))
     balance[0, :count], balance[1, count:] = 1, 1
     balance[2, :count], balance[2, count:] = -places[:, 1], places[:, 0]
-    right = np.array([*force, overhang * force[1] - 0.0])
+    right = np.array([*force, overhang * force[1]])
     shares, *_ = np.linalg.lstsq(balance, right, rcond=None)
     return shares.reshape(2, count).T
 
@@ -119,7 +145,7 @@ def test_shear_factor_of_two_lines_is_statics(bolts: int, overhang: float) -> No
     aside, along = 0.02, np.linspace(-0.015, 0.015, bolts // 2)
     places = np.array([(x, y) for x in (-aside, aside) for y in along])
     worst = np.linalg.norm(rigid_plate(places, np.array([0.0, 1.0]), overhang), axis=1).max()
-    factor, = mount("bolt_shear_factor", traits=LINES, bolts=bolts, line_spacing=0.04, line_length=0.03,
+    factor, = mount("bolt_shear_factor", pattern=LINES, bolts=bolts, line_spacing=0.04, line_length=0.03,
                     overhang=overhang)
     assert factor / bolts == pytest.approx(worst, rel=1e-9)
 
@@ -133,7 +159,7 @@ def test_shear_factor_of_a_circle_is_the_worst_turn_of_the_circle(bolts: int) ->
         angles = turn + 2 * math.pi * np.arange(bolts) / bolts
         places = 0.009 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
         worst = max(worst, np.linalg.norm(rigid_plate(places, np.array([0.0, 1.0]), 0.006), axis=1).max())
-    factor, = mount("bolt_shear_factor", traits=CIRCLE, bolts=bolts, pattern_diameter=0.018, overhang=0.006)
+    factor, = mount("bolt_shear_factor", pattern=CIRCLE, bolts=bolts, pattern_diameter=0.018, overhang=0.006)
     assert factor / bolts == pytest.approx(worst, rel=1e-4)
 
 
@@ -146,7 +172,7 @@ def plate_tension(heights: np.ndarray, moment: float) -> float:
 @pytest.mark.parametrize("bolts", [4, 6, 8, 12])
 def test_tension_factor_of_two_lines_is_statics(bolts: int) -> None:
     heights = np.tile(np.linspace(-0.015, 0.015, bolts // 2), 2)
-    factor, = mount("bolt_tension_factor", traits=LINES, bolts=bolts, line_spacing=0.04, line_length=0.03, lever=0.02)
+    factor, = mount("bolt_tension_factor", pattern=LINES, bolts=bolts, line_spacing=0.04, line_length=0.03, lever=0.02)
     assert factor / bolts == pytest.approx(plate_tension(heights, 0.02), rel=1e-9)
 
 
@@ -154,14 +180,14 @@ def test_tension_factor_of_two_lines_is_statics(bolts: int) -> None:
 def test_tension_factor_of_a_circle_is_the_worst_turn_of_the_circle(bolts: int) -> None:
     angles = 2 * math.pi * np.arange(bolts) / bolts
     worst = max(plate_tension(0.009 * np.sin(turn + angles), 0.02) for turn in np.linspace(0, 2 * math.pi, 721))
-    factor, = mount("bolt_tension_factor", traits=CIRCLE, bolts=bolts, pattern_diameter=0.018, lever=0.02)
+    factor, = mount("bolt_tension_factor", pattern=CIRCLE, bolts=bolts, pattern_diameter=0.018, lever=0.02)
     assert factor / bolts == pytest.approx(worst, rel=1e-4)
 
 
 def test_tension_of_four_bolts_by_the_steel_manual() -> None:
     # AISC, Steel Construction Manual, part 7, case II: r_t = P e/(n' d_m), n' bolts above the neutral axis at d_m
     # from those below; secondary. Here P e = 30 N m, n' = 2, d_m = 50 mm: 300 N.
-    load, = mount("bolt_tension_load", traits=LINES, hit_force=1500.0, bolts=4, line_spacing=0.03, line_length=0.05,
+    load, = mount("bolt_tension_load", pattern=LINES, hit_force=1500.0, bolts=4, line_spacing=0.03, line_length=0.05,
                   lever=0.02)
     assert load == pytest.approx(300.0, rel=1e-12)
 
@@ -173,7 +199,7 @@ def test_slanting_pull_splits_by_its_angle() -> None:
 
 
 def test_two_bolts_side_by_side_hold_no_force_above_them() -> None:
-    factor, = mount("bolt_tension_factor", traits=LINES, bolts=2, line_spacing=0.03, line_length=0.0, lever=0.02)
+    factor, = mount("bolt_tension_factor", pattern=LINES, bolts=2, line_spacing=0.03, line_length=0.0, lever=0.02)
     assert math.isnan(factor)
 
 
@@ -270,6 +296,23 @@ def test_bearing_of_a_shigley_solution() -> None:
     )
     assert pressure == pytest.approx(21.3 * KPSI, rel=2e-3)
     assert margin == pytest.approx(1.50, rel=2e-3)
+
+
+def test_bolt_bends_where_johansen_says() -> None:
+    # EN 1995-1-1:2004, eq. 8.6 for two like plates, memory: a rigid bolt bears (sqrt(2) - 1) f t d, one that bends in
+    # one plate f t d/3 (sqrt(4 + 12 M_y/(f d t^2)) - 1). The lesser counts; they cross where the bolt starts to bend.
+    diameter, strength, plate = 0.004, 800e6, 25e6
+    moment = strength * diameter**3 / 6
+
+    def gap(thickness: float) -> float:
+        bending = (math.sqrt(4 + 12 * moment / (plate * diameter * thickness**2)) - 1) / 3
+        return bending - (math.sqrt(2) - 1)
+
+    crossing = brentq(gap, 0.001, 0.2)
+    found, = mount("bolt_slenderness", thickness=crossing, bolt_diameter=diameter, strength=plate,
+                   bolt_strength=strength)
+    bound, = (limit for limit in book.quantities()["bolt_bearing_margin"].valid if limit.of == "bolt_slenderness")
+    assert found == pytest.approx(bound.high, rel=0.01)
 
 
 def test_worst_bolt_counts_in_every_margin_of_the_plate() -> None:

@@ -17,34 +17,48 @@ import sympy
 
 from scaling.dimensions import Dimension, dimension_of, rank, row_reduce, solve_exactly
 from scaling.formulas import book
-from scaling.groups import SETS, GroupSet, dimension_matrix, dimensionless_groups, expression_text, groups_of, null_space
+from scaling.groups import (
+    SETS,
+    GroupSet,
+    dimension_matrix,
+    dimensionless_groups,
+    expression_text,
+    groups_of,
+    null_space,
+)
 
 REGISTRY = pint.UnitRegistry()
 
 # Case: units of the variables, number of groups, textbook groups.
 CASES: dict[str, tuple[dict[str, str], int, list[dict[str, int]]]] = {
     "pendulum": (
-        {"T": "s", "M": "kg", "L": "m", "g": "m/s^2"}, 1,
+        {"T": "s", "M": "kg", "L": "m", "g": "m/s^2"},
+        1,
         [{"g": 1, "T": 2, "L": -1}],
     ),
     "pipe, pressure drop per length": (
-        {"dp_l": "Pa/m", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s"}, 2,
+        {"dp_l": "Pa/m", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s"},
+        2,
         [{"D": 1, "dp_l": 1, "rho": -1, "V": -2}, {"rho": 1, "V": 1, "D": 1, "mu": -1}],
     ),
     "pipe, full": (
-        {"dp": "Pa", "l": "m", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s", "eps": "m"}, 4,
+        {"dp": "Pa", "l": "m", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s", "eps": "m"},
+        4,
         [{"dp": 1, "rho": -1, "V": -2}, {"l": 1, "D": -1}, {"eps": 1, "D": -1}, {"rho": 1, "V": 1, "D": 1, "mu": -1}],
     ),
     "drag of a sphere": (
-        {"F": "N", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s"}, 2,
+        {"F": "N", "D": "m", "V": "m/s", "rho": "kg/m^3", "mu": "Pa s"},
+        2,
         [{"F": 1, "rho": -1, "V": -2, "D": -2}, {"rho": 1, "V": 1, "D": 1, "mu": -1}],
     ),
     "thrust of a propeller": (
-        {"T": "N", "D": "m", "V": "m/s", "n": "1/s", "rho": "kg/m^3", "mu": "Pa s"}, 3,
+        {"T": "N", "D": "m", "V": "m/s", "n": "1/s", "rho": "kg/m^3", "mu": "Pa s"},
+        3,
         [{"T": 1, "rho": -1, "n": -2, "D": -4}, {"V": 1, "n": -1, "D": -1}, {"rho": 1, "V": 1, "D": 1, "mu": -1}],
     ),
     "stress in a rotor": (
-        {"sigma": "Pa", "R": "m", "omega": "rad/s", "rho": "kg/m^3"}, 1,
+        {"sigma": "Pa", "R": "m", "omega": "rad/s", "rho": "kg/m^3"},
+        1,
         [{"sigma": 1, "rho": -1, "omega": -2, "R": -2}],
     ),
 }
@@ -61,7 +75,9 @@ def rational(value: Any) -> sympy.Rational:
 
 def by_pint(units: Mapping[str, str]) -> list[dict[str, Any]]:
     """Pint's groups; it takes quantities, since a dimensionless variable as text makes it fail."""
-    quantities = {name: REGISTRY.Quantity(1, REGISTRY.parse_units(unit.replace(" ", "*"))) for name, unit in units.items()}
+    quantities = {
+        name: REGISTRY.Quantity(1, REGISTRY.parse_units(unit.replace(" ", "*"))) for name, unit in units.items()
+    }
     return [dict(group) for group in REGISTRY.pi_theorem(quantities)]
 
 
@@ -102,7 +118,9 @@ def test_textbook_groups_may_be_named(case: str) -> None:
     """Given as names they are the basis itself, whatever the null space would have chosen."""
     units, number, textbook = CASES[case]
     stated = {name: dimension_of(unit) for name, unit in units.items()}
-    named = {str(place): {name: Fraction(power) for name, power in group.items()} for place, group in enumerate(textbook)}
+    named = {
+        str(place): {name: Fraction(power) for name, power in group.items()} for place, group in enumerate(textbook)
+    }
     found = dimensionless_groups(list(units), stated, named)
     assert list(found) == list(named)
     assert len(found) == number
@@ -192,7 +210,7 @@ def test_named_groups_are_checked(named: dict[str, dict[str, int]], words: str) 
 def random_rows(seed: int) -> list[list[Fraction]]:
     import random
 
-    source = random.Random(seed)  # noqa: S311: no secret, a repeatable draw
+    source = random.Random(seed)  # noqa: S311 (no secret, a draw that can be repeated)
     rows, columns = source.randint(1, 5), source.randint(1, 7)
     return [[Fraction(source.randint(-3, 3), source.choice((1, 1, 2))) for _ in range(columns)] for _ in range(rows)]
 

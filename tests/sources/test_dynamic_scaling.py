@@ -48,7 +48,9 @@ TABLE = [
 ]
 
 
-@pytest.mark.parametrize(("unit", "power", "double", "triple"), [row[1:5] for row in TABLE], ids=[row[0] for row in TABLE])
+@pytest.mark.parametrize(
+    ("unit", "power", "double", "triple"), [row[1:5] for row in TABLE], ids=[row[0] for row in TABLE]
+)
 def test_froude_scale_factors(unit: str, power: str, double: float, triple: float) -> None:
     for n, published in ((2.0, double), (CUBE_ROOT_OF_3, triple)):
         found = similarity_ratio(dimension_of(unit), n**3, n, "gravity", None)
@@ -61,17 +63,17 @@ def test_froude_powers_are_exact(unit: str, power: str) -> None:
     """Mass n^3, length n and time n^(1/2) carried through a product of the unit's bases."""
     import sympy
 
-    m, l, t = sympy.symbols("m l t", positive=True)
+    mass, length, time = sympy.symbols("mass length time", positive=True)
     a, b, c, *_ = (sympy.Rational(part.numerator, part.denominator) for part in dimension_of(unit))
-    scales = {"m": (Fraction(3),), "l": (Fraction(1),), "t": (Fraction(1, 2),)}
-    product = m**a * l**b * t**c
+    scales = {"mass": (Fraction(3),), "length": (Fraction(1),), "time": (Fraction(1, 2),)}
+    product = mass**a * length**b * time**c
     found = exponents(product, scales)[0] if product != 1 else Fraction(0)
     assert found == Fraction(power)
 
 
 @pytest.mark.parametrize(("n", "published"), [(2.0, 2.82843), (CUBE_ROOT_OF_3, 1.7321)])
 def test_reynolds_number_in_the_same_air(n: float, published: float) -> None:
-    """v L / nu with v as n^(1/2), L as n and the air's viscosity fixed goes as n^(3/2): computed, and TP-1435 from memory."""
+    """v L / nu with v as n^(1/2), L as n and fixed viscosity goes as n^(3/2): computed, and TP-1435 from memory."""
     entry = book.quantities()["rotor_reynolds"]
     scales = {"rotor.speed": (Fraction(-1, 2),), "rotor.diameter": (Fraction(1),), "air.viscosity": (Fraction(0),)}
     power = exponents(entry.formula, scales)[0]
@@ -106,8 +108,14 @@ def test_angular_velocity_is_not_that_of_the_slides() -> None:
 
 # The contrast: constant tip speed and one material, Cauchy similarity (same elastic strain). Computed.
 CAUCHY = {
-    "tip_speed": "0", "rotor_speed": "-1", "rotor_rim_stress": "0", "rotor_peak_stress": "0", "rotor_inertia": "5",
-    "rotor_energy": "3", "specific_energy": "0", "rotor_reynolds": "1",
+    "tip_speed": "0",
+    "rotor_speed": "-1",
+    "rotor_rim_stress": "0",
+    "rotor_peak_stress": "0",
+    "rotor_inertia": "5",
+    "rotor_energy": "3",
+    "specific_energy": "0",
+    "rotor_reynolds": "1",
 }
 
 

@@ -7,40 +7,52 @@ speed rule and drive rule; the laws only say where on the axis their factors fal
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from itertools import combinations
+from dataclasses import dataclass
+from itertools import combinations, pairwise
 from typing import Any
 
 import numpy as np
 
-from scaling.brief import Brief, LawRequest, PartChange
+from scaling.brief import Brief, LawRequest
 from scaling.design import Design
+from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array
-from scaling.materials import materials
 from scaling.parts import Part
 from scaling.port import inputs_at, law_factor, port_parts
 from scaling.problems import STRENGTH_BRANCHES
+from scaling.shelves import sizes
 from scaling.study import reference_values, requests_of
 
-POINTS, FINE_POINTS, COARSE_POINTS = 181, 21, 41
-"""Points of the sweep over the factor, of the second sweep between two of them where a limit changes, and of the
-sweeps that try a change."""
+POINTS, INSIDE = 181, 8
+"""Points of the sweep over the factor, and points between two of them in each round of the search for an end."""
 
 SPAN = (0.95, 1.6)
 """The axis goes from this times the smallest of 1 and the laws' factors to this times the largest."""
 
-MARGINS = ("gyro_margin", "rush_margin", "belt_slip_margin", "rotor_steady_current_margin", "brown_out_margin",
-           "match_energy_margin")
-"""Margins besides strength that are held: at 1, or at the reference's own where that is below 1."""
+CLOSE = 1e-9
+"""An end of a band is found to this share of the factor."""
 
-MOST_OPENINGS = 6
+NARROWEST = 1e-3
+"""A window narrower than this share of the factor is none: a quarter of a millimetre on 250 mm is a workshop's slip."""
+
+MARGINS = (
+    "gyro_margin",
+    "rush_margin",
+    "belt_slip_margin",
+    "rotor_steady_current_margin",
+    "brown_out_margin",
+    "match_energy_margin",
+)
+"""Margins besides strength that are held: at 1, or at the reference's own where that is below 1."""
 
 HELD_AT_REFERENCE = ("gyro_margin",)
 """Margins that must not fall below the reference's, whatever that is."""
 
 SLACK = 1e-9
 """A limit that is met exactly counts as met."""
+
+Interval = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -63,16 +75,17 @@ class Band:
 
     name: str
     label: str
-    intervals: tuple[tuple[float, float], ...]
+    intervals: tuple[Interval, ...]
 
 
 @dataclass(frozen=True)
 class Opening:
-    """A way to open an empty window: what to change, by how much (relative), and where it then opens."""
+    """A way to open an empty window: what to change, by how much (relative), and a factor at which it then is open."""
 
     name: str
     change: float
     text: str
+    factor: float
 
 
 @dataclass(frozen=True)
@@ -80,217 +93,232 @@ class Window:
     """The feasible window of one speed rule and drive rule.
 
     ``intervals`` is where every band holds; ``binding`` names the limits at the low and high end of each interval
-    (None at the end of the axis); ``laws`` the factors of the brief's laws; ``colliding`` the two limits (or one) that
-    leave no window, and ``openings`` the ways to open it, the smallest change first.
+    (None at the end of the axis); ``laws`` the factors of the brief's laws and ``inside`` which of them meet every
+    limit; ``colliding`` the limits (two, or one that holds nowhere) that leave no window, and ``openings`` the ways to
+    open it, the smallest change first.
     """
 
     speed_rule: str | None
     drive_rule: str
-    axis: tuple[float, float]
+    axis: Interval
     bands: tuple[Band, ...]
-    intervals: tuple[tuple[float, float], ...]
+    intervals: tuple[Interval, ...]
     binding: tuple[tuple[str | None, str | None], ...]
     laws: Mapping[str, float]
+    inside: Mapping[str, bool]
     colliding: tuple[str, ...]
     openings: tuple[Opening, ...]
 
 
-@dataclass(frozen=True)
-class Lever:
-    """A change of the port by a share s: to its parts, or to its variables after the rules."""
-
-    name: str
-    most: float
-    text: str
-    parts: Callable[[tuple[Part, ...], float], tuple[Part, ...]] | None = None
-    variables: Callable[[dict[str, Any], float], None] | None = None
-
-
-def _thinner(parts: tuple[Part, ...], share: float) -> tuple[Part, ...]:
-    return tuple(
-        replace(part, mass=part.mass * (1 - share), thickness=part.thickness * (1 - share), on_shelf=())
-        if part.kind == "sheet" and part.thickness else part
-        for part in parts
-    )
+def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
+    """Return the limits of the class, the mass first, then its box."""
+    allowed = brief.mass_limit - brief.mass_margin
+    found = [Limit("mass", f"Mass at most {allowed * 1e3:.0f} g", np.asarray(allowed / values["mass"]))]
+    for key, size in brief.size_limit.items():
+        label = f"{key.capitalize()} at most {size * 1e3:.0f} mm"
+        found.append(Limit(key, label, np.asarray(size / values[key])))
+    return found
 
 
-def _lighter(parts: tuple[Part, ...], share: float) -> tuple[Part, ...]:
-    return tuple(replace(part, mass=part.mass * (1 - share)) if part.kind == "solid" and part.group == "frame" else part
-                 for part in parts)
+def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
+    """Return the limits that the brief states on quantities and variables, of those that ``values`` has."""
+    limits: list[Limit] = []
+    for name, (bound, most, text) in brief.limits.items():
+        if name in values:
+            level = bound / values[name] if most else values[name] / bound
+            shown = book.quantities()[name].label if name in book.quantities() else name
+            limits.append(Limit(name, f"{shown} {'at most' if most else 'at least'} {text}", np.asarray(level)))
+    return limits
 
 
-def _times(*keys: str, sign: int) -> Callable[[dict[str, Any], float], None]:
-    def change(values: dict[str, Any], share: float) -> None:
-        for key in keys:
-            if key in values:
-                values[key] = values[key] * (1 + sign * share)
-
-    return change
+def is_strength(name: str) -> bool:
+    """Whether a quantity is a margin of strength over stress."""
+    return name.endswith("_margin") and book.quantities()[name].branch in STRENGTH_BRANCHES
 
 
-LEVERS = (
-    Lever("thinner sheets", 0.5, "make every sheet part {share:.1f} % thinner", parts=_thinner),
-    Lever("pocketed frame", 0.4, "pocket {share:.1f} % of the mass out of the solid frame parts", parts=_lighter),
-    Lever("lower rotor speed", 0.6, "run the rotor {share:.1f} % slower than the rule says",
-          variables=_times("rotor.speed", sign=-1)),
-    Lever("wider track", 0.6, "make the track {share:.1f} % wider", variables=_times("track", sign=1)),
-    Lever("lower gearing", 0.6, "gear the drive {share:.1f} % lower", variables=_times("drive.ratio", sign=1)),
-    Lever("more rotor current", 1.0, "take a rotor motor and controller that bear {share:.1f} % more current",
-          variables=_times("rotor.motor.current_limit", sign=1)),
-    Lever("thicker walls", 1.0, "make the side walls {share:.1f} % thicker (mass not counted)",
-          variables=_times("wall.thickness", sign=1)),
-    Lever("thicker shaft", 0.6, "make the rotor's shaft {share:.1f} % thicker (mass not counted)",
-          variables=_times("rotor.shaft.diameter", sign=1)),
-)
+class Sweep:
+    """Every limit of a design under one speed rule and drive rule, over any factors and changed parts."""
 
-
-def _both(first: Lever, second: Lever) -> Lever:
-    """Two levers pulled by the same share, each no further than it goes."""
-
-    def parts(those: tuple[Part, ...], share: float) -> tuple[Part, ...]:
-        for lever in (first, second):
-            those = lever.parts(those, min(share, lever.most)) if lever.parts else those
-        return those
-
-    def variables(values: dict[str, Any], share: float) -> None:
-        for lever in (first, second):
-            if lever.variables:
-                lever.variables(values, min(share, lever.most))
-
-    return Lever(f"{first.name} and {second.name}", max(first.most, second.most),
-                 f"{first.text}, and {second.text}", parts, variables)
-
-
-class _Sweep:
-    """Everything that stays the same while a window is computed."""
-
-    def __init__(self, design: Design, brief: Brief, request: LawRequest) -> None:
-        self.design, self.brief, self.request = design, brief, request
+    def __init__(self, design: Design, brief: Brief, request: LawRequest, reference: Mapping[str, float]) -> None:
+        self.design, self.brief, self.request, self.reference = design, brief, request, reference
         self.parts = port_parts(design, brief)
-        self.reference = reference_values(design)
-        self.needed = [name for name in book.quantities() if name in MARGINS or name in brief.limits or _is_strength(name)]
-        self.needed.append("rotor_speed_as_motored")
+        margins = [name for name in book.quantities() if name in MARGINS or is_strength(name)]
+        self.needed = [*dict.fromkeys([*margins, *brief.limits, "rotor_speed_as_motored"])]
 
-    def limits(self, factors: Array, lever: Lever | None = None, share: float = 0.0) -> list[Limit]:
-        """Every limit over ``factors``, with a lever pulled by ``share``."""
-        parts = lever.parts(self.parts, share) if lever and lever.parts else self.parts
-        values = dict(inputs_at(self.design, self.brief, self.request, parts, factors).variables)
-        if lever and lever.variables:
-            lever.variables(values, share)
-        found = book.evaluate(values, self.design.traits, only=self.needed)
-        return [*self._box(values), *self._reach(values, found), *self._margins(found), *self._stated({**values, **found})]
+    def variables(self, factors: Array, parts: tuple[Part, ...] | None = None) -> dict[str, Any]:
+        """Return the port's variables over ``factors``, with other parts where given."""
+        own = self.parts if parts is None else parts
+        return dict(inputs_at(self.design, self.brief, self.request, own, factors).variables)
 
-    def _box(self, values: Mapping[str, Any]) -> list[Limit]:
-        allowed = self.brief.mass_limit - self.brief.mass_margin
-        found = [Limit("mass", f"mass at most {allowed * 1e3:.0f} g", allowed / values["mass"])]
-        for key, size in self.brief.size_limit.items():
-            found.append(Limit(key, f"{key} at most {size * 1e3:.0f} mm", size / values[key]))
-        return found
+    def limits(self, factors: Array) -> list[Limit]:
+        """Return every limit over ``factors``."""
+        values = self.variables(factors)
+        return self.limits_of(values, self.needed)
+
+    def limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
+        """Return the limits of the class and those that rest on the quantities ``names``, for a port's variables."""
+        found = book.evaluate(values, self.design.traits, only=names)
+        chosen = {name: level for name, level in found.items() if name in names}
+        stated = stated_limits(self.brief, {**values, **chosen})
+        return [*box_limits(self.brief, values), *self._reach(values, chosen), *self._margins(chosen), *stated]
 
     def _reach(self, values: Mapping[str, Any], found: Mapping[str, Array]) -> list[Limit]:
         reached = found.get("rotor_speed_as_motored")
         if reached is None or "rotor.speed" not in values:
             return []
-        return [Limit("rotor_speed", "rotor speed within the motor's reach", reached / values["rotor.speed"] * (1 + 1e-6))]
+        level = reached / values["rotor.speed"] * (1 + 1e-6)  # the slack of the problem speed_unreachable
+        return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []
         for name, level in found.items():
-            entry = book.quantities()[name]
-            if name not in MARGINS and not _is_strength(name):
+            if name not in MARGINS and not is_strength(name):
                 continue
             own = self.reference.get(name, 1.0)
             bound = own if name in HELD_AT_REFERENCE else min(1.0, own)
             source = "" if bound == 1.0 else " (the reference's)"
-            limits.append(Limit(name, f"{entry.label} at least {bound:.3g}{source}", level / bound))
+            limits.append(Limit(name, f"{book.quantities()[name].label} at least {bound:.3g}{source}", level / bound))
         return limits
-
-    def _stated(self, values: Mapping[str, Any]) -> list[Limit]:
-        limits: list[Limit] = []
-        for name, (bound, most, text) in self.brief.limits.items():
-            if name in values:
-                level = bound / values[name] if most else values[name] / bound
-                limits.append(Limit(name, f"{name} {'at most' if most else 'at least'} {text}", level))
-        return limits
-
-
-def _is_strength(name: str) -> bool:
-    return name.endswith("_margin") and book.quantities()[name].branch in STRENGTH_BRANCHES
 
 
 def windows(design: Design, brief: Brief) -> list[Window]:
-    """Return the feasible window of each speed rule and drive rule that the brief asks for."""
+    """Return the feasible window of each speed rule and drive rule that the brief asks for.
+
+    Raises InputError where the brief limits what the design does not have.
+    """
+    reference = reference_values(design)
+    for name in brief.limits:
+        if name not in reference and name not in design.variables:
+            raise InputError("the design does not have this, so it cannot be limited", brief.file, f"limits.{name}")
     requests = requests_of(brief, design)
     rules = dict.fromkeys((request.speed_rule, request.drive_rule) for request in requests)
+    laws = _law_factors(design, brief, requests)
+    axis = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
+    sweeps = [Sweep(design, brief, LawRequest("length", speed, drive), reference) for speed, drive in rules]
+    return [_window(sweep, axis, laws) for sweep in sweeps]
+
+
+def _law_factors(design: Design, brief: Brief, requests: tuple[LawRequest, ...]) -> dict[str, float]:
+    """Factor of each law; of several with another length or target each by that as well."""
     parts = port_parts(design, brief)
     laws: dict[str, float] = {}
-    for request in requests:
+    for request in dict.fromkeys(LawRequest(each.law, None, "as-bought", each.key, each.target) for each in requests):
         factor = law_factor(design, brief, request, parts).factor
-        if factor is not None:
-            laws.setdefault(request.law, factor)
-    low, high = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
-    return [_window(_Sweep(design, brief, LawRequest("length", speed, drive)), (low, high), laws) for speed, drive in rules]
+        if factor is None:
+            continue
+        name = request.law
+        if name in laws and request.target is not None:
+            name = f"{request.law} ({request.key or 'length'} {request.target * 1e3:.4g} mm)"
+        laws.setdefault(name, factor)
+    return laws
 
 
-def _window(sweep: _Sweep, axis: tuple[float, float], laws: Mapping[str, float]) -> Window:
-    factors = np.geomspace(*axis, POINTS)
+def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
+    from scaling.openings import openings
+
+    factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
     limits = sweep.limits(factors)
-    ends = _refined(sweep, factors, limits)
-    bands = tuple(Band(limit.name, limit.label, _intervals(limit.holds, factors, ends[limit.name])) for limit in limits)
+    bands = tuple(
+        Band(limit.name, limit.label, _intervals(limit.holds, factors, ends))
+        for limit, ends in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
+    )
     intervals = _intersection(bands)
     binding = tuple((_binding(bands, low, axis[0], 0), _binding(bands, high, axis[1], 1)) for low, high in intervals)
-    colliding = () if intervals else _colliding(bands)
-    openings = () if intervals else tuple(_openings(sweep, laws, axis))
-    request = sweep.request
-    return Window(request.speed_rule, request.drive_rule, axis, bands, intervals, binding, laws, colliding, openings)
+    at_laws = np.logical_and.reduce([limit.holds for limit in sweep.limits(np.asarray([*laws.values(), 1.0]))])
+    return Window(
+        sweep.request.speed_rule,
+        sweep.request.drive_rule,
+        axis,
+        bands,
+        intervals,
+        binding,
+        laws,
+        {law: bool(holds) for law, holds in zip(laws, at_laws, strict=False)},
+        () if intervals else _colliding(bands),
+        () if intervals else tuple(openings(sweep, laws, axis)),
+    )
 
 
-def _refined(sweep: _Sweep, factors: Array, limits: list[Limit]) -> dict[str, dict[int, float]]:
-    """Where each limit changes between two factors of the sweep, found by sweeping there again."""
-    places = sorted({int(place) for limit in limits for place in np.flatnonzero(np.diff(limit.holds.astype(int)))})
-    ends: dict[str, dict[int, float]] = {limit.name: {} for limit in limits}
-    if not places:
-        return ends
-    fine = np.concatenate([np.geomspace(factors[place], factors[place + 1], FINE_POINTS) for place in places])
-    again = {limit.name: limit for limit in sweep.limits(fine)}
-    for limit in limits:
-        for block, place in enumerate(places):
-            part = slice(block * FINE_POINTS, (block + 1) * FINE_POINTS)
-            level = again[limit.name].level[part]
-            change = np.flatnonzero(np.diff(again[limit.name].holds[part].astype(int)))
-            if change.size:
-                ends[limit.name][place] = _crossing(fine[part], level, int(change[0]))
-    return ends
+def steps_within(sweep: Sweep, axis: Interval) -> Array:
+    """Return factors a hair to each side of every step that a shelf makes, so that no sliver between two is missed."""
+    files = sweep.brief.stock
+    shelves = [
+        (part.thickness, part.on_shelf, part.snap)
+        for part in sweep.parts
+        if part.on_shelf and part.thickness and part.thickness_rule == "scale"
+    ]
+    if sweep.brief.snap:
+        rows = [row for row in sweep.design.stock if row.key not in sweep.brief.numbers]
+        shelves += [(sweep.design.variables[row.key], sizes(row.shelf, row.family, files), row.how) for row in rows]
+    found: list[float] = []
+    for size, on_shelf, how in shelves:
+        half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
+        middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
+        found += [step / size for step in (middles if how == "nearest" else on_shelf)]
+    steps = np.outer(found, [1 - 3 * CLOSE, 1 + 3 * CLOSE]).ravel()
+    return steps[(steps > axis[0]) & (steps < axis[1])]
 
 
-def _crossing(factors: Array, level: Array, at: int) -> float:
-    """Factor at which ``level`` crosses 1 between two points: by straight line, or the holding one at a jump."""
-    left, right = level[at], level[at + 1]
-    if np.isfinite(left) and np.isfinite(right) and left != right and abs(left - right) < 0.01:
-        return float(factors[at] + (1 - left) / (right - left) * (factors[at + 1] - factors[at]))
-    return float(factors[at] if left >= 1 - SLACK else factors[at + 1])
+def _ends(sweep: Callable[[Array], list[Limit]], factors: Array, limits: list[Limit]) -> list[dict[int, float]]:
+    """For each limit, where it changes between two of the ``factors``, by the first of them: the end that holds.
+
+    Every change is enclosed in ever narrower brackets, all in the same sweeps. A power law through the two ends of a
+    bracket says where a smooth level crosses 1; a jump, or what ceases to be computed, is found by sections.
+    """
+    found: list[dict[int, float]] = [{} for _ in limits]
+    open_ = [
+        (row, int(place), factors[place], factors[place + 1], limit.level[place], limit.level[place + 1])
+        for row, limit in enumerate(limits)
+        for place in np.flatnonzero(np.diff(limit.holds.astype(int)))
+    ]
+    while open_:
+        grids = [_bracket(low, high, below, above) for _, _, low, high, below, above in open_]
+        again = sweep(np.concatenate(grids))
+        start, still = 0, []
+        for (row, place, *_), grid in zip(open_, grids, strict=True):
+            level, holds = (each[start : start + grid.size] for each in (again[row].level, again[row].holds))
+            start += grid.size
+            at = int(np.flatnonzero(np.diff(holds.astype(int)))[0])
+            if grid[at + 1] <= grid[at] * (1 + CLOSE):
+                found[row][place] = float(grid[at] if holds[at] else grid[at + 1])
+            else:
+                still.append((row, place, grid[at], grid[at + 1], level[at], level[at + 1]))
+        open_ = still
+    return found
 
 
-def _intervals(holds: Any, factors: Array, ends: Mapping[int, float]) -> tuple[tuple[float, float], ...]:
-    found: list[tuple[float, float]] = []
+def _bracket(low: float, high: float, below: float, above: float) -> Array:
+    """Points from ``low`` to ``high``, some of them close about where a power law through both levels would be 1."""
+    grid = np.geomspace(low, high, INSIDE + 2)
+    grid[0], grid[-1] = low, high
+    with np.errstate(all="ignore"):
+        guess = low * (high / low) ** (np.log(below) / np.log(below / above))
+    if not np.isfinite(guess):
+        return grid
+    near = guess * (1 + np.outer([1e-5, 1e-7, 0.3 * CLOSE], [-1, 1]).ravel())
+    return np.unique(np.concatenate([grid, near[(near > low) & (near < high)]]))
+
+
+def _intervals(holds: Any, factors: Array, ends: Mapping[int, float]) -> tuple[Interval, ...]:
+    found: list[Interval] = []
     start: float | None = float(factors[0]) if holds[0] else None
     for place in np.flatnonzero(np.diff(holds.astype(int))):
-        end = ends.get(int(place), float(factors[place]))
         if start is None:
-            start = end
+            start = ends[int(place)]
         else:
-            found.append((start, end))
+            found.append((start, ends[int(place)]))
             start = None
     if start is not None:
         found.append((start, float(factors[-1])))
     return tuple(found)
 
 
-def _intersection(bands: tuple[Band, ...]) -> tuple[tuple[float, float], ...]:
-    common: list[tuple[float, float]] = [(0.0, np.inf)]
+def _intersection(bands: tuple[Band, ...]) -> tuple[Interval, ...]:
+    """Where every band holds, save what is too narrow to be made."""
+    common: list[Interval] = [(0.0, np.inf)]
     for band in bands:
         common = [(max(a, c), min(b, d)) for a, b in common for c, d in band.intervals if max(a, c) <= min(b, d)]
-    return tuple(common)
+    return tuple((low, high) for low, high in common if high > low * (1 + NARROWEST))
 
 
 def _binding(bands: tuple[Band, ...], end: float, axis_end: float, side: int) -> str | None:
@@ -300,104 +328,45 @@ def _binding(bands: tuple[Band, ...], end: float, axis_end: float, side: int) ->
 
 
 def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
-    """The limit that never holds, else the two whose bands are farthest apart, else the last that leaves nothing."""
-    never = [band.name for band in bands if not band.intervals]
+    """The limits that hold nowhere, else the two that are farthest apart, else the fewest that leave nothing together."""
+    never = tuple(band.name for band in bands if not _intersection((band,)))
     if never:
-        return tuple(never)
-    top = min(bands, key=lambda band: band.intervals[-1][1])
-    bottom = max(bands, key=lambda band: band.intervals[0][0])
-    return (top.name, bottom.name)
+        return never
+    pairs = [pair for pair in combinations(bands, 2) if not _intersection(pair)]
+    if pairs:
+        first, second = max(pairs, key=lambda pair: _gap(*pair))
+        return first.name, second.name
+    sets = (group for size in range(3, len(bands) + 1) for group in combinations(bands, size))
+    return tuple(band.name for band in next(group for group in sets if not _intersection(group)))
 
 
-def _openings(sweep: _Sweep, laws: Mapping[str, float], axis: tuple[float, float]) -> list[Opening]:
-    """Ways to open an empty window, the smallest change first: one lever, another material, or else two levers.
-
-    Only a window near the laws' factors helps, so the sweep goes from a tenth below the least to a tenth above the
-    largest of them.
-    """
-    low, high = (min(laws.values()) * 0.9, max(laws.values()) * 1.1) if laws else axis
-    coarse = np.geomspace(low, high, COARSE_POINTS)
-    found = [opening for lever in LEVERS if (opening := _least(sweep, coarse, lever)) is not None]
-    found += _materials(sweep, coarse)
-    if not found:
-        pairs = [_both(first, second) for first, second in combinations(LEVERS, 2)]
-        found = [opening for lever in pairs if (opening := _least(sweep, coarse, lever)) is not None]
-    return sorted(found, key=lambda opening: opening.change)[:MOST_OPENINGS]
-
-
-def _least(sweep: _Sweep, factors: Array, lever: Lever) -> Opening | None:
-    """The smallest share of a lever that opens the window, by bisection; None where even all of it does not."""
-    if not _opens(sweep, factors, lever, lever.most):
-        return None
-    low, high = 0.0, lever.most
-    for _ in range(10):
-        middle = (low + high) / 2
-        low, high = (low, middle) if _opens(sweep, factors, lever, middle) else (middle, high)
-    return Opening(lever.name, high, lever.text.format(share=100 * high))
-
-
-def _materials(sweep: _Sweep, factors: Array) -> list[Opening]:
-    """Other materials for one part that open the window; the change is that of its mass.
-
-    The rotor is left out: a lighter one would open any window, by being a weaker one.
-    """
-    found: list[Opening] = []
-    for part in sweep.parts:
-        if part.material is None or part.name == "rotor":
-            continue
-        old = materials()[part.material]
-        for new in materials().values():
-            if new.kind != old.kind or new.name == old.name:
-                continue
-            changed = replace(sweep.brief.parts.get(part.name, PartChange()), material=new.name)
-            brief = replace(sweep.brief, parts={**sweep.brief.parts, part.name: changed})
-            if _opens(_Sweep(sweep.design, brief, sweep.request), factors, None, 0.0):
-                share = new.density.typical / old.density.typical - 1
-                text = f"make {part.name} of {new.name} instead of {old.name} ({100 * share:+.0f} % mass at the same size)"
-                found.append(Opening(f"{part.name} of {new.name}", abs(share), text))
-    return found
-
-
-def _opens(sweep: _Sweep, factors: Array, lever: Lever | None, share: float) -> bool:
-    holds = [limit.holds for limit in sweep.limits(factors, lever, share)]
-    return bool(np.logical_and.reduce(holds).any())
+def _gap(first: Band, second: Band) -> float:
+    """Ratio of factors between the nearest places at which one and the other hold."""
+    return min(max(c / b, a / d) for a, b in first.intervals for c, d in second.intervals)
 
 
 def sentences(window: Window) -> list[str]:
     """Return what a window says: where it is, what binds, where the laws fall, or what collides and how to open it."""
     labels = {band.name: band.label for band in window.bands}
     lines: list[str] = []
-    for (low, high), (below, above) in zip(window.intervals, window.binding, strict=True):
-        ends = [labels[name] if name else "the end of the axis" for name in (below, above)]
-        lines.append(f"Window from {low:.4g} (bound by: {ends[0]}) to {high:.4g} (bound by: {ends[1]}).")
-    for law, factor in window.laws.items():
-        inside = any(low * (1 - SLACK) <= factor <= high * (1 + SLACK) for low, high in window.intervals)
-        lines.append(f"The {law} law's factor {factor:.4g} is {'inside' if inside else 'outside'}.")
+    for (low, high), ends in zip(window.intervals, window.binding, strict=True):
+        below, above = (labels[name] if name else "the end of the axis" for name in ends)
+        lines.append(f"Window from {low:.4g} (bound by: {below}) to {high:.4g} (bound by: {above}).")
     if window.colliding:
-        names = [labels[name] for name in window.colliding]
-        text = f"{names[0]} and {names[1]} collide" if len(names) > 1 else f"{names[0]} holds nowhere"
-        lines.insert(0, f"No factor meets every limit: {text}.")
-        if not window.openings:
-            lines.append("No single change, and no two of the changes tried, opens it.")
-    lines += [f"To open it: {opening.text}." for opening in window.openings]
+        lines.append(f"No factor meets every limit: {_collision(window, labels)}.")
+    for law, factor in window.laws.items():
+        lines.append(f"The {law} law's factor {factor:.4g} is {'inside' if window.inside[law] else 'outside'}.")
+    lines += [f"To open it: {opening.text} (then open at {opening.factor:.4g})." for opening in window.openings]
+    if window.colliding and not window.openings:
+        lines.append("No single change, and no two of the changes tried, opens it near the laws' factors.")
     return lines
 
 
-def as_json(found: list[Window]) -> list[dict[str, Any]]:
-    """Return the windows as plain data for ``--json``."""
-    return [
-        {
-            "speed_rule": window.speed_rule,
-            "drive_rule": window.drive_rule,
-            "axis": list(window.axis),
-            "bands": [{"limit": band.name, "label": band.label, "intervals": [list(pair) for pair in band.intervals]}
-                      for band in window.bands],
-            "window": [list(pair) for pair in window.intervals],
-            "binding": [list(pair) for pair in window.binding],
-            "laws": dict(window.laws),
-            "colliding": list(window.colliding),
-            "openings": [{"lever": opening.name, "change": opening.change, "text": opening.text}
-                         for opening in window.openings],
-        }
-        for window in found
-    ]
+def _collision(window: Window, labels: Mapping[str, str]) -> str:
+    names = [f'"{labels[name]}"' for name in window.colliding]
+    never = all(not band.intervals for band in window.bands if band.name in window.colliding)
+    listed = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    if never:
+        return f"{listed} {'holds' if len(names) == 1 else 'hold'} nowhere between {window.axis[0]:.3g} and " \
+               f"{window.axis[1]:.3g}"
+    return f"{listed} collide"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Quantity, Validity, symbols
+from scaling.formulas.book import Quantity, Validity, least, symbols
 
 pulley, teeth, centres, width = symbols(
     "rotor.belt.pulley_diameter rotor.belt.pulley_teeth rotor.belt.centre_distance rotor.belt.width"
@@ -23,7 +23,7 @@ wrap, span, belt_speed, capstan, centrifugal, slip_pull, working_pull, mesh, spa
     "belt_teeth_in_mesh belt_span_stiffness"
 )
 
-SMALLER = sympy.Min(1, ratio)
+SMALLER = least(1, ratio)
 """Diameter of the smaller pulley over that of the motor's: the rotor's is the smaller one below a ratio of 1."""
 
 SHIGLEY = "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., ch. 17"

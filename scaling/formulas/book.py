@@ -152,6 +152,16 @@ def symbols(names: str) -> tuple[sympy.Symbol, ...]:
     return tuple(sympy.Symbol(name, positive=True) for name in names.split())
 
 
+def least(*terms: sympy.Expr | float) -> sympy.Expr:
+    """Return the least of ``terms`` as it stands: SymPy would try for long to order terms that nothing orders."""
+    return sympy.Min(*terms, evaluate=False)
+
+
+def largest(*terms: sympy.Expr | float) -> sympy.Expr:
+    """Return the largest of ``terms`` as it stands, as ``least`` does."""
+    return sympy.Max(*terms, evaluate=False)
+
+
 def _branch_modules() -> list[Any]:
     return [import_module(f"scaling.formulas.{branch}") for branch in BRANCHES]
 

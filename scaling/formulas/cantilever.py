@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.formulas.book import Choice, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Choice, Quantity, Validity, Variable, largest, symbols
 from scaling.formulas.taken_hit import BLOW, BLOW_ASSUMES, blow, crush_force
 
 length, width, thickness, strength, modulus, bend_angle = symbols(
@@ -143,7 +141,7 @@ _ENERGY = (
     ),
     Quantity(
         "wedge_lasting_bend", "Lasting bend of the wedge after a taken hit", "theta_p", "rad", "structure", "lower",
-        sympy.Max(0, taken_energy - spring_energy) / hinge_moment,
+        largest(0, taken_energy - spring_energy) / hinge_moment,
         source=f"plastic hinge, (E - U_p) / M_p: {_HINGE}",
         assumes="as wedge_bend_energy; the whole energy of the hit goes into the wedge, so it is a bound",
         valid=(_SLENDER, _BENDS, _STEEP),

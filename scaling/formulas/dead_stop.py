@@ -31,7 +31,7 @@ from scaling.formulas.belt_drive import (
     width,
     wrap,
 )
-from scaling.formulas.book import Quantity, Validity, symbols
+from scaling.formulas.book import Quantity, Validity, largest, least, symbols
 
 inertia, pitch, contact_share = symbols("rotor.motor.inertia rotor.belt.pitch rotor.belt.contact_share")
 belt_conductivity, belt_heat, belt_softening = symbols(
@@ -118,7 +118,7 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
-            sympy.Min(_both_spans(), slip_limit),
+            least(_both_spans(), slip_limit),
             source=f"{_ENERGY}, no more than the slip limit", assumes=_COASTING, valid=(WRAPPED, STRETCHED, _HEAVY),
         ),
         Quantity(
@@ -129,12 +129,12 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_stall_pull", "Peak pull on the pulley when the rotor stops dead", "F_p", "N", "transmission",
-            "lower", sympy.Min(stall_tension, 2 * (stall_tension - tension)),
+            "lower", least(stall_tension, 2 * (stall_tension - tension)),
             source="T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
         ),
         Quantity(
             "belt_stall_mount_load", "Peak force on the motor's mount when the rotor stops dead", "F_m", "N",
-            "transmission", "lower", sympy.Max(stall_tension, 2 * tension),
+            "transmission", "lower", largest(stall_tension, 2 * tension),
             source="T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
             assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
         ),
@@ -160,7 +160,7 @@ def _slip() -> tuple[Quantity, ...]:
     return (
         Quantity(
             "belt_slip_work", "Energy that slip turns into heat at a dead stop", "W_s", "J", "transmission", "lower",
-            sympy.Max(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
+            largest(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
             source=f"{_ENERGY}: what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
         ),
         Quantity(
@@ -189,24 +189,24 @@ def _margins() -> tuple[Quantity, ...]:
     wheel = ("pulley_stall_margin", "Dead stop: pulley's strength over its load", "n_p")
     return (
         Quantity(
-            *belt, "1", "transmission", "higher", sympy.Min(breaking / stall_tension, belt_softening / rise),
+            *belt, "1", "transmission", "higher", least(breaking / stall_tension, belt_softening / rise),
             source="definition: lesser of breaking tension over peak tension and softening over temperature rise",
             assumes="slip alone is no failure; a belt that melts is", valid=(STRETCHED,),
         ),
         Quantity(
-            *belt, "1", "transmission", "higher", sympy.Min(breaking / stall_tension, torn),
+            *belt, "1", "transmission", "higher", least(breaking / stall_tension, torn),
             source="definition: lesser of breaking tension over peak tension and tooth strength over peak pull",
             assumes="teeth in mesh share the pull evenly; the belt jumps no tooth", when=TOOTHED,
             valid=(STRETCHED, MESHED),
         ),
         Quantity(
-            *wheel, "1", "transmission", "higher", sympy.Min(held, softening / rise),
+            *wheel, "1", "transmission", "higher", least(held, softening / rise),
             source="definition: lesser of what holds the pulley on its shaft over the peak pull's torque and softening "
             "over temperature rise",
             assumes="the motor's pulley; a pulley that softens under a slipping belt is cut by it",
         ),
         Quantity(
-            *wheel, "1", "transmission", "higher", sympy.Min(held, cogs),
+            *wheel, "1", "transmission", "higher", least(held, cogs),
             source="definition: lesser of what holds the pulley on its shaft and the shear of its teeth, half a pitch "
             "thick at the root, over the peak pull",
             assumes="the motor's pulley; teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
@@ -224,7 +224,7 @@ def _order() -> tuple[Quantity, ...]:
     fuse = (
         Quantity(
             "stall_fuse_margin", "Dead stop: least margin of the rest over that of the fuse", "n_f", "1",
-            "transmission", "higher", sympy.Min(*(margin for other, margin in margins.items() if other != link)) / own,
+            "transmission", "higher", least(*(margin for other, margin in margins.items() if other != link)) / own,
             source="definition: above 1 what is meant as the fuse goes first",
             assumes="a fuse helps only if its own margin is below 1 at a hit that would hurt the rest",
             when=(f"rotor.belt.fuse={link}",),
@@ -234,7 +234,7 @@ def _order() -> tuple[Quantity, ...]:
     return (
         Quantity(
             "weakest_link_margin", "Dead stop: least margin of belt, pulley, mount and shaft", "n_w", "1",
-            "transmission", "higher", sympy.Min(*margins.values()),
+            "transmission", "higher", least(*margins.values()),
             source="definition: the chain gives way at its weakest link",
         ),
         *fuse,

@@ -6,7 +6,7 @@ import sympy
 
 from scaling.formulas import turning
 from scaling.formulas.arena_run import crossing
-from scaling.formulas.book import KINDS, Choice, Model, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import KINDS, Choice, Model, Quantity, Validity, Variable, least, symbols
 
 kv, resistance, no_load_current, current_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
@@ -65,7 +65,7 @@ _LEVEL = Validity(
 )
 _RUN = ("drive_stall_force", "drive_current_limited_force", "grip_force", "drive_drag", "top_speed", "mass",
         "arena.length")
-_MOTORS_FORCE = sympy.Min(stall_force, limited_force)
+_MOTORS_FORCE = least(stall_force, limited_force)
 
 FORCES = (
     Quantity(
@@ -163,14 +163,14 @@ RUN = (
     ),
     Quantity(
         "launch_acceleration", "Acceleration from rest", "a_0", "m/s^2", "drive", "higher",
-        (sympy.Min(stall_force, limited_force, grip_force) - drive_drag) / mass,
+        (least(stall_force, limited_force, grip_force) - drive_drag) / mass,
         source=f"{_NEWTON}; the least of grip, current limit and stall, less the drag",
         assumes="wheels' own inertia small beside the robot's mass",
         valid=(_LEVEL,),
     ),
     Quantity(
         "held_back_speed_share", "Share of top speed up to which grip or limit holds the motors back", "v_1/v", "1",
-        "drive", "same", 1 - sympy.Min(stall_force, limited_force, grip_force) / stall_force,
+        "drive", "same", 1 - least(stall_force, limited_force, grip_force) / stall_force,
         source=f"{_DRELA}: where the motors' force line falls below the grip or the current limit",
         assumes="near 1 stronger motors do not shorten a run; only grip or a higher top speed does",
     ),
@@ -212,7 +212,7 @@ RUN = (
     ),
     Quantity(
         "push_force", "Push against an opponent that stands", "F_p", "N", "drive", "higher",
-        sympy.Min(stall_force, limited_force, grip_force) - drive_drag,
+        least(stall_force, limited_force, grip_force) - drive_drag,
         source="the least of grip, current limit and stall, less the drag",
         assumes="level push; an opponent that is lifted adds its weight to the own grip, one that lifts takes it away",
     ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 
 from scaling.formulas import wiring
-from scaling.formulas.book import KINDS, Choice, Quantity, Variable, symbols
+from scaling.formulas.book import KINDS, Choice, Quantity, Variable, least, symbols
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
@@ -61,7 +61,7 @@ def _peak(with_rotor: bool) -> sympy.Expr:
     ]
     rotor = [(rotor_limit, 0), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
     pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(0, 0)])]
-    return sympy.Min(*(a / (1 + b) for a, b in pairs))
+    return least(*(a / (1 + b) for a, b in pairs))
 
 
 _DRIVE_ENERGY = drive_duty * match_time * voltage * motors * traction_current
@@ -83,7 +83,7 @@ QUANTITIES = (
     ),
     Quantity(
         "drive_traction_current", "Each drive motor's current at the grip limit", "I_g", "A", "electrical", "lower",
-        sympy.Min(
+        least(
             drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
@@ -161,7 +161,7 @@ QUANTITIES = (
     ),
     Quantity(
         "drive_stalled_pack_voltage", "Pack voltage while the drive is stalled", "V_d", "V", "electrical", "higher",
-        voltage - pack_resistance * sympy.Min(
+        voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),
         source=_OHM,
@@ -170,7 +170,7 @@ QUANTITIES = (
     Quantity(
         "pushing_rotor_speed_share", "Rotor speed that is left while the drive pushes", "omega_p/omega", "1",
         "electrical", "higher",
-        sympy.Min(
+        least(
             1,
             (voltage - pack_resistance * (motors * traction_current + steady_current)
              - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Quantity, symbols
+from scaling.formulas.book import Quantity, least, symbols
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
 wheelbase, cg_ahead, friction = symbols("wheelbase cg_ahead wheel.friction")
@@ -93,7 +93,7 @@ TYRES = (
     ),
     Quantity(
         "torque_steer_drive_margin", "Drive's turning torque over that of spinning up", "M_d/M_r", "1", "gyro",
-        "higher", sympy.Min(stall_force, traction_force) * track / 2 / reaction,
+        "higher", least(stall_force, traction_force) * track / 2 / reaction,
         source="sides opposed at the least of grip and stall, force times half the track",
         assumes="below 1 the drive cannot steer against a rotor that spins up from rest",
         when=("rotor.axis=upright",),
@@ -139,7 +139,7 @@ ALONG = (
     ),
     Quantity(
         "yaw_pitch_margin", "Lower of both over the top turn rate", "Omega_n/Omega", "1", "gyro", "higher",
-        sympy.Min(nose_rate, tail_rate) / top_yaw_rate,
+        least(nose_rate, tail_rate) / top_yaw_rate,
         source="definition",
         assumes="below 1 the drive can turn fast enough to lift nose or tail",
         when=("rotor.axis=along",),
@@ -157,7 +157,7 @@ UPRIGHT = (
     ),
     Quantity(
         "roll_lift_rate", "Roll rate at which nose or tail lifts", "p_l", "rad/s", "gyro", "higher",
-        sympy.Min(_NOSE, _TAIL) / angular_momentum,
+        least(_NOSE, _TAIL) / angular_momentum,
         source=f"{_COUPLE}, set equal to the moment that takes the front's or the rear's load to zero",
         assumes="clockwise seen from above, a roll to the right lifts the nose, to the left the tail; anticlockwise "
         "the other way",

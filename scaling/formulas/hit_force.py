@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Quantity, Validity, Variable, least, symbols
 
 tooth_width, tooth_height, rotor_density, rotor_modulus = symbols(
     "rotor.tooth_width rotor.tooth_height rotor.density rotor.modulus"
@@ -104,7 +104,7 @@ QUANTITIES = (
         "from memory",
     ),
     Quantity(
-        "hit_bite_depth", "Depth that a tooth takes", "b_h", "m", "impact", "same", sympy.Min(bite, tooth_height),
+        "hit_bite_depth", "Depth that a tooth takes", "b_h", "m", "impact", "same", least(bite, tooth_height),
         source="definition: the advance per tooth passage, at most the tooth's height",
         assumes="as bite",
     ),

@@ -11,7 +11,7 @@ from itertools import product
 
 import sympy
 
-from scaling.formulas.book import Quantity
+from scaling.formulas.book import Quantity, largest
 from scaling.formulas.joint_inputs import BoltedJoint
 
 
@@ -33,8 +33,8 @@ def verdicts(joint: BoltedJoint) -> tuple[Quantity, ...]:
     weakest.sort(key=len, reverse=True)
     reserves.sort(key=lambda pair: (len(pair[1]), pair[0] == "combined"), reverse=True)
     return (
-        *(_weakest(joint, sympy.Max(*(use[name] for name in names))) for names in weakest),
-        *(_reserve(joint, sympy.Max(*(use[name] for name in torn)) / use[shank]) for shank, torn in reserves),
+        *(_weakest(joint, largest(*(use[name] for name in names))) for names in weakest),
+        *(_reserve(joint, largest(*(use[name] for name in torn)) / use[shank]) for shank, torn in reserves),
     )
 
 

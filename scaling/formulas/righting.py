@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
 from scaling.formulas import stability
-from scaling.formulas.book import Choice, Quantity, Variable, symbols
+from scaling.formulas.book import Choice, Quantity, Variable, largest, least, symbols
 from scaling.formulas.stability import BACK_HEIGHT, TO_FRONT, TO_REAR, cg_ahead, cg_height, gravity, mass, width
 
 angular_momentum, hit_inertia, stop_energy = symbols("angular_momentum own_hit_inertia rotor_stop_energy")
@@ -39,9 +37,9 @@ _STOP = (
     "rotor at full speed stopped at once, all its angular momentum into the chassis, which turns about an edge "
     "that does not slide; outer box; an upper bound of what a slower stop or a spin-up gives"
 )
-_FARTHER_END = sympy.Max(TO_FRONT, TO_REAR)
+_FARTHER_END = largest(TO_FRONT, TO_REAR)
 _TURNED = {
-    "across": ("the farther end", _FARTHER_END, sympy.Max(front_energy, rear_energy)),
+    "across": ("the farther end", _FARTHER_END, largest(front_energy, rear_energy)),
     "along": ("a side", width / 2, side_energy),
 }
 _AWAY = {"side": (width / 2, side_energy), "front": (TO_FRONT, front_energy), "rear": (TO_REAR, rear_energy)}
@@ -52,7 +50,7 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
     where, away, needed = _TURNED[axis]
     when = (f"rotor.axis={axis}",)
     torque = (
-        (sympy.Min(rotor_limit, voltage / (rotor_resistance + pack_resistance)) - rotor_no_load)
+        (least(rotor_limit, voltage / (rotor_resistance + pack_resistance)) - rotor_no_load)
         * rotor_ratio / rotor_kv
     )
     return (
@@ -109,8 +107,8 @@ QUANTITIES = (
     Quantity(
         "tail_stand_demand", "Share of the drive's acceleration that drops it from its tail", "a_n/a_0", "1",
         "righting", "lower",
-        gravity * sympy.Max(0, cg_height - wheel_diameter / 2) / (cg_ahead + wheel_diameter / 2)
-        / sympy.Min(friction * gravity, stall_force / mass, limited_force / mass),
+        gravity * largest(0, cg_height - wheel_diameter / 2) / (cg_ahead + wheel_diameter / 2)
+        / least(friction * gravity, stall_force / mass, limited_force / mass),
         source="moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, limit and "
         "stall: J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory",
         assumes="standing on its tail with the rear wheels on the floor, all motors on them; below 1 the drive brings "

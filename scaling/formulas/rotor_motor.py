@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Model, Quantity, Validity, symbols
+from scaling.formulas.book import Model, Quantity, Validity, least, symbols
 from scaling.formulas.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
 from scaling.formulas.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
@@ -68,7 +68,7 @@ QUANTITIES = (
     ),
     Quantity(
         "spin_up_start_torque", "Torque on the rotor from rest", "T_0", "N m", "rotor", "higher",
-        (sympy.Min(unlimited_current, current_limit) - no_load_current) * ratio / kv,
+        (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
         source=f"{_DRELA}: T = (I - I_0) / K_v, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),

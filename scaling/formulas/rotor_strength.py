@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import sympy
 
 from scaling.errors import InputError
-from scaling.formulas.book import Choice, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Choice, Quantity, Validity, Variable, largest, symbols
 from scaling.stock import bolt, bolt_class
 
 diameter, width, chord, bore = symbols("rotor.diameter rotor.width rotor.chord rotor.bore")
@@ -88,7 +88,7 @@ def _hoop(hole: sympy.Expr) -> sympy.Expr:
     return (1 + hole + hole**2) / 3
 
 
-_WALL = sympy.Max(1 - 2 * chord / diameter, 0)
+_WALL = largest(1 - 2 * chord / diameter, 0)
 _HALF_DISC = f"balance of half a disc, rho v^2 (1 + x + x^2) / 3, x = r_i / r_o; as a criterion of bursting: {_MEAN}"
 
 STRESS = (

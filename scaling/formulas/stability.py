@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Quantity, symbols
+from scaling.formulas.book import Quantity, largest, symbols
 
 mass, gravity, length, width, height = symbols("mass gravity length width height")
 track, wheelbase, cg_height, cg_ahead = symbols("track wheelbase cg_height cg_ahead")
@@ -81,7 +81,7 @@ QUANTITIES = (
     _from_back("rear", TO_REAR, "its rear"),
     Quantity(
         "righting_energy", "Energy to tip from its back over the worst edge", "E_r", "J", "righting", "lower",
-        sympy.Max(*edge_energies), source="the greatest of the edges' energies", assumes=_BOX,
+        largest(*edge_energies), source="the greatest of the edges' energies", assumes=_BOX,
     ),
     Quantity(
         "side_tip_energy", "Energy to tip from its side onto its wheels", "E_s", "J", "righting", "lower",
@@ -89,7 +89,7 @@ QUANTITIES = (
     ),
     Quantity(
         "righting_torque", "Torque to start it over the worst edge from its back", "T_r", "N m", "righting", "lower",
-        mass * gravity * sympy.Max(width / 2, TO_FRONT, TO_REAR),
+        mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
         source="moments about the edge, m g times the distance to the centre of gravity",
         assumes=_BOX,
     ),

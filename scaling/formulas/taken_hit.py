@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.formulas.book import Quantity, Variable, symbols
+from scaling.formulas.book import Quantity, Variable, least, symbols
 from scaling.formulas.hit_force import CRUSH, PUNCH
 
 mass, mass_limit = symbols("mass mass_limit")
@@ -88,4 +88,4 @@ def crush_force(strength: sympy.Expr) -> sympy.Expr:
 
 def blow(stiffness: sympy.Expr, crush: sympy.Expr) -> sympy.Expr:
     """Greatest force (N) of a taken hit on a part of ``stiffness`` (N/m) whose surface gives way at ``crush`` (N)."""
-    return sympy.Min(sympy.sqrt(2 * taken_energy * stiffness), crush)
+    return least(sympy.sqrt(2 * taken_energy * stiffness), crush)

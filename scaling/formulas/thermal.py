@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import sympy
 
-from scaling.formulas.book import Model, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Model, Quantity, Validity, Variable, largest, least, symbols
 from scaling.formulas.two_node import jam_time, temperature_rise, time_to_limit
 
 match_time, rotor_duty, drive_duty, spin_ups = symbols(
@@ -133,7 +133,7 @@ def _heats(motor: Motor) -> tuple[Quantity, ...]:
         ),
         Quantity(
             f"{motor.name}_jam_heat", f"{motor.label}'s heat when jammed", "P_j", "W", "thermal", "lower",
-            sympy.Min(limit, motor.stall) ** 2 * resistance,
+            least(limit, motor.stall) ** 2 * resistance,
             source=f"I^2 R; current after {_DRELA}",
             assumes="stalled, cold, at the current limit or what the pack drives",
         ),
@@ -207,7 +207,7 @@ def _continuous(motor: Motor) -> Quantity:
     return Quantity(
         f"{motor.name}_continuous_current", f"{motor.label}'s continuous current", "I_c", "A", "thermal", "higher",
         sympy.sqrt(
-            sympy.Max(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
+            largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
         ),
         source=f"steady heat through two resistances in series, the winding at its limit: {_INCROPERA}, sec. 3.1; from "
         "memory",

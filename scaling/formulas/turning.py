@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from scaling.formulas.book import Array, Model, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Array, Model, Quantity, Validity, Variable, least, symbols
 
 mass, gravity, length, width = symbols("mass gravity length width")
 track, wheelbase, cg_ahead, stated_inertia = symbols("track wheelbase cg_ahead yaw_inertia")
@@ -216,7 +216,7 @@ _TURNS = (
 )
 
 _PAIRS = count / 2
-_NEARER = sympy.Min(cg_ahead, wheelbase - cg_ahead)
+_NEARER = least(cg_ahead, wheelbase - cg_ahead)
 _MEAN_LEVER = 2 * _NEARER * sympy.floor(_PAIRS**2 / 4) / (_PAIRS * (_PAIRS - 1))
 
 
@@ -262,7 +262,7 @@ QUANTITIES = (
     ),
     Quantity(
         "turn_pull_margin", "Motors' push over the pull to turn", "F_s/F_k", "1", "drive", "higher",
-        sympy.Min(stall_force, limited_force) / skid_pull,
+        least(stall_force, limited_force) / skid_pull,
         source="definition",
         assumes="below 1 the motors stall against the tyres' sideways grip",
     ),

@@ -9,7 +9,7 @@ from typing import Any
 import sympy
 
 from scaling.formulas import plates
-from scaling.formulas.book import Choice, Model, Quantity, Validity, Variable, symbols
+from scaling.formulas.book import Choice, Model, Quantity, Validity, Variable, least, symbols
 from scaling.formulas.taken_hit import BLOW, BLOW_ASSUMES, blow, crush_force
 
 (hit_force,) = symbols("hit_force")
@@ -236,7 +236,7 @@ def _slenderness(panel: Panel) -> Quantity:
     return Quantity(
         f"{panel.table}_slenderness", f"Shorter side of the {panel.noun} over its thickness",
         f"b_{panel.mark}/t_{panel.mark}", "1", "structure", "same",
-        sympy.Min(one, other) / panel.symbol("thickness"),
+        least(one, other) / panel.symbol("thickness"),
         source="definition",
     )
 

@@ -113,6 +113,12 @@ class Study:
     ports: tuple[Port, ...]
     groups: tuple[Group, ...]
 
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """Short names of the ports, for column heads and legends: A to Z, then AA and on."""
+        places = range(len(self.ports))
+        return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in places)
+
 
 def reference_values(design: Design) -> dict[str, float]:
     """The reference's own quantities, SI; what cannot be computed is absent."""

@@ -14,20 +14,10 @@ from scaling.units import format_number, shown_unit, to_shown
 from scaling.verdicts import drift_size, factor_source
 
 
-def port_names(study: Study) -> tuple[str, ...]:
-    """Short names of the ports for column heads: letters, explained in the table of laws."""
-    return tuple(_letters(place) for place in range(len(study.ports)))
-
-
-def _letters(place: int) -> str:
-    first, second = divmod(place, 26)
-    return (chr(64 + first) if first else "") + chr(65 + second)
-
-
 def laws_table(study: Study) -> Table:
     """The factor of each port and where it came from, mass and what is left under the limit less the margin."""
     rows: list[tuple[Cell, ...]] = []
-    for name, port in zip(port_names(study), study.ports, strict=True):
+    for name, port in zip(study.letters, study.ports, strict=True):
         mass = round(to_shown(port.variables["mass"], "kg"), 6) if port.factor is not None else None
         allowed = round(to_shown(port.mass_limit - study.brief.mass_margin, "kg"), 6)
         rows.append(
@@ -93,7 +83,7 @@ def drift_table(study: Study, names: list[str], clock: str = "gravity") -> Table
     return Table(
         "drift",
         f"Drift by the {clock}'s clock: 1 is like the reference",
-        ("branch", "quantity", "better", "reference", "unit", *port_names(study)),
+        ("branch", "quantity", "better", "reference", "unit", *study.letters),
         tuple(rows),
     )
 
@@ -105,7 +95,7 @@ def _drift(entry: PortQuantity | None, clock: str) -> float | None:
 def quantities_table(study: Study) -> Table:
     """Every quantity of every port in long form, SI units: for the builder's own sums."""
     rows: list[tuple[Cell, ...]] = []
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         for name, found in port.quantities.items():
             rows.append(
                 (
@@ -158,10 +148,10 @@ def mass_table(study: Study) -> Table:
     the shelf has; a port without steps has one column, and ports with equal masses share theirs.
     """
     alike: dict[tuple[PartLine, ...], list[str]] = {}
-    for name, port in zip(port_names(study), study.ports, strict=True):
+    for name, port in zip(study.letters, study.ports, strict=True):
         alike.setdefault(port.parts, []).append(name)
     shown = [
-        (" ".join(names), port) for names in alike.values() for port in [study.ports[port_names(study).index(names[0])]]
+        (" ".join(names), port) for names in alike.values() for port in [study.ports[study.letters.index(names[0])]]
     ]
     headers = ["part", "group", "kind", "reference, g"]
     for name, port in shown:
@@ -199,7 +189,7 @@ def _grams(line: PartLine | None, column: str) -> float | None:
 def closure_table(study: Study) -> Table:
     """What closed the mass where the factor is given, and what is left or missing."""
     rows: list[tuple[Cell, ...]] = []
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         if not port.closure:
             continue
         allowed = port.mass_limit - study.brief.mass_margin
@@ -221,7 +211,7 @@ def closure_table(study: Study) -> Table:
 def holes_table(study: Study) -> Table:
     """Holes and fasteners at each port, mm: holes do not scale, the load decides."""
     rows: list[tuple[Cell, ...]] = []
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         for line in fastener_lines(study, port):
             rows.append(
                 (
@@ -268,7 +258,7 @@ def stock_table(study: Study) -> Table:
             snap.snapped * 1e3,
             100 * (snap.snapped / snap.ideal - 1),
         )
-        for letter, port in zip(port_names(study), study.ports, strict=True)
+        for letter, port in zip(study.letters, study.ports, strict=True)
         for snap in port.snaps
     )
     return Table(
@@ -282,7 +272,7 @@ def stock_table(study: Study) -> Table:
 def stock_effect_table(study: Study, least: float = 0.01) -> Table:
     """What the shelves did to drift: quantities that changed by more than ``least``, largest change first."""
     rows: list[tuple[Cell, ...]] = []
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         changes: list[tuple[float, tuple[Cell, ...]]] = []
         for name, ideal in port.ideal.items():
             entry, drift = port.quantities.get(name), _drift(port.quantities.get(name), "gravity")
@@ -306,7 +296,7 @@ def groups_table(study: Study) -> Table:
         own, ports = group_values(study, group)
         rows.append((group.set_name, group.name, expression_text(group.expression), own, *ports))
     return Table(
-        "groups", "Dimensionless groups", ("set", "group", "expression", "reference", *port_names(study)), tuple(rows)
+        "groups", "Dimensionless groups", ("set", "group", "expression", "reference", *study.letters), tuple(rows)
     )
 
 
@@ -316,7 +306,7 @@ def problems_table(study: Study, brief: bool = False) -> Table:
     ``brief`` leaves out what rests on a broken range.
     """
     found: dict[tuple[str, str], list[tuple[str, Problem]]] = {}
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         for problem in port.problems:
             found.setdefault((problem.code, problem.about or problem.text), []).append((letter, problem))
     rows = tuple(

@@ -28,6 +28,11 @@ class VariedPart(Part):
     sold: tuple[tuple[float, ...], ...] = ()
     how: Any = ""
 
+    def ideal_thickness(self, factor: Any) -> Any:
+        """Thickness in m that the part's rule asks for at ``factor``."""
+        own = 0.0 if self.thickness is None else self.thickness
+        return own * (factor if self.thickness_rule == "scale" else factor**0)
+
     def thickness_at(self, factor: Any) -> Any:
         """Thickness in m at ``factor``, as each combination's shelf has it."""
         ideal, which, how = np.broadcast_arrays(self.ideal_thickness(factor), self.which, self.how)

@@ -115,7 +115,7 @@ def _brief_of_flags(
 
 def _print_study(found: Study, clock: str, every: bool) -> None:
     from scaling.tables import drift_table, laws_table, problems_table, worst_first
-    from scaling.verdicts import cautions, verdict
+    from scaling.verdicts import cautions, give_way_lines, verdict
 
     design, brief = found.design, found.brief
     from scaling.units import format_value
@@ -139,6 +139,10 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")
+    if give_way_lines(found):
+        title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
+        for line in give_way_lines(found):
+            wrapped(f"- {line}", "  ")
     if problems_table(found).rows:
         print_table(problems_table(found, brief=not every))
     for note in design.notes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from scaling.drift import worse
 from scaling.formulas import book
@@ -101,6 +101,25 @@ def factor_source(port: Port) -> str:
     if request.law == "mass":
         return "sum of the parts"
     return f"{request.key or 'length'} given" if request.law == "length" else "motor diameters"
+
+
+def give_way_lines(study: Study) -> list[str]:
+    """The order in which a belt drive gives way when the rotor stops dead: the reference's and each port's."""
+    from scaling.formulas.transmission import give_way_order
+
+    fuse = study.design.choices.get("rotor.belt.fuse")
+    machines: list[tuple[str, Mapping[str, float]]] = [("reference", study.reference)]
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        machines.append((letter, {name: entry.value for name, entry in port.quantities.items()}))
+    found: dict[str, list[str]] = {}
+    for name, margins_of in machines:
+        order = give_way_order(margins_of)
+        if len(order) < 2:
+            continue
+        text = ", then ".join(f"{link} ({format_number(margin)})" for link, margin in order)
+        text += "" if order[0][0] == fuse else f"; meant to go first: {fuse}"
+        found.setdefault(text, []).append(name)
+    return [f"{' '.join(names)}: {text}" for text, names in found.items()]
 
 
 def rule_lines(study: Study) -> list[str]:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import combinations, pairwise
-from typing import Any
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,6 +23,9 @@ from scaling.port import inputs_at, law_factor, port_parts
 from scaling.problems import STRENGTH_BRANCHES
 from scaling.shelves import sizes
 from scaling.study import reference_values, requests_of
+
+if TYPE_CHECKING:
+    from scaling.openings import Opening
 
 POINTS, INSIDE = 181, 8
 """Points of the sweep over the factor, and points between two of them in each round of the search for an end."""
@@ -76,16 +79,6 @@ class Band:
     name: str
     label: str
     intervals: tuple[Interval, ...]
-
-
-@dataclass(frozen=True)
-class Opening:
-    """A way to open an empty window: what to change, by how much (relative), and a factor at which it then is open."""
-
-    name: str
-    change: float
-    text: str
-    factor: float
 
 
 @dataclass(frozen=True)
@@ -328,7 +321,7 @@ def _binding(bands: tuple[Band, ...], end: float, axis_end: float, side: int) ->
 
 
 def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
-    """The limits that hold nowhere, else the two that are farthest apart, else the fewest that leave nothing together."""
+    """The limits that hold nowhere, else the two that are farthest apart, else as few as leave nothing together."""
     never = tuple(band.name for band in bands if not _intersection((band,)))
     if never:
         return never
@@ -336,8 +329,11 @@ def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
     if pairs:
         first, second = max(pairs, key=lambda pair: _gap(*pair))
         return first.name, second.name
-    sets = (group for size in range(3, len(bands) + 1) for group in combinations(bands, size))
-    return tuple(band.name for band in next(group for group in sets if not _intersection(group)))
+    left = bands
+    for band in bands:
+        rest = tuple(other for other in left if other is not band)
+        left = left if _intersection(rest) else rest
+    return tuple(band.name for band in left)
 
 
 def _gap(first: Band, second: Band) -> float:
@@ -364,9 +360,34 @@ def sentences(window: Window) -> list[str]:
 
 def _collision(window: Window, labels: Mapping[str, str]) -> str:
     names = [f'"{labels[name]}"' for name in window.colliding]
-    never = all(not band.intervals for band in window.bands if band.name in window.colliding)
-    listed = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    if never:
-        return f"{listed} {'holds' if len(names) == 1 else 'hold'} nowhere between {window.axis[0]:.3g} and " \
-               f"{window.axis[1]:.3g}"
+    listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    nowhere = [band.name for band in window.bands if not _intersection((band,))]
+    if nowhere:
+        verb = "holds" if len(names) == 1 else "each hold"
+        return f"{listed} {verb} nowhere from {window.axis[0]:.3g} to {window.axis[1]:.3g}"
     return f"{listed} collide"
+
+
+def as_json(found: list[Window]) -> list[dict[str, Any]]:
+    """Return the windows as plain data for ``--json``."""
+    return [
+        {
+            "speed_rule": window.speed_rule,
+            "drive_rule": window.drive_rule,
+            "axis": list(window.axis),
+            "bands": [
+                {"limit": band.name, "label": band.label, "intervals": [list(pair) for pair in band.intervals]}
+                for band in window.bands
+            ],
+            "window": [list(pair) for pair in window.intervals],
+            "binding": [list(pair) for pair in window.binding],
+            "laws": dict(window.laws),
+            "inside": dict(window.inside),
+            "colliding": list(window.colliding),
+            "openings": [
+                {"lever": each.name, "change": each.change, "text": each.text, "factor": each.factor}
+                for each in window.openings
+            ],
+        }
+        for window in found
+    ]

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import textwrap
+from typing import TYPE_CHECKING, Any
 
-from scaling.window import Band, Window
+import numpy as np
+
+from scaling.figures import save_figure
+from scaling.figures.frame import BAND, COLOURS, DASHES, EDGE, FAINT, INK, WIDTH, halves, sheet, style, text_width, two_lines
+from scaling.window import Interval, Window, sentences
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -12,57 +17,109 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-BAR, BINDING, WINDOW, LAW = "#8fa3b8", "#3b5773", "#f0c36b", "#9c2f2f"
-STYLES = ("-", "--", ":", "-.")
+ROW_HEIGHT, ABOVE, BELOW = 0.29, 0.06, 0.42
+"""Inches a row, above the rows, and below them for the axis and its words."""
+
+LETTERS = 46
+"""Letters of a limit's words in a line; they have two lines."""
+
+BINDS, OPEN = COLOURS[0], COLOURS[2]
+STEPS = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
+"""Steps between ticks of the factor, the finest whose numbers have room."""
 
 
-def window_figure(window: Window, title: str) -> Figure:
-    """Return the figure of one window: limits that never change on the axis are named under it, not drawn."""
-    from matplotlib.figure import Figure
-
-    low, high = window.axis
-    drawn = [band for band in window.bands if band.intervals != ((low, high),)]
+def window_figure(window: Window, name: str) -> Figure:
+    """Return the figure of one window; limits that hold over the whole axis are counted under it, not drawn."""
+    drawn = [band for band in window.bands if band.intervals != (window.axis,)]
     quiet = len(window.bands) - len(drawn)
-    figure = Figure(figsize=(9.0, 2.0 + 0.34 * max(1, len(drawn))), layout="constrained")
-    axes = figure.add_subplot()
-    binding = {name for pair in window.binding for name in pair} | set(window.colliding)
-    for row, band in enumerate(drawn):
-        _draw(axes, row, band, band.name in binding)
+    notes = [f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} over the whole axis."] if quiet else []
+    rule = window.speed_rule or "no rotor"
+    heading = f"Feasible window of {_plain(name)}: {rule}, drive {window.drive_rule}"
+    labels = ["Every limit", *(two_lines(band.label, LETTERS) for band in drawn)]
+    page = sheet(heading, _lead(window), ROW_HEIGHT * len(labels) + ABOVE + BELOW, halves(_key(window)), notes)
+    left = EDGE + text_width([line for label in labels for line in label.split("\n")]) + 0.12
+    width = WIDTH - left - EDGE - 0.1
+    panel = page.panel(left, BELOW, width, page.height - ABOVE - BELOW)
+    binding = {each for pair in window.binding for each in pair} | set(window.colliding)
+    _bars(panel, 0, window.intervals, OPEN, None)
+    for row, band in enumerate(drawn, 1):
+        binds = band.name in binding
+        _bars(panel, row, band.intervals, BINDS if binds else BAND, "////" if binds else None)
+    _lines(panel, window)
+    panel.set_ylim(len(labels) - 0.5, -0.5)
+    panel.set_yticks(range(len(labels)), labels)
+    panel.tick_params(axis="y", length=0)
+    panel.get_yticklabels()[0].set_fontweight("bold")
+    _factor_axis(panel, window.axis, width)
+    return page.figure
+
+
+def _plain(name: str) -> str:
+    """A design's name as far as the font has its letters, and no longer than a title has room for."""
+    letters = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in name)
+    return textwrap.shorten(letters, 32, placeholder=" ...")
+
+
+def _lead(window: Window) -> str:
+    """What the window is, in a sentence; the text output says the rest."""
+    if window.colliding:
+        return textwrap.shorten(sentences(window)[0], 420, placeholder=" ...")
+    return " ".join(sentences(window)[: len(window.intervals)])
+
+
+def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, hatch: str | None) -> None:
+    bars = [(start, end - start) for start, end in intervals]
+    panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor="white", linewidth=0.4)
+    if not intervals:
+        panel.text(0.5, row, "nowhere here", transform=panel.get_yaxis_transform(), ha="center", va="center", zorder=5,
+                   bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8})
+
+
+def _lines(panel: Axes, window: Window) -> None:
     for start, end in window.intervals:
-        axes.axvspan(start, end, color=WINDOW, alpha=0.45, zorder=0, label=f"window {start:.3f} to {end:.3f}")
-    for place, (law, factor) in enumerate(window.laws.items()):
-        axes.axvline(factor, color=LAW, linestyle=STYLES[place % len(STYLES)], label=f"{law} law, {factor:.3f}")
-    axes.axvline(1.0, color="black", linewidth=0.8, label="reference")
-    axes.set_xscale("log")
-    _ticks(axes, low, high)
-    axes.set_yticks(range(len(drawn)), [band.label for band in drawn], fontsize=8)
-    axes.set_ylim(len(drawn) - 0.4, -0.6)
-    note = f"; {quiet} more limits hold over the whole axis" if quiet else ""
-    state = "" if window.intervals else "; no factor meets every limit"
-    axes.set_xlabel(f"scale factor λ = L_port / L_reference (1){note}", fontsize=9)
-    axes.set_title(f"{title}{state}", fontsize=10, loc="left")
-    axes.legend(loc="upper left", bbox_to_anchor=(0.0, -0.14 - 0.5 / max(3, len(drawn))), ncols=3, fontsize=8, frameon=False)
-    return figure
+        panel.axvspan(start, end, color=OPEN, alpha=0.16, zorder=0, linewidth=0)
+    panel.axvline(1.0, color=INK, linewidth=0.8, zorder=3)
+    for place, factor in enumerate(window.laws.values()):
+        panel.axvline(factor, **_law_line(place), zorder=4)
 
 
-def _draw(axes: Axes, row: int, band: Band, binds: bool) -> None:
-    bars = [(start, end - start) for start, end in band.intervals]
-    axes.broken_barh(bars, (row - 0.3, 0.6), facecolors=BINDING if binds else BAR, hatch="///" if binds else None,
-                     edgecolor="white", linewidth=0.5)
-    if not band.intervals:
-        axes.annotate("never holds here", (0.5, row), xycoords=("axes fraction", "data"), ha="center", va="center",
-                      fontsize=8, color=BINDING)
+def _law_line(place: int) -> dict[str, Any]:
+    return {"color": COLOURS[1], "linestyle": DASHES[place % len(DASHES)], "linewidth": 1.2}
 
 
-def _ticks(axes: Axes, low: float, high: float) -> None:
-    from matplotlib.ticker import FixedLocator, NullLocator
+def _key(window: Window) -> list[Any]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
 
-    step = 0.1 if high / low < 3 else 0.2
-    ticks = [round(step * place, 1) for place in range(int(low / step) + 1, int(high / step) + 1)]
-    axes.set_xlim(low, high)
-    axes.xaxis.set_major_locator(FixedLocator(ticks))
-    axes.xaxis.set_minor_locator(NullLocator())
-    axes.set_xticklabels([f"{tick:g}" for tick in ticks], fontsize=8)
+    lines = [
+        Line2D([], [], label=f"{law} law, factor {factor:.4g}", **_law_line(place))
+        for place, (law, factor) in enumerate(window.laws.items())
+    ]
+    return [
+        *lines,
+        Line2D([], [], color=INK, linewidth=0.8, label="the reference"),
+        Patch(facecolor=OPEN, label="every limit holds"),
+        Patch(facecolor=BAND, label="the limit holds"),
+        Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4,
+              label="it holds, and collides with another" if window.colliding else "it holds, and binds the window"),
+    ]
+
+
+def _factor_axis(panel: Axes, axis: Interval, width: float) -> None:
+    """A logarithmic axis with as many plain numbers as have room on ``width`` inches."""
+    low, high = axis
+    for step in STEPS:
+        ticks = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+        numbers = [f"{tick:.2f}".rstrip("0").rstrip(".") for tick in ticks]
+        apart = np.diff(np.log(ticks)) / np.log(high / low) * width
+        if not apart.size or apart.min() > text_width(numbers) + 0.08:
+            break
+    panel.set_xscale("log")
+    panel.set_xlim(low, high)
+    panel.set_xticks(ticks, numbers)
+    panel.set_xticks([], minor=True)
+    panel.grid(axis="x", color=FAINT, linewidth=0.3, alpha=0.5)
+    panel.set_xlabel("scale factor: the port's length over the reference's (no unit)")
 
 
 def window_name(window: Window) -> str:
@@ -70,13 +127,14 @@ def window_name(window: Window) -> str:
     return "-".join(["window", window.speed_rule or "pusher", window.drive_rule])
 
 
-def write_windows(windows: list[Window], title: str, folder: Path) -> list[str]:
-    """Write each window as PNG and SVG to ``folder``, each by way of a temporary name; returns the file names."""
-    from scaling.figures import save_figure
+def write_windows(windows: list[Window], name: str, folder: Path) -> list[str]:
+    """Write each window of the design ``name`` as PNG and SVG to ``folder``; returns the file names.
 
-    return [
-        path.name
-        for window in windows
-        for path in save_figure(window_figure(window, f"{title}: {window.speed_rule or 'no rotor'}, {window.drive_rule}"),
-                                folder / window_name(window))
-    ]
+    A file appears under its name only when it is whole.
+    """
+    written: list[str] = []
+    for window in windows:
+        with style():
+            made = window_figure(window, name)
+        written += [path.name for path in save_figure(made, folder / window_name(window))]
+    return written

@@ -190,7 +190,7 @@ def contents() -> Callable[[Path], dict[str, bytes]]:
 
 
 @pytest.fixture
-def study__refused(command: Callable[..., Result], tmp_path: Path) -> Callable[..., str]:
+def study_refused(command: Callable[..., Result], tmp_path: Path) -> Callable[..., str]:
     """Run the study of a bad file into a folder OUT; returns the sentence, after nothing was written."""
 
     def run(path: Path, *words: str) -> str:

@@ -1,4 +1,4 @@
-"""Files that are no design, folders that cannot be written, flags that mean nothing, and whatever a stranger may send."""
+"""Files that are no design, folders that cannot be written, flags that mean nothing, and random input."""
 
 from __future__ import annotations
 

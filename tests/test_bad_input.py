@@ -1,4 +1,4 @@
-"""Bad values in a design or a brief: one sentence with file, dotted key, given and allowed; status 2; nothing written."""
+"""Bad values in a design or a brief: one sentence with file, key, given and allowed; status 2; nothing written."""
 
 from __future__ import annotations
 

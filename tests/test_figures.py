@@ -337,6 +337,7 @@ def test_local_exponents_are_slanted_and_marked():
 
 def test_exponents_have_the_colour_of_their_sign_and_words_that_stand_out():
     panel, labels, shown = cells(drawn("many")["exponents"])
+    panel.collections[0].update_scalarmappable()  # colours are else worked out when it is drawn
     mesh = panel.collections[0].get_facecolors()[:, :3].reshape(len(labels), -1, 3)
     for (row, column), text in shown.items():
         red, _, blue = mesh[row, column]

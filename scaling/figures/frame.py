@@ -8,7 +8,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scaling.tables import port_names
 from scaling.units import format_number, shown_unit, to_shown
 
 if TYPE_CHECKING:
@@ -113,7 +112,7 @@ class PortStyle:
 def port_styles(study: Study) -> list[tuple[Port, PortStyle]]:
     """Return the ports that have a factor, each with its style; letters are those of the tables."""
     styles: list[tuple[Port, PortStyle]] = []
-    for letter, port in zip(port_names(study), study.ports, strict=True):
+    for letter, port in zip(study.letters, study.ports, strict=True):
         if port.factor is None:
             continue
         place = len(styles)
@@ -133,7 +132,7 @@ def port_words(port: Port) -> str:
 
 def missing_note(study: Study) -> list[str]:
     """Name, in a sentence, the ports without a factor; none where all have one."""
-    names = [f"{letter} ({port_words(port)})" for letter, port in zip(port_names(study), study.ports, strict=True)
+    names = [f"{letter} ({port_words(port)})" for letter, port in zip(study.letters, study.ports, strict=True)
              if port.factor is None]
     return [f"No factor meets the limit, so nothing to show: {'; '.join(names)}."] if names else []
 

@@ -111,6 +111,9 @@ def _draw_sums(panel: Axes, totals: Array, limit: float) -> None:
     panel.set_xlim(0, max([1.05 * limit] + [
         start / (1 - BOLD * text_width([word]) / width) for start, word in zip(starts, words, strict=True)
     ]))
+    right = panel.get_xlim()[1]
+    panel.set_xticks([tick for tick in panel.get_xticks() if 0 <= tick <= 0.97 * right])  # the last would hang over
+    panel.set_xlim(0, right)
     for row, (start, word) in enumerate(zip(starts, words, strict=True)):
         panel.annotate(word, (start, row), xytext=(4, 0), textcoords="offset points", va="center_baseline",
                        fontsize=SMALL, fontweight="bold" if "over" in word else "normal")

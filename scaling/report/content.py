@@ -24,14 +24,13 @@ from scaling.tables import (
     holes_table,
     laws_table,
     mass_table,
-    port_names,
     problems_table,
     stock_effect_table,
     stock_table,
     worst_first,
 )
 from scaling.units import format_value, shown_unit, to_shown
-from scaling.verdicts import ALIKE, cautions, drift_size, rule_lines, verdict
+from scaling.verdicts import ALIKE, cautions, drift_size, give_way_lines, rule_lines, verdict
 
 WORST = 10
 
@@ -115,6 +114,7 @@ class Content:
     laws: Sheet
     worst: Sheet
     problems: Sheet
+    give_way: tuple[str, ...]
     rules: tuple[str, ...]
     mass: Sheet
     closure: Sheet
@@ -135,11 +135,12 @@ def content(study: Study) -> Content:
     return Content(
         title=f"{study.design.name}: {format_value(mass, 'kg', 4)} to a limit of {format_value(limit, 'kg', 4)}",
         answer=answer(study),
-        verdicts=tuple(zip(port_names(study), map(verdict, study.ports), strict=True)),
+        verdicts=tuple(zip(study.letters, map(verdict, study.ports), strict=True)),
         cautions=tuple(cautions(study)),
         laws=_sheet(laws_table(study), 4),
         worst=_worst(study),
         problems=_problems(study),
+        give_way=tuple(give_way_lines(study)),
         rules=(*(_capital(line) for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=_sheet(mass_table(study), 4),
         closure=_joined(_sheet(closure_table(study), 4)),
@@ -161,7 +162,7 @@ def answer(study: Study) -> str:
     text = (f"The limit of {format_value(study.brief.mass_limit, 'kg', 4)} less the margin of "
             f"{format_value(study.brief.mass_margin, 'kg', 3)} leaves {format_value(allowed, 'kg', 4)}. ")
     found: dict[tuple[str, str], list[str]] = {}
-    for name, port in zip(port_names(study), study.ports, strict=True):
+    for name, port in zip(study.letters, study.ports, strict=True):
         found.setdefault((port.request.law, _outcome(port, allowed)), []).append(name)
     return text + " ".join(f"Law {law} (port{'s' if len(names) > 1 else ''} {', '.join(names)}) {outcome}."
                            for (law, outcome), names in found.items())
@@ -210,7 +211,7 @@ def _worst(study: Study) -> Sheet:
         for name, row in zip(names, _sheet(drift_table(study, names)).rows, strict=True)
     ]
     return Sheet(f"The {len(rows)} quantities that drift most, by gravity's clock",
-                 ("quantity", "branch", "better", "reference", "unit", *port_names(study)), tuple(rows),
+                 ("quantity", "branch", "better", "reference", "unit", *study.letters), tuple(rows),
                  (("drift, no unit", len(study.ports)),))
 
 
@@ -231,7 +232,7 @@ def _problems(study: Study) -> Sheet:
 def _branches(study: Study) -> Iterable[Branch]:
     order = worst_first(study)
     order += [name for name in study.reference if name not in order]
-    letters = port_names(study)
+    letters = study.letters
     for branch in book.BRANCHES:
         names = [name for name in order if book.quantities()[name].branch == branch]
         if not names:
@@ -277,7 +278,7 @@ def _groups(study: Study) -> Iterable[tuple[str, Sheet]]:
             rows.append((Shown(text), Shown(name), *(_cell(value, 3) for value in (own, *ports))))
         if rows:
             title = _capital(group_set.label)
-            yield title, Sheet(title, ("expression", "group", "reference", *port_names(study)), tuple(rows),
+            yield title, Sheet(title, ("expression", "group", "reference", *study.letters), tuple(rows),
                                (("no unit", len(study.ports) + 1),))
 
 
@@ -340,7 +341,7 @@ def _inputs(study: Study) -> Sheet:
             found = [to_shown(variables[key], variable.unit) if key in variables else None for variables in given]
             rows.append((Shown(key), Shown(symbol_text(variable.symbol)), Shown(variable.meaning),
                          Shown(_unit(variable.unit)), *map(_given, found)))
-    return Sheet("Inputs", ("key", "symbol", "meaning", "unit", "reference", *port_names(study)), tuple(rows),
+    return Sheet("Inputs", ("key", "symbol", "meaning", "unit", "reference", *study.letters), tuple(rows),
                  (("in that unit", len(study.ports) + 1),))
 
 

@@ -1,9 +1,9 @@
 """The square-cube law and what biologists made of it.
 
 Sources: G. Galilei, Two New Sciences, 1638, second day (bones); J. B. S. Haldane, On Being the Right Size, 1926
-(falls); both as a web summary quotes them. M. Kleiber, Hilgardia 6, 1932 (the surface law that he found to fail), as the same
-summary quotes him. T. McMahon, Size and Shape in Biology, Science 179, 1973 (elastic similarity), from memory. The 1/20
-model's mass: abstract of a chapter of a Taylor & Francis book (b11291-9), seen.
+(falls); both as a web summary quotes them. M. Kleiber, Hilgardia 6, 1932 (the surface law that he found to fail), as
+the same summary quotes him. T. McMahon, Size and Shape in Biology, Science 179, 1973 (elastic similarity), from
+memory. The 1/20 model's mass: abstract of a chapter of a Taylor & Francis book (b11291-9), seen.
 """
 
 from __future__ import annotations

@@ -104,12 +104,13 @@ def fastener_lines(study: Study, port: Port) -> list[FastenerLine]:
 
 
 def _line(fastener: Fastener, study: Study, port: Port, factor: float, shelf: tuple[stock.Bolt, ...]) -> FastenerLine:
-    own = stock.bolt(fastener.size)
+    own = next((row for row in shelf if row.size == fastener.size), None) or stock.bolt(fastener.size)
     load, reference = port.quantities.get(fastener.carries), study.reference.get(fastener.carries)
     ratio = load.value / reference if load is not None and reference else None
     fits = None
     if ratio is not None:
-        fits = next((row for row in shelf if row.stress_area >= own.stress_area * ratio * (1 - 1e-9)), None)
+        strong = [row for row in shelf if row.stress_area >= own.stress_area * ratio * (1 - 1e-9)]
+        fits = min(strong, key=lambda row: row.stress_area, default=None)
     edge = None
     if fits is not None and ratio is not None:
         grown = (fastener.edge_distance or 0.0) * ratio / factor  # the sheet is thicker by the factor

@@ -5,7 +5,7 @@ Positions are in the robot's frame: x ahead of the rear contact, y to the left o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -85,11 +85,12 @@ def _vector(row: Any, file: Path, where: str) -> Vector:
 def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], total: float) -> WholeBody | None:
     """Return the whole robot's centre of gravity and inertia from its parts' places, None without positions.
 
-    A part with a mesh stands with its file's origin at its place and has its own inertia; another counts as a point.
+    A part with a mesh stands with its file's origin at its place and has its own inertia, in proportion where the
+    file states another mass than the mesh's; another counts as a point.
     """
     import numpy as np
 
-    from scaling.mesh import MassProperties, combine
+    from scaling.mesh import combine
 
     bodies: list[MassProperties] = []
     places: list[Vector] = []
@@ -97,9 +98,7 @@ def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], tota
     for part in parts:
         rows = positions.get(part.name, [])
         for row in rows:
-            nothing = ((0.0, 0.0, 0.0),) * 3
-            point = MassProperties(0.0, 0.0, part.mass, (0.0, 0.0, 0.0), nothing, (0.0, 0.0, 0.0), True, 0)  # type: ignore[arg-type]
-            bodies.append(part.body if part.body is not None and part.body.watertight else point)
+            bodies.append(_one_piece(part))
             places.append(row)
             counts.append(part.count / len(rows))
     if not bodies:
@@ -107,3 +106,15 @@ def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], tota
     found = combine(bodies, np.asarray(places), np.asarray(counts))
     inertia = [found.inertia[axis][axis] for axis in range(3)]
     return WholeBody(found.mass, found.mass / total, found.centre, *inertia)
+
+
+def _one_piece(part: Part) -> MassProperties:
+    """One piece of ``part`` with the mass that counts: its mesh, or a point."""
+    from scaling.mesh import MassProperties
+
+    if part.body is None or not part.body.watertight:
+        nowhere = (0.0, 0.0, 0.0)
+        return MassProperties(0.0, 0.0, part.mass, nowhere, (nowhere,) * 3, nowhere, True, 0)
+    share = part.mass / part.body.mass
+    first, second, third = ((x * share, y * share, z * share) for x, y, z in part.body.inertia)
+    return replace(part.body, mass=part.mass, inertia=(first, second, third))

@@ -169,7 +169,7 @@ class Sweep:
                 continue
             own = self.reference.get(name, 1.0)
             bound = own if name in HELD_AT_REFERENCE else min(1.0, own)
-            source = "" if bound == 1.0 else " (the reference's)"
+            source = "" if bound == 1.0 else " (reference's)"
             limits.append(Limit(name, f"{book.quantities()[name].label} at least {bound:.3g}{source}", level / bound))
         return limits
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from scaling.figures import save_figure
 from scaling.figures.frame import BAND, COLOURS, DASHES, EDGE, FAINT, INK, WIDTH, halves, sheet, style, text_width, two_lines
-from scaling.window import Interval, Window, sentences
+from scaling.window import Band, Interval, Window, sentences
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -40,10 +40,9 @@ def window_figure(window: Window, name: str) -> Figure:
     left = EDGE + text_width([line for label in labels for line in label.split("\n")]) + 0.12
     width = WIDTH - left - EDGE - 0.1
     panel = page.panel(left, BELOW, width, page.height - ABOVE - BELOW)
-    binding = {each for pair in window.binding for each in pair} | set(window.colliding)
     _bars(panel, 0, window.intervals, OPEN, None)
     for row, band in enumerate(drawn, 1):
-        binds = band.name in binding
+        binds = _binds(window, band)
         _bars(panel, row, band.intervals, BINDS if binds else BAND, "////" if binds else None)
     _lines(panel, window)
     panel.set_ylim(len(labels) - 0.5, -0.5)
@@ -60,18 +59,33 @@ def _plain(name: str) -> str:
     return textwrap.shorten(letters, 32, placeholder=" ...")
 
 
+def _binds(window: Window, band: Band) -> bool:
+    """Whether a limit is at an end of the window, alone or with others, or is one of those that leave none."""
+    bounds = [end for pair in window.intervals for end in pair if end not in window.axis]
+    ends = np.asarray(band.intervals).ravel()
+    return band.name in window.colliding or any(np.isclose(ends, bound, rtol=1e-7).any() for bound in bounds)
+
+
 def _lead(window: Window) -> str:
     """What the window is, in a sentence; the text output says the rest."""
+    if len(window.colliding) > 2:
+        words = "leave nothing together" if _holds_somewhere(window) else "hold nowhere on this axis"
+        return f"No factor meets every limit: {len(window.colliding)} of them {words}."
     if window.colliding:
-        return textwrap.shorten(sentences(window)[0], 420, placeholder=" ...")
+        return sentences(window)[0]
     return " ".join(sentences(window)[: len(window.intervals)])
+
+
+def _holds_somewhere(window: Window) -> bool:
+    """Whether every limit of a collision holds at some factor."""
+    return all(band.intervals for band in window.bands if band.name in window.colliding)
 
 
 def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, hatch: str | None) -> None:
     bars = [(start, end - start) for start, end in intervals]
     panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor="white", linewidth=0.4)
     if not intervals:
-        panel.text(0.5, row, "nowhere here", transform=panel.get_yaxis_transform(), ha="center", va="center", zorder=5,
+        panel.text(0.985, row, "nowhere here", transform=panel.get_yaxis_transform(), ha="right", va="center", zorder=5,
                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8})
 
 
@@ -95,14 +109,12 @@ def _key(window: Window) -> list[Any]:
         Line2D([], [], label=f"{law} law, factor {factor:.4g}", **_law_line(place))
         for place, (law, factor) in enumerate(window.laws.items())
     ]
-    return [
-        *lines,
-        Line2D([], [], color=INK, linewidth=0.8, label="the reference"),
-        Patch(facecolor=OPEN, label="every limit holds"),
-        Patch(facecolor=BAND, label="the limit holds"),
-        Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4,
-              label="it holds, and collides with another" if window.colliding else "it holds, and binds the window"),
-    ]
+    bars = [Patch(facecolor=OPEN, label="every limit holds")] if window.intervals else []
+    bars.append(Patch(facecolor=BAND, label="the limit holds"))
+    if any(_binds(window, band) and band.intervals for band in window.bands):
+        words = "it holds, and leaves nothing with the others like it" if window.colliding else "it holds, and binds the window"
+        bars.append(Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4, label=words))
+    return [*lines, Line2D([], [], color=INK, linewidth=0.8, label="the reference"), *bars]
 
 
 def _factor_axis(panel: Axes, axis: Interval, width: float) -> None:

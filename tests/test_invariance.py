@@ -21,7 +21,7 @@ from scaling.formulas import book
 from scaling.groups import group_value
 from scaling.study import group_values
 
-SYSTEMS = 48
+SYSTEMS = 24
 TOLERANCE = 1e-9
 
 decades = st.floats(-3, 3)
@@ -71,7 +71,7 @@ def test_every_drift_of_every_port_stays_put(demo: Any, systems: np.ndarray) -> 
                     continue
                 alike = similarity_ratio(entry_dimension(name), mass_ratio, port.factor, clock, volts)
                 drift = values[name] / own[name] / alike
-                assert drift == pytest.approx(np.full(SYSTEMS, entry.drift[clock]), rel=TOLERANCE), (name, clock)
+                assert np.max(np.abs(drift / entry.drift[clock] - 1)) < TOLERANCE, (name, clock)
                 compared += 1
     assert compared > 20 * len(demo.study.ports)
 

@@ -96,8 +96,8 @@ def test_a_similar_motor_turns_as_one_over_the_factor(told: Callable[[str], Any]
     assert told("as-bought")["as-motored"]["tip_speed"] == "0"
 
 
-def test_every_law_and_rule_is_explained(process: Callable[..., Any]) -> None:
-    done = process("laws")
+def test_every_law_and_rule_is_explained(command: Callable[..., Any]) -> None:
+    done = command("laws")
     assert done.status == 0
     for name in (*LAWS, *SPEED_RULES, *DRIVE_RULES):
         assert re.search(rf"^{name}: ", done.out, re.MULTILINE)

@@ -35,19 +35,29 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
 
     Lines that start with # are comments. The header names ``name`` and every column of COLUMNS.
     """
-    lines = [(number, line) for number, line in enumerate(_text(path).splitlines(), 1)
-             if line.strip() and not line.lstrip().startswith("#")]
+    lines = [
+        (number, line)
+        for number, line in enumerate(_text(path).splitlines(), 1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
     if not lines:
         raise InputError("the file has no rows", path, allowed=f"a header of name, {', '.join(COLUMNS)} and rows")
     header = [cell.strip() for cell in next(csv.reader([lines[0][1]]))]
     wanted = ("name", *COLUMNS)
     for column in header:
         if column not in wanted:
-            raise InputError("unknown column", f"{path}, line {lines[0][0]}", column, allowed=", ".join(wanted),
-                             hint=nearest(column, wanted))
+            raise InputError(
+                "unknown column",
+                f"{path}, line {lines[0][0]}",
+                column,
+                allowed=", ".join(wanted),
+                hint=nearest(column, wanted),
+            )
     for column in wanted:
         if column not in header:
-            raise InputError("the column is missing", f"{path}, line {lines[0][0]}", column, hint=nearest(column, header))
+            raise InputError(
+                "the column is missing", f"{path}, line {lines[0][0]}", column, hint=nearest(column, header)
+            )
     motors = tuple(_motor(header, line, f"{path}, line {number}") for number, line in lines[1:])
     names = [motor.name for motor in motors]
     if not motors:

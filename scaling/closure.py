@@ -63,7 +63,9 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
     lever = tomlfile.choice(Choice(KINDS, "lever"), row.get("lever"), file, f"{where}.lever")
     names = row.get("parts")
     if not isinstance(names, list) or not names or not all(isinstance(name, str) for name in names):
-        raise InputError("a lever needs the parts that it acts on", file, f"{where}.parts", names, "a list of part names")
+        raise InputError(
+            "a lever needs the parts that it acts on", file, f"{where}.parts", names, "a list of part names"
+        )
     least, most = DEFAULTS[lever]
     least = units.parse(row.get("least", least), "1", file, f"{where}.least")
     most = units.parse(row.get("most", most), "1", file, f"{where}.most")
@@ -71,8 +73,13 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
     if not 0 <= least <= most <= highest:
         raise InputError("the lever cannot go this far", file, f"{where}.most", most, f"least to {highest:g}")
     if lever == "thickness" and not 0 < least <= 1 <= most:
-        raise InputError("a thickness must be free to stay as it is", file, f"{where}.least", least,
-                         f"least above 0 to 1, and most from 1 to {highest:g}")
+        raise InputError(
+            "a thickness must be free to stay as it is",
+            file,
+            f"{where}.least",
+            least,
+            f"least above 0 to 1, and most from 1 to {highest:g}",
+        )
     material = None
     if lever == "material":
         material = tomlfile.choice(Choice(None, "name of a material"), row.get("material"), file, f"{where}.material")
@@ -104,12 +111,14 @@ def close_parts(
 def close_each(
     parts: tuple[Part, ...], factor: Array, target: float, rows: tuple[ClosureRow, ...], files: Files
 ) -> tuple[Part, ...]:
-    """Return the parts of many combinations at once, each closed at its own ``factor`` as ``close_parts`` closes one."""
+    """Return the parts of many combinations, each closed at its own ``factor`` as ``close_parts`` closes one."""
     for row in rows:
         before = mass_of(parts, factor)
         pulled = np.abs(target - before) > NEAR * target
         share = np.where(pulled, _share(row, parts, factor, target - before), _untouched(row))
-        parts = tuple(_varied_after(part, row, share, factor, files) if part.name in row.parts else part for part in parts)
+        parts = tuple(
+            _varied_after(part, row, share, factor, files) if part.name in row.parts else part for part in parts
+        )
     return parts
 
 
@@ -178,11 +187,12 @@ def _varied_after(part: Part, row: ClosureRow, share: Array, factor: Array, file
     if row.lever == "material":
         return swapped(own, row.material or "", share > 0, files if any(own.sold) else None)
     if row.lever == "pocketing":
-        return replace(own, mass=own.mass * (1 - share))
+        left: Any = 1 - share
+        return replace(own, mass=own.mass * left)
     if own.thickness is None:
         return part
     now = own.thickness_at(factor)
-    grown = np.where(share == 1, 1.0, now * share / own.ideal_thickness(factor))
+    grown: Any = np.where(share == 1, 1.0, now * share / own.ideal_thickness(factor))
     how = np.broadcast_to(own.how, share.shape)
     for place, shelf in enumerate(own.sold):
         if shelf:
@@ -210,5 +220,10 @@ def check_closure(rows: tuple[ClosureRow, ...], parts: tuple[Part, ...], file: P
             if row.lever == "thickness" and (by_name[name].kind != "sheet" or by_name[name].thickness is None):
                 raise InputError("only a sheet part has a thickness to change", file, where, name)
             if row.lever == "material" and by_name[name].material is None:
-                raise InputError("the part does not say of which material it is, so no other can be weighed", file,
-                                 where, name, hint="state its material in the design file")
+                raise InputError(
+                    "the part does not say of which material it is, so no other can be weighed",
+                    file,
+                    where,
+                    name,
+                    hint="state its material in the design file",
+                )

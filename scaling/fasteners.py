@@ -44,8 +44,8 @@ class FastenerLine:
 
     ``scaled_diameter`` and ``scaled_hole`` are what a scaled drawing shows; ``load_ratio`` the port's load
     over the reference's; ``size`` the smallest bolt that carries it at the same count and the same share of
-    its strength, with its ``hole`` (medium clearance) and ``edge``; ``kept_count`` how many it takes if the size is kept.
-    None where the load is not computed or no bolt on the shelf is strong enough.
+    its strength, with its ``hole`` (medium clearance) and ``edge``; ``kept_count`` how many it takes if the size is
+    kept. None where the load is not computed or no bolt on the shelf is strong enough.
     """
 
     name: str
@@ -59,14 +59,21 @@ class FastenerLine:
     kept_count: int | None
 
 
-def read_fasteners(rows: object, words: Mapping[str, str], numbers: Mapping[str, float], file: Path) -> tuple[Fastener, ...]:
+def read_fasteners(
+    rows: object, words: Mapping[str, str], numbers: Mapping[str, float], file: Path
+) -> tuple[Fastener, ...]:
     """Return the fasteners of a design's ``[[fasteners]]``, the rotor's mount before them; raises InputError."""
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise InputError("the fasteners must be a list", file, "fasteners", allowed="tables headed [[fasteners]]")
     found = [_read_row(row, f"fasteners[{place}]", file) for place, row in enumerate(rows, 1)]
     if "rotor.mount.bolt" in words:
-        mount = Fastener("rotor mount", words["rotor.mount.bolt"], words["rotor.mount.bolt_class"],
-                         int(numbers["rotor.mount.bolts"]), "hit_force")
+        mount = Fastener(
+            "rotor mount",
+            words["rotor.mount.bolt"],
+            words["rotor.mount.bolt_class"],
+            int(numbers["rotor.mount.bolts"]),
+            "hit_force",
+        )
         found.insert(0, mount)
     return tuple(found)
 
@@ -90,8 +97,12 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> Fastener:
             raise
     edge = positive(row["edge_distance"], "m", file, f"{where}.edge_distance") if "edge_distance" in row else None
     return Fastener(
-        tomlfile.choice(text, row["name"], file, f"{where}.name"), size, bolt_class, count(row["count"], file, where),
-        tomlfile.choice(Choice(loads, "quantity that the fastener carries"), row["carries"], file, f"{where}.carries"), edge,
+        tomlfile.choice(text, row["name"], file, f"{where}.name"),
+        size,
+        bolt_class,
+        count(row["count"], file, where),
+        tomlfile.choice(Choice(loads, "quantity that the fastener carries"), row["carries"], file, f"{where}.carries"),
+        edge,
     )
 
 
@@ -116,7 +127,13 @@ def _line(fastener: Fastener, study: Study, port: Port, factor: float, shelf: tu
         grown = (fastener.edge_distance or 0.0) * ratio / factor  # the sheet is thicker by the factor
         edge = max(LEAST_EDGE * fits.clearance_medium, grown)
     return FastenerLine(
-        fastener.name, f"{fastener.count} x {fastener.size}", own.diameter * factor, own.clearance_medium * factor, ratio,
-        fits.size if fits else None, fits.clearance_medium if fits else None, edge,
+        fastener.name,
+        f"{fastener.count} x {fastener.size}",
+        own.diameter * factor,
+        own.clearance_medium * factor,
+        ratio,
+        fits.size if fits else None,
+        fits.clearance_medium if fits else None,
+        edge,
         None if ratio is None else math.ceil(fastener.count * ratio * (1 - 1e-9)),
     )

@@ -69,8 +69,13 @@ def read_positions(table: object, parts: tuple[Part, ...], file: Path) -> dict[s
             raise InputError("the design has no such part", file, where, allowed=", ".join(by_name))
         rows = value if isinstance(value, list) and value and isinstance(value[0], list) else [value]
         if len(rows) not in (1, by_name[name].count):
-            raise InputError("the places do not fit the part's count", file, where, len(rows),
-                             f"one place for all, or {by_name[name].count}")
+            raise InputError(
+                "the places do not fit the part's count",
+                file,
+                where,
+                len(rows),
+                f"one place for all, or {by_name[name].count}",
+            )
         found[name] = [_vector(row, file, where) for row in rows]
     return found
 

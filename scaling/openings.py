@@ -87,15 +87,26 @@ VARIABLES = (
     ("lower rotor speed", 0.6, "rotor.speed", -1, "run the rotor {share:.1f} % slower than the rule says"),
     ("wider track", 0.6, "track", 1, "make the track {share:.1f} % wider"),
     ("lower gearing", 0.6, "drive.ratio", 1, "gear the drive {share:.1f} % lower"),
-    ("more rotor current", 1.0, "rotor.motor.current_limit", 1,
-     "take a rotor motor and controller that bear {share:.1f} % more current"),
+    (
+        "more rotor current",
+        1.0,
+        "rotor.motor.current_limit",
+        1,
+        "take a rotor motor and controller that bear {share:.1f} % more current",
+    ),
     ("stiffer pack", 0.6, "battery.resistance", -1, "take a pack of {share:.1f} % less resistance (mass not counted)"),
-    ("thicker shaft", 0.6, "rotor.shaft.diameter", 1, "make the rotor's shaft {share:.1f} % thicker (mass not counted)"),
+    (
+        "thicker shaft",
+        0.6,
+        "rotor.shaft.diameter",
+        1,
+        "make the rotor's shaft {share:.1f} % thicker (mass not counted)",
+    ),
     ("thicker walls", 1.0, "wall.thickness", 1, "make the side walls {share:.1f} % thicker (mass not counted)"),
     ("thicker wedge", 1.0, "wedge.thickness", 1, "make the wedge {share:.1f} % thicker (mass not counted)"),
     ("thicker lid", 1.0, "lid.thickness", 1, "make the lid {share:.1f} % thicker (mass not counted)"),
 )
-"""Changes of one variable: name, most, key, sign, words. A thickness that is a part's is changed there, with its mass."""
+"""Changes of one variable: name, most, key, sign, words. A thickness that is a part's is changed there, with mass."""
 
 
 def levers(design: Design) -> tuple[Lever, ...]:
@@ -104,7 +115,9 @@ def levers(design: Design) -> tuple[Lever, ...]:
         Lever("thinner sheets", 0.5, "make every sheet part {share:.1f} % thinner", _sheets(lambda share: 1 - share)),
         Lever("pocketed frame", 0.4, "pocket {share:.1f} % of the mass out of the solid frame parts", _lighter),
     ]
-    owners = {key.removesuffix("part") + "thickness": word for key, word in design.choices.items() if key.endswith(".part")}
+    owners = {
+        key.removesuffix("part") + "thickness": word for key, word in design.choices.items() if key.endswith(".part")
+    }
     for name in dict.fromkeys(owners.values()):
         text = f"make {name} {{share:.1f}} % thicker"
         found.append(Lever(f"thicker {name}", 1.0, text, _sheets(lambda share: 1 + share, name)))
@@ -185,7 +198,9 @@ def _other_materials(sweep: Sweep, factors: Array) -> list[Opening | None]:
         opened = _open(sweep, factors, len(names), _recut(sweep, place, names))
         for row in np.flatnonzero(opened.any(axis=1)):
             share = materials()[names[row]].density.typical / old.density.typical - 1
-            text = f"make {part.name} of {names[row]} instead of {old.name} ({100 * share:+.0f} % mass at the same size)"
+            text = (
+                f"make {part.name} of {names[row]} instead of {old.name} ({100 * share:+.0f} % mass at the same size)"
+            )
             at = float(factors[np.argmax(opened[row])])
             found.append(Opening(f"{part.name} of {names[row]}", abs(share), text, at))
     return found
@@ -207,7 +222,9 @@ def _recut(sweep: Sweep, place: int, names: Sequence[str]) -> Change:
 
 
 def _of_tables(design: Design, part: VariedPart, values: Mapping[str, Any]) -> dict[str, Any]:
-    tables = [key.removesuffix(".part") for key, word in design.choices.items() if key.endswith(".part") and word == part.name]
+    tables = [
+        key.removesuffix(".part") for key, word in design.choices.items() if key.endswith(".part") and word == part.name
+    ]
     found = {key: value for table in tables for key, value in properties(part, table).items()}
     return {key: value for key, value in found.items() if key in values}
 

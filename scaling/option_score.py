@@ -1,8 +1,9 @@
-"""What an option's score is made of: drift, missed bounds, who beats whom, and a rank in words."""
+"""What an option's rank is made of: drift, missed bounds, the score's order, who beats whom, and words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,17 +12,61 @@ from scaling.brief import Brief
 from scaling.drift import similarity_ratio
 from scaling.formulas import book
 from scaling.formulas.book import Array
-from scaling.window import Limit, box_limits, is_strength, stated_limits
+from scaling.window import box_limits, is_strength, stated_limits
 
-WATCHED = ("energy_lift_lengths", "gyro_margin", "rush_margin", "bite_ratio", "spin_up_time_80_energy", "froude_speed",
-           "top_yaw_rate", "arena_crossing_time", "throw_height", "drive_push_margin", "match_energy_margin")
+WATCHED = (
+    "energy_lift_lengths",
+    "gyro_margin",
+    "rush_margin",
+    "bite_ratio",
+    "spin_up_time_80_energy",
+    "froude_speed",
+    "top_yaw_rate",
+    "arena_crossing_time",
+    "throw_height",
+    "drive_push_margin",
+    "match_energy_margin",
+)
 """Quantities whose drift the score counts: what a driver notices."""
 
 HELD = ("brown_out_margin", "match_energy_margin", "rotor_steady_current_margin", "belt_slip_margin")
-
+"""Margins besides strength below whose bound an option falls short."""
 
 NO_MARGIN = 5.0
 """What a margin of nought adds to the score."""
+
+CLOSE = 1e-9
+"""A bound that is missed by this share, or a kilogram, counts as met."""
+
+ALIKE = 12
+"""Digits after the point of scores and costs that count: what differs by less is alike, and the first stands first."""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Columns of a run of combinations, each an array of one length; ``fit`` is a place in the space's fits."""
+
+    number: Any
+    fit: Any
+    factor: Array
+    mass: Array
+    drift: Array
+    shortfall: Array
+    score: Array
+    unreached: Array
+    values: dict[str, Array]
+
+    def picked(self, rows: Any) -> Batch:
+        """The batch of some of the rows."""
+        columns = {name: column[rows] for name, column in vars(self).items() if name != "values"}
+        return Batch(**columns, values={name: value[rows] for name, value in self.values.items()})
+
+    def and_then(self, other: Batch) -> Batch:
+        """Both batches, the other behind."""
+        own, more = vars(self), vars(other)
+        columns = {name: np.concatenate([own[name], more[name]]) for name in own if name != "values"}
+        values = {name: np.concatenate([value, other.values[name]]) for name, value in self.values.items()}
+        return Batch(**columns, values=values)
 
 
 def drift_of(
@@ -35,30 +80,34 @@ def drift_of(
                 continue
             entry = book.quantities()[name]
             alike = similarity_ratio(entry.dimension, mass_ratio, factor, "gravity", volts)
+            if alike is None:
+                continue
             size = np.log(found[name] / reference[name] / alike)
             size = {"higher": np.maximum(-size, 0), "lower": np.maximum(size, 0), "same": np.abs(size)}[entry.better]
             sizes.append(np.where(np.isfinite(size), size, 1.0))
     return np.asarray(np.mean(sizes, axis=0)) if sizes else np.zeros(factor.shape)
 
 
-def shortfall_of(found: dict[str, Array], reference: dict[str, float]) -> Array:
-    """Sum of ln(bound / margin) of the margins below their bound."""
-    total: Any = 0.0
+def missed(values: Mapping[str, Any], reference: Mapping[str, float], brief: Brief) -> list[tuple[str, Any]]:
+    """Return every bound that an option has with ln(bound / value), above 0 where it is missed.
+
+    Bounds are those of survival and electrical margins (1, or the reference's where that is lower), by name of the
+    margin, and the brief's own, box and limits, by their label; the mass counts by itself. What cannot be computed
+    counts as met: where the set speed is not reached that counts by itself too.
+    """
+    found: list[tuple[str, Any]] = []
     with np.errstate(all="ignore"):
-        for name, value in found.items():
-            if name in HELD or is_strength(name):
-                bound = min(1.0, reference.get(name, 1.0))
-                total = total + np.nan_to_num(np.maximum(np.log(bound / value), 0.0), nan=0.0, posinf=5.0)
-    return np.asarray(total)
+        for name, value in values.items():
+            if name in HELD or (name in book.quantities() and is_strength(name)):
+                found.append((name, np.log(min(1.0, reference.get(name, 1.0)) / value)))
+        for limit in [*box_limits(brief, values)[1:], *stated_limits(brief, values)]:
+            found.append((limit.label, -np.log(limit.level)))
+    return [(bound, np.nan_to_num(size, nan=0.0, posinf=NO_MARGIN)) for bound, size in found]
 
 
-def passed(brief: Brief, values: dict[str, Any]) -> Any:
-    """Sum of ln(value / bound) of the brief's own limits that are passed: its box and its bounds."""
-    total: Any = 0.0
-    for limit in [*box_limits(brief, values)[1:], *stated_limits(brief, values)]:  # mass counts by itself
-        with np.errstate(all="ignore"):
-            total = total + np.nan_to_num(np.maximum(-np.log(limit.level), 0.0), nan=0.0, posinf=5.0)
-    return total
+def shortfall_of(values: Mapping[str, Any], reference: Mapping[str, float], brief: Brief) -> Array:
+    """Sum of ln(bound / value) of the bounds that are missed."""
+    return np.asarray(sum(np.maximum(size, 0.0) for _, size in missed(values, reference, brief)))
 
 
 def pareto(costs: Array, usable: Any) -> Any:
@@ -76,28 +125,43 @@ def pareto(costs: Array, usable: Any) -> Any:
     return unbeaten
 
 
-def _reason(
-    values: dict[str, float], brief: Brief, reference: dict[str, float], batch: _Batch, row: int, left: float, unbeaten: bool
+def best(batch: Batch, most: int, allowed: float) -> Batch:
+    """The rows of a batch that may end up in the answer, in their order: its best by score and its unbeaten ones."""
+    rows = np.union1d(order(batch)[:most], np.flatnonzero(unbeaten_of(batch, allowed)))
+    return batch.picked(rows[np.isfinite(batch.score[rows])])
+
+
+def unbeaten_of(batch: Batch, allowed: float) -> Any:
+    """Which options within the ``allowed`` mass none of them beats in drift, margins and mass at once."""
+    costs = np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1)
+    return pareto(np.round(costs, ALIKE).astype(float), np.isfinite(batch.score) & (batch.mass <= allowed))
+
+
+def order(batch: Batch) -> Any:
+    """Rows of a batch by score, fit and number."""
+    return np.lexsort((batch.number, batch.fit, np.round(batch.score, ALIKE)))
+
+
+def reason_of(
+    values: Mapping[str, float],
+    reference: Mapping[str, float],
+    brief: Brief,
+    drift: float,
+    unreached: bool,
+    unbeaten: bool,
 ) -> str:
-    """A rank in a sentence: drift, the bound that is missed most, mass, and whether anything beats it."""
-    text = f"mean drift for the worse {100 * float(np.expm1(batch.drift[row])):.0f} %"
-    short = [
-        (float(np.log(min(1.0, reference.get(name, 1.0)) / value)), f"{_lower(name)} at {value:.2f}")
-        for name, value in values.items()
-        if (name in HELD or is_strength(name)) and 0 < value < min(1.0, reference.get(name, 1.0)) * (1 - 1e-9)
-    ]
-    short += [
-        (-float(np.log(limit.level)), f"{limit.label} passed by {100 * (1 / float(limit.level) - 1):.0f} %,")
-        for limit in [*box_limits(brief, {**values, "mass": batch.mass[row]})[1:], *stated_limits(brief, values)]
-        if 0 < limit.level < 1 - 1e-9
-    ]
-    text += f"; {max(short)[1]} is furthest below its bound" if short else "; every margin at its bound or above"
-    if batch.unreached[row]:
+    """Return a rank in a sentence: drift, the bound that is missed most, mass, and whether anything beats it."""
+    text = f"mean drift for the worse {100 * float(np.expm1(drift)):.0f} %"
+    bound, size = max(missed(values, reference, brief), key=lambda pair: float(pair[1]), default=("", 0.0))
+    if size <= CLOSE:
+        text += "; every margin at its bound or above"
+    elif bound in book.quantities():
+        label = book.quantities()[bound].label
+        text += f"; {label[0].lower()}{label[1:]} at {values[bound]:.2f} is furthest below its bound"
+    else:
+        text += f"; {bound[0].lower()}{bound[1:]} is passed most, by {100 * float(np.expm1(size)):.0f} %"
+    if unreached:
         text += "; the motor does not reach the set speed"
-    text += f"; {left * 1e3:.0f} g left" if left >= 0 else f"; {-left * 1e3:.0f} g too heavy"
+    left = brief.mass_limit - brief.mass_margin - values["mass"]
+    text += f"; {abs(left) * 1e3:.0f} g {'left' if left >= -CLOSE else 'too heavy'}"
     return text + ("; nothing beats it in drift, margins and mass at once" if unbeaten else "")
-
-
-def _lower(name: str) -> str:
-    label = book.quantities()[name].label
-    return label[0].lower() + label[1:]

@@ -24,7 +24,7 @@ from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array, Choice
 from scaling.laws import DRIVE_RULES, SPEED_RULES
-from scaling.option_score import HELD, WATCHED, drift_of, pareto, passed, reason_of, shortfall_of
+from scaling.option_score import HELD, WATCHED, Batch, best, drift_of, order, reason_of, shortfall_of, unbeaten_of
 from scaling.parts import Part, count
 from scaling.port import inputs_at, port_parts
 from scaling.study import reference_values
@@ -37,18 +37,16 @@ CHUNK = 2048
 MOST = 200_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
 
-KEYS = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios", "materials", "fits", "speed_rule", "drive_rule")
+AXES = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")
+KEYS = (*AXES, "materials", "fits", "speed_rule", "drive_rule")
 FITS = ("mass", "motor-diameter")
 
 SCORE = (
     "score = mean |ln drift| of what a driver notices (gravity's clock, only drifts for the worse) "
-    "+ sum of ln(bound / margin) of survival and electrical margins below their bound (1, or the reference's where that is "
-    "lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin + share of it "
-    "unused + 1 where the set speed is not reached; less is better"
+    "+ sum of ln(bound / margin) of survival and electrical margins below their bound (1, or the reference's where "
+    "that is lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin "
+    "+ share of it unused + 1 where the set speed is not reached; less is better"
 )
-
-ALIKE = 12
-"""Digits after the point of scores and costs that count: what differs by less is alike, and the first stands first."""
 
 LOW, HIGH, HALVINGS = 0.05, 20.0, 50
 """Factors between which the mass closes, and halvings of that: to a part in 1e13."""
@@ -79,7 +77,7 @@ class OptionSpace:
 
     def axes(self) -> dict[str, tuple[Any, ...]]:
         """Return the axes that have alternatives, by name; those of materials by 'material of PART'."""
-        named = {name: getattr(self, name) for name in ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")}
+        named = {name: getattr(self, name) for name in AXES}
         found = {name: values for name, values in named.items() if values}
         return found | {f"material of {part}": names for part, names in self.materials.items()}
 
@@ -105,8 +103,12 @@ class Option:
 def read_space(brief: Brief, design: Design) -> OptionSpace:
     """Return what the brief's ``[options]`` lets vary; raises InputError where there is nothing, or a bad list."""
     if brief.file is None or "options" not in (tables := tomlfile.read(brief.file)):
-        raise InputError("the brief has no options to try", brief.file, "options",
-                         allowed="a table headed [options] with rotor_motors, cells ...")
+        raise InputError(
+            "the brief has no options to try",
+            brief.file,
+            "options",
+            allowed="a table headed [options] with rotor_motors, cells ...",
+        )
     table, file = tables["options"], brief.file
     if not isinstance(table, dict):
         raise InputError("this must be a table", file, "options", table, "a table headed [options]")
@@ -118,42 +120,52 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
         if key in table:
             name = tomlfile.choice(Choice(None, "path of a CSV file"), table[key], file, f"options.{key}")
             motors[key] = load_motors(file.parent / name)
-    rule = tomlfile.choice(Choice(tuple(SPEED_RULES), "speed rule"), table.get("speed_rule", "as-motored"), file,
-                           "options.speed_rule")
-    drive_rule = tomlfile.choice(Choice(tuple(DRIVE_RULES), "drive rule"), table.get("drive_rule", "as-bought"), file,
-                                 "options.drive_rule")
+    rule = tomlfile.choice(
+        Choice(tuple(SPEED_RULES), "speed rule"), table.get("speed_rule", "as-motored"), file, "options.speed_rule"
+    )
+    drive_rule = tomlfile.choice(
+        Choice(tuple(DRIVE_RULES), "drive rule"), table.get("drive_rule", "as-bought"), file, "options.drive_rule"
+    )
     space = OptionSpace(
         **motors,
         cells=tuple(count(value, file, "options.cells") for value in _listed(table, "cells", file)),
         rotor_ratios=_numbers(table, "rotor_ratios", file),
         drive_ratios=_numbers(table, "drive_ratios", file),
         materials=_read_materials(table.get("materials", {}), design, file),
-        fits=_read_fits(table, brief, design, set(motors)),
+        fits=_read_fits(table, brief, design, set(motors), file),
         speed_rule=rule if design.has_rotor else None,
         drive_rule=drive_rule,
     )
     for axis in space.axes():
         if axis in NEEDS and NEEDS[axis] not in design.variables:
-            raise InputError("the design does not state what this varies", file, f"options.{axis}",
-                             hint=f"state {NEEDS[axis]} in the design file, or leave the list out")
+            raise InputError(
+                "the design does not state what this varies",
+                file,
+                f"options.{axis}",
+                hint=f"state {NEEDS[axis]} in the design file, or leave the list out",
+            )
     total = prod(len(values) for values in space.axes().values()) * len(space.fits)
     if not space.axes() or total > MOST:
-        raise InputError(f"{total} combinations" if space.axes() else "nothing varies", file, "options",
-                         allowed=f"at least one list, at most {MOST} combinations")
+        raise InputError(
+            f"{total} combinations" if space.axes() else "nothing varies",
+            file,
+            "options",
+            allowed=f"at least one list, at most {MOST} combinations",
+        )
     return space
 
 
-def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str]) -> tuple[str, ...]:
+def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str], file: Path) -> tuple[str, ...]:
     """Which fits to try: both, where a motor's diameter is known at the port, unless the brief says which."""
     key = _diameter_key(design)
     known = key in brief.numbers or f"{key.partition('.')[0]}_motors" in varied
     if "fits" not in table:
         return FITS if known else FITS[:1]
-    _check_list(table["fits"], brief.file, "options.fits")
-    fits = [tomlfile.choice(Choice(FITS, "fit"), fit, brief.file, "options.fits") for fit in table["fits"]]  # type: ignore[arg-type]
+    _check_list(table["fits"], file, "options.fits")
+    fits = [tomlfile.choice(Choice(FITS, "fit"), fit, file, "options.fits") for fit in table["fits"]]
     if "motor-diameter" in fits and not known:
-        raise InputError("no motor's diameter varies or is stated for the port", brief.file, "options.fits", "motor-diameter",
-                         hint=f"give {key.partition('.')[0]}_motors, or state port.{key}")
+        hint = f"give {key.partition('.')[0]}_motors, or state port.{key}"
+        raise InputError("no motor's diameter varies or is stated for the port", file, "options.fits", hint=hint)
     return tuple(dict.fromkeys(fits))
 
 
@@ -162,7 +174,7 @@ def _diameter_key(design: Design) -> str:
     return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
 
 
-def _check_list(value: object, file: Path | None, key: str) -> None:
+def _check_list(value: object, file: Path, key: str) -> None:
     if not isinstance(value, list) or not value:
         raise InputError("this must be a list with something in it", file, key, value)
 
@@ -189,37 +201,11 @@ def _read_materials(table: object, design: Design, file: Path) -> dict[str, tupl
     for name, values in table.items():
         where = f"options.materials.{name}"
         if name not in with_one:
-            raise InputError("the design has no such part of one material", file, where, allowed=", ".join(sorted(with_one)))
+            allowed = ", ".join(sorted(with_one))
+            raise InputError("the design has no such part of one material", file, where, allowed=allowed)
         _check_list(values, file, where)
         found[name] = tuple(materials.material(str(value), file, where).name for value in values)
     return found
-
-
-@dataclass(frozen=True)
-class _Batch:
-    """Columns of a run of combinations, each an array of one length; ``fit`` is a place in the space's fits."""
-
-    number: Array
-    fit: Array
-    factor: Array
-    mass: Array
-    drift: Array
-    shortfall: Array
-    score: Array
-    unreached: Array
-    values: dict[str, Array]
-
-    def picked(self, rows: Any) -> _Batch:
-        """The batch of some of the rows."""
-        columns = {name: column[rows] for name, column in vars(self).items() if name != "values"}
-        return _Batch(**columns, values={name: value[rows] for name, value in self.values.items()})
-
-    def and_then(self, other: _Batch) -> _Batch:
-        """This batch with another behind it."""
-        own, more = vars(self), vars(other)
-        columns = {name: np.concatenate([own[name], more[name]]) for name in own if name != "values"}
-        values = {name: np.concatenate([value, other.values[name]]) for name, value in self.values.items()}
-        return _Batch(**columns, values=values)
 
 
 def rank_options(
@@ -234,25 +220,21 @@ def rank_options(
     lengths = [len(values) for values in space.axes().values()]
     allowed = (brief.mass_limit - brief.mass_margin) * (1 + 1e-9)
     total = prod(lengths) * len(space.fits)
-    kept: _Batch | None = None
+    kept: Batch | None = None
     for place, fit in enumerate(space.fits):
         for start in range(0, prod(lengths), CHUNK):
             numbers = np.arange(start, min(start + CHUNK, prod(lengths)))
-            batch = _tried(design, brief, space, fit, numbers, np.unravel_index(numbers, lengths), reference)
-            batch = replace(batch, fit=np.full(numbers.shape, place))
-            kept = _best(batch if kept is None else kept.and_then(batch), most, allowed)
+            columns = _tried(design, brief, space, fit, numbers, np.unravel_index(numbers, lengths), reference)
+            batch = Batch(number=numbers, fit=np.full(numbers.shape, place), **columns)
+            kept = best(batch if kept is None else kept.and_then(batch), most, allowed)
             if progress is not None:
                 progress(place * prod(lengths) + numbers[-1] + 1, total)
     assert kept is not None  # noqa: S101 - a space has an axis and a fit
-    unbeaten = _unbeaten(kept, allowed)
+    unbeaten = unbeaten_of(kept, allowed)
     return [
-        _option(rank, brief, space, kept, row, bool(unbeaten[row]), reference) for rank, row in enumerate(_order(kept), 1)
+        _option(rank, brief, space, kept, row, bool(unbeaten[row]), reference)
+        for rank, row in enumerate(order(kept), 1)
     ], total
-
-
-def _order(batch: _Batch) -> Any:
-    """Rows of a batch by score, fit and number."""
-    return np.lexsort((batch.number, batch.fit, np.round(batch.score, ALIKE)))
 
 
 def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief) -> dict[str, Any]:
@@ -276,8 +258,8 @@ def _with_materials(
     space: OptionSpace, places: tuple[Any, ...], brief: Brief, parts: tuple[Part, ...]
 ) -> tuple[Part, ...]:
     """Parts of which each combination has its own material, and the shelf of that material's family."""
-    axes = zip(space.axes().items(), places, strict=True)
-    chosen = {name.removeprefix("material of "): (names, place) for (name, names), place in axes if "material of " in name}
+    by_axis = dict(zip(space.axes(), places, strict=True))
+    chosen = {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
     files = brief.stock if brief.snap else None
     return tuple(made_of(part, *chosen[part.name], files) if part.name in chosen else part for part in parts)
 
@@ -294,9 +276,15 @@ def _own_materials(design: Design, parts: tuple[Part, ...]) -> dict[str, Array]:
 
 
 def _tried(
-    design: Design, brief: Brief, space: OptionSpace, fit: str, numbers: Array, places: tuple[Any, ...],
+    design: Design,
+    brief: Brief,
+    space: OptionSpace,
+    fit: str,
+    numbers: Any,
+    places: tuple[Any, ...],
     reference: dict[str, float],
-) -> _Batch:
+) -> dict[str, Any]:
+    """Columns of a run of combinations, those of a batch but its number and fit."""
     given = _columns(space, places, brief)
     parts = _with_materials(space, places, brief, port_parts(design, replace(brief, numbers=given)))
     target = brief.mass_limit - brief.mass_margin
@@ -311,13 +299,15 @@ def _tried(
     request = LawRequest("length", space.speed_rule, space.drive_rule)
     variables = inputs_at(design, own, request, parts, factor).variables
     wanted = [name for name in book.quantities() if name in WATCHED or name in HELD or is_strength(name)]
-    found = book.evaluate(variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"])
+    found = book.evaluate(
+        variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
+    )
     found = {name: np.broadcast_to(value, numbers.shape) for name, value in found.items()}
     mass = np.asarray(variables["mass"])
     voltage = "battery.voltage"
     volts = variables[voltage] / design.variables[voltage] if voltage in variables else None
     drift = drift_of(found, reference, mass / design.variables["mass"], factor, volts)
-    shortfall = shortfall_of(found, reference) + passed(brief, {**variables, **found})
+    shortfall = shortfall_of({**variables, **found}, reference, brief)
     unreached = np.zeros(numbers.shape, dtype=bool)
     if "rotor_speed_as_motored" in found and "rotor_speed" in found:
         unreached = found["rotor_speed"] > found["rotor_speed_as_motored"] * (1 + 1e-6)
@@ -326,7 +316,15 @@ def _tried(
     score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
     shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}
     shown |= {name: variables[name] for name in [*brief.limits, *brief.size_limit] if name in variables}
-    return _Batch(numbers, numbers, factor, mass, drift, shortfall, score, unreached, shown)
+    return {
+        "factor": factor,
+        "mass": mass,
+        "drift": drift,
+        "shortfall": shortfall,
+        "score": score,
+        "unreached": unreached,
+        "values": shown,
+    }
 
 
 def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> Array:
@@ -340,30 +338,29 @@ def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> A
     return np.where(nowhere, np.nan, low)
 
 
-def _best(batch: _Batch, most: int, allowed: float) -> _Batch:
-    """The rows of a batch that may end up in the answer, in their order: its best by score and its unbeaten ones."""
-    rows = np.union1d(_order(batch)[:most], np.flatnonzero(_unbeaten(batch, allowed)))
-    return batch.picked(rows[np.isfinite(batch.score[rows])])
-
-
-def _unbeaten(batch: _Batch, allowed: float) -> Any:
-    """Which options within the ``allowed`` mass none of them beats in drift, margins and mass at once."""
-    costs = np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1)
-    return pareto(np.round(costs, ALIKE), np.isfinite(batch.score) & (batch.mass <= allowed))
-
-
 def _option(
-    rank: int, brief: Brief, space: OptionSpace, batch: _Batch, row: int, unbeaten: bool, reference: dict[str, float]
+    rank: int, brief: Brief, space: OptionSpace, batch: Batch, row: int, unbeaten: bool, reference: dict[str, float]
 ) -> Option:
     axes = space.axes()
     places = np.unravel_index(int(batch.number[row]), [len(values) for values in axes.values()])
-    chosen = {name: _alternative(values[place]) for (name, values), place in zip(axes.items(), places, strict=True)}
-    target = brief.mass_limit - brief.mass_margin
+    factor, mass, score, drift, shortfall = (
+        float(column[row]) for column in (batch.factor, batch.mass, batch.score, batch.drift, batch.shortfall)
+    )
     values = {name: float(value[row]) for name, value in batch.values.items() if np.isfinite(value[row])}
-    left = target - float(batch.mass[row])
-    reason = reason_of(values, brief, reference, float(batch.drift[row]), left, bool(batch.unreached[row]), unbeaten)
-    return Option(rank, chosen, space.fits[int(batch.fit[row])], float(batch.factor[row]), float(batch.mass[row]), left, float(batch.score[row]),
-                  float(batch.drift[row]), float(batch.shortfall[row]), unbeaten, values, reason)
+    return Option(
+        rank=rank,
+        chosen={name: _alternative(axis[place]) for (name, axis), place in zip(axes.items(), places, strict=True)},
+        fit=space.fits[int(batch.fit[row])],
+        factor=factor,
+        mass=mass,
+        left=brief.mass_limit - brief.mass_margin - mass,
+        score=score,
+        drift=drift,
+        shortfall=shortfall,
+        unbeaten=unbeaten,
+        values=values,
+        reason=reason_of({**values, "mass": mass}, reference, brief, drift, bool(batch.unreached[row]), unbeaten),
+    )
 
 
 def _alternative(value: Any) -> str:

@@ -76,7 +76,8 @@ class Part:
 
     def ideal_thickness(self, factor: Any) -> Any:
         """Thickness in m that the part's rule asks for at ``factor``."""
-        return (self.thickness or 0.0) * (factor if self.thickness_rule == "scale" else factor**0)
+        held = self.kind == "fixed" or (self.kind == "sheet" and self.thickness_rule == "hold")
+        return (self.thickness or 0.0) * (factor**0 if held else factor)
 
     def thickness_at(self, factor: Any) -> Any:
         """Thickness in m at ``factor``, as the shelf has it."""

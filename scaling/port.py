@@ -21,7 +21,7 @@ from scaling.formulas.joint_inputs import bolt_values
 from scaling.laws import Closure, close_mass
 from scaling.materials import material
 from scaling.parts import Part, on_the_shelf, with_material
-from scaling.rules import set_drive_ratio, set_rotor_speed
+from scaling.rules import NO_GYRO_MARGIN, set_drive_ratio, set_rotor_speed
 from scaling.shelves import Snap, beyond, bolt_keys, family_of, set_bolt_sizes, sizes, snapped
 
 
@@ -153,6 +153,8 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     set_drive_ratio(values, powers, design, request, factor)
     if design.has_rotor:
         set_rotor_speed(values, powers, design, request, factor, problems)
+    elif request.speed_rule == "hold-gyro-margin":
+        problems.append(NO_GYRO_MARGIN)
     shaped = {key: np.broadcast_to(np.asarray(value, dtype=float), factor.shape) for key, value in values.items()}
     return Inputs(shaped, powers, tuple(problems), tuple(snaps))
 
@@ -207,8 +209,8 @@ def _set_own_parts(
             part, target = by_name[word], f"{_table(key)}.thickness"
             ratio = part.thickness_at(factor) / (own_part(design, word).thickness or 1.0)
             values[target] = design.variables[target] * ratio
-            scales = part.kind == "sheet" and part.thickness_rule == "scale"
-            powers[target] = None if part.on_shelf else Fraction(1 if scales else 0)
+            held = part.kind == "fixed" or (part.kind == "sheet" and part.thickness_rule == "hold")
+            powers[target] = None if part.on_shelf else Fraction(0 if held else 1)
 
 
 def own_part(design: Design, name: str) -> Part:

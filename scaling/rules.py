@@ -19,6 +19,13 @@ DRIVE_POWERS = {"hold-speed": Fraction(0), "gravity-similar": Fraction(1, 2)}
 """Powers of the factor that a rule gives to the rotor's speed, or to the top speed, by itself."""
 
 
+NO_GYRO_MARGIN = (
+    "gyro_margin_undefined",
+    "Only a rotor across the machine, with a drive whose top turn rate is known, has a gyro margin to hold.",
+)
+"""The problem of a port that is to hold a gyro margin which its robot does not have."""
+
+
 def set_drive_ratio(
     values: dict[str, Any],
     powers: dict[str, Fraction | None],
@@ -91,13 +98,7 @@ def _hold_gyro_margin(
     kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
     found = book.evaluate(values, design.traits, only=["gyro_margin"]).get("gyro_margin")
     if kept is None or found is None:
-        problems.append(
-            (
-                "gyro_margin_undefined",
-                "Only a rotor across the machine, with a drive whose top turn rate is "
-                "known, has a gyro margin to hold.",
-            )
-        )
+        problems.append(NO_GYRO_MARGIN)
         del values["rotor.speed"], powers["rotor.speed"]
         return
     values["rotor.speed"] = design.variables["rotor.speed"] * found / kept

@@ -89,7 +89,12 @@ def read_rows(rows: object, numbers: dict[str, float], file: Path) -> tuple[Stoc
     """Return the rows of a design's ``[[stock]]``; raises InputError for one that cannot be."""
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise InputError("the stock rows must be a list", file, "stock", allowed="tables headed [[stock]]")
-    return tuple(_read_row(row, f"stock[{place}]", numbers, file) for place, row in enumerate(rows, 1))
+    found = tuple(_read_row(row, f"stock[{place}]", numbers, file) for place, row in enumerate(rows, 1))
+    keys = [row.key for row in found]
+    for place, key in enumerate(keys, 1):
+        if key in keys[: place - 1]:
+            raise InputError("a dimension comes from one shelf only", file, f"stock[{place}].key", key)
+    return found
 
 
 def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: Path) -> StockRow:
@@ -103,11 +108,18 @@ def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: 
     key = tomlfile.choice(Choice(None, "dotted key of a dimension"), row["key"], file, f"{where}.key")
     variable = book.variables().get(key)
     if variable is None or variable.unit != "m" or key not in numbers:
-        raise InputError("this is not a dimension of the design", file, f"{where}.key", key,
-                         "the dotted key of a length that the file states")
+        raise InputError(
+            "this is not a dimension of the design",
+            file,
+            f"{where}.key",
+            key,
+            "the dotted key of a length that the file states",
+        )
     shelf = tomlfile.choice(Choice(SHELVES, "shelf"), row["shelf"], file, f"{where}.shelf")
     how = tomlfile.choice(Choice(HOWS, "how to snap"), row.get("snap", "nearest"), file, f"{where}.snap")
     family = row.get("family")
+    if shelf != "sheet" and family is not None:
+        raise InputError("only the shelf of sheets has families", file, f"{where}.family", family, "no family here")
     if shelf == "sheet":
         families = sorted(set(SHEET_FAMILIES.values()))
         family = tomlfile.choice(Choice(tuple(families), "family of sheets"), family, file, f"{where}.family")
@@ -117,24 +129,24 @@ def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: 
 def snapped(ideal: Any, on_shelf: tuple[float, ...], how: str) -> Array:
     """Return ``ideal`` (m, float or array) as the shelf has it; where the shelf ends it stays as it is."""
     found = stock.snap(ideal, on_shelf, how)  # type: ignore[arg-type]
-    return np.where(_off(ideal, on_shelf, found), ideal, found)
+    return np.where(_off(ideal, on_shelf, how, found), ideal, found)
 
 
 def beyond(ideal: float, on_shelf: tuple[float, ...], how: str) -> bool:
-    """Whether the shelf has no size for ``ideal`` in the direction asked for, or none near."""
-    return bool(_off(ideal, on_shelf, stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
+    """Whether the shelf has no size for ``ideal`` in the direction asked for, or no near one."""
+    return bool(_off(ideal, on_shelf, how, stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]
 
 
-def _off(ideal: Any, on_shelf: tuple[float, ...], found: Array) -> Any:
-    """Where the shelf has nothing for ``ideal``: none at all, or its end is farther off than half its last step.
+def _off(ideal: Any, on_shelf: tuple[float, ...], how: str, found: Array) -> Any:
+    """Where the shelf has nothing for ``ideal``: none up or down, or its end is farther off than half its last step.
 
     On the shelf the nearest size is never farther than half a step; past its end it could be any distance.
     """
-    ends = np.asarray([on_shelf[0], on_shelf[-1]])
-    steps = np.diff(on_shelf) if len(on_shelf) > 1 else ends[:1]
+    if how != "nearest":
+        return np.isnan(found)
+    steps = np.diff(on_shelf) if len(on_shelf) > 1 else np.asarray(on_shelf)
     wanted = np.asarray(ideal, dtype=float)
-    far = (wanted < ends[0] - steps[0] / 2) | (wanted > ends[1] + steps[-1] / 2)
-    return np.isnan(found) | far & ((found == ends[0]) | (found == ends[1]))
+    return (wanted < on_shelf[0] - steps[0] / 2) | (wanted > on_shelf[-1] + steps[-1] / 2)
 
 
 def set_bolt_sizes(values: dict[str, Any], key: str, words: Mapping[str, str], files: Files) -> list[str]:

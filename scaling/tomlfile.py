@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
     from scaling.formulas.book import Choice, Variable
 
+DEEPEST = 8
+"""Dots in the longest key that a file may hold; ours have three."""
+
 LARGEST_FILE = 2_000_000
 """Bytes; a hand-written design file is some kilobytes."""
 
@@ -23,9 +26,11 @@ def read(path: Path) -> dict[str, Any]:
     if path.is_dir():
         raise InputError("this is a directory", path, allowed="a TOML file")
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        with path.open("rb") as stream:  # read no more than that: a device has no end
+            content = stream.read(LARGEST_FILE + 1)
+        if len(content) > LARGEST_FILE:
             raise InputError("the file is too large", path, allowed=f"at most {LARGEST_FILE} bytes")
-        text = path.read_bytes().decode("utf-8-sig")
+        text = content.decode("utf-8-sig")
     except FileNotFoundError:
         raise InputError("there is no such file", path, hint="mend the path, or let scaling init write one") from None
     except UnicodeDecodeError as error:
@@ -50,6 +55,8 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
         if key in arrays:
             continue
         if isinstance(value, dict):
+            if key.count(".") > DEEPEST:
+                raise InputError("the tables are nested too deep", file, key[:60])
             found |= flatten(value, arrays, file, f"{key}.")
         else:
             found[key] = value

@@ -45,7 +45,7 @@ class VariedPart(Part):
                     found[here] = shelves.snapped(ideal[here], shelf, word)
         return found
 
-    def densities(self) -> Array:
+    def densities(self) -> Any:
         """Typical density in kg/m^3 of each combination's material."""
         return np.asarray([materials.material(name).density.typical for name in self.made_of])[self.which]
 
@@ -64,7 +64,7 @@ def made_of(part: Part, names: Sequence[str], place: Any, files: shelves.Files |
 
     ``files`` are the builder's own shelves, None where nothing is snapped.
     """
-    masses = np.asarray([with_material(part, name, None).mass for name in names])
+    masses: Any = np.asarray([with_material(part, name, None).mass for name in names])
     sold = tuple(_shelf(part, name, files) for name in names)
     return replace(varied(part), mass=masses[place], material=names[0], which=place, made_of=tuple(names), sold=sold)
 
@@ -73,10 +73,10 @@ def swapped(part: VariedPart, name: str, here: Any, files: shelves.Files | None)
     """Return ``part`` cut from the material ``name`` where ``here`` says so, and as it was elsewhere."""
     if not part.made_of:
         return part
-    ratio = materials.material(name).density.typical / part.densities()
+    mass: Any = np.where(here, part.mass * materials.material(name).density.typical / part.densities(), part.mass)
     return replace(
         part,
-        mass=np.where(here, part.mass * ratio, part.mass),
+        mass=mass,
         which=np.where(here, len(part.made_of), part.which),
         made_of=(*part.made_of, name),
         sold=(*part.sold, _shelf(part, name, files)),

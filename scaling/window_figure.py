@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.figures import save_figure
-from scaling.figures.frame import BAND, COLOURS, DASHES, EDGE, FAINT, INK, WIDTH, halves, sheet, style, text_width, two_lines
+from scaling.figures.frame import (
+    BAND,
+    COLOURS,
+    DASHES,
+    EDGE,
+    FAINT,
+    INK,
+    WIDTH,
+    halves,
+    sheet,
+    style,
+    text_width,
+    two_lines,
+)
 from scaling.window import Band, Interval, Window, sentences
 
 if TYPE_CHECKING:
@@ -85,8 +98,16 @@ def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, h
     bars = [(start, end - start) for start, end in intervals]
     panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor="white", linewidth=0.4)
     if not intervals:
-        panel.text(0.985, row, "nowhere here", transform=panel.get_yaxis_transform(), ha="right", va="center", zorder=5,
-                   bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8})
+        panel.text(
+            0.985,
+            row,
+            "nowhere here",
+            transform=panel.get_yaxis_transform(),
+            ha="right",
+            va="center",
+            zorder=5,
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
+        )
 
 
 def _lines(panel: Axes, window: Window) -> None:
@@ -112,7 +133,11 @@ def _key(window: Window) -> list[Any]:
     bars = [Patch(facecolor=OPEN, label="every limit holds")] if window.intervals else []
     bars.append(Patch(facecolor=BAND, label="the limit holds"))
     if any(_binds(window, band) and band.intervals for band in window.bands):
-        words = "it holds, and leaves nothing with the others like it" if window.colliding else "it holds, and binds the window"
+        words = (
+            "it holds, and leaves nothing with the others like it"
+            if window.colliding
+            else "it holds, and binds the window"
+        )
         bars.append(Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4, label=words))
     return [*lines, Line2D([], [], color=INK, linewidth=0.8, label="the reference"), *bars]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scaling.formulas import book, transmission
@@ -131,6 +131,7 @@ def test_fuse_goes_first_exactly_where_its_margin_says_so(
         "rotor.belt.softening_rise": softening, "rotor.belt.tooth_strength": softening * 50,
     }
     found = stop(kind, changed, {"rotor.belt.fuse": fuse})
+    assume(abs(found["stall_fuse_margin"] - 1) > 1e-9)  # a tie has no first
     ranked = give_way_order(found)
     assert len(ranked) == len(LINKS)
     assert [margin for _, margin in ranked] == sorted(found[name] for name in LINKS.values())

@@ -158,7 +158,7 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
 
 def positive(value: object, unit: str, file: Path, key: str) -> float:
     """Return a value above zero in SI; raises InputError otherwise."""
-    result = units.parse(value, unit, file, key)
+    result = units.check_plausible(units.parse(value, unit, file, key), value, file, key)
     if result <= 0:
         raise InputError("the value must be above zero", file, key, value, "a value above zero")
     return result

@@ -254,17 +254,21 @@ def _quantity(
 ) -> PortQuantity:
     entry = book.quantities()[name]
     own = reference.get(name)
-    ratio = float(value[0] / own) if own else None
+    ratio = _finite(value[0] / own) if own else None
     similarity: dict[str, float] = {}
     drift: dict[str, float] = {}
     for clock in CLOCKS:
         alike = similarity_ratio(entry.dimension, mass_ratio, factor, clock, volts)
-        if alike is not None:
+        if alike is not None and np.isfinite(alike) and alike > 0:
             similarity[clock] = float(alike)
-            if ratio is not None:
-                drift[clock] = ratio / float(alike)
+            if ratio is not None and (found := _finite(ratio / alike)) is not None:
+                drift[clock] = found
     slope = power if power is not None else _slope(value)
     return PortQuantity(float(value[0]), entry.unit, ratio, slope, similarity, drift)
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
 
 
 def _slope(value: Array) -> float | None:

@@ -66,7 +66,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
 def number(variable: Variable, value: object, file: Path, key: str | None = None) -> float:
     """Return the SI value that a file gives to ``variable``, held to what the variable allows."""
     key = key or variable.key
-    result = units.parse(value, variable.unit, file, key)
+    result = units.check_plausible(units.parse(value, variable.unit, file, key), value, file, key)
     words = {
         "positive": ("a value above zero", result > 0),
         "not negative": ("zero or above", result >= 0),

@@ -58,6 +58,9 @@ EXAMPLES: dict[str, str] = {
     "rad": '"40 deg"',
 }
 
+SMALLEST, LARGEST = 1e-15, 1e15
+"""Sizes in SI units beyond which a number in a file is a slip."""
+
 COMMON_UNITS = (
     "mm", "cm", "inch", "gram", "kg", "rpm", "rpm/V", "mohm", "ohm", "mAh", "MPa", "GPa", "volt", "amp", "watt",
     "second", "minute", "deg", "lb", "oz", "newton", "joule",
@@ -132,6 +135,15 @@ def _allowed(unit: str) -> str:
 def _finite(value: float, text: object, file: Path | str | None, key: str | None) -> float:
     if not math.isfinite(value):
         raise InputError("the value is not a finite number", file, key, text, "a finite number")
+    return value
+
+
+def check_plausible(value: float, given: object, file: Path | str | None, key: str | None) -> float:
+    """Return ``value`` (SI), or raise InputError where no robot has anything of its size: products would overflow."""
+    if value != 0 and not SMALLEST <= abs(value) <= LARGEST:
+        raise InputError(
+            "no robot has anything of this size", file, key, given, f"{SMALLEST:g} to {LARGEST:g} in SI units"
+        )
     return value
 
 

@@ -10,6 +10,7 @@ from scaling import units
 from scaling.errors import InputError, nearest
 
 LARGEST_FILE = 5_000_000
+LONGEST_NAME = 60
 
 COLUMNS = {
     "kv_rpm_per_V": ("kv", "rad/s/V", "rpm/V"),
@@ -35,37 +36,27 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
 
     Lines that start with # are comments. The header names ``name`` and every column of COLUMNS.
     """
-    lines = [
-        (number, line)
-        for number, line in enumerate(_text(path).splitlines(), 1)
-        if line.strip() and not line.lstrip().startswith("#")
-    ]
-    if not lines:
+    header: list[str] = []
+    motors: dict[str, Motor] = {}
+    for number, line in enumerate(_text(path).split("\n"), 1):
+        place = f"{path}, line {number}"
+        text = line.strip(' \t\r,"')  # a spreadsheet pads comments and empty lines with commas and quotes
+        if not text or text.startswith("#"):
+            continue
+        cells = _split(line, place)
+        if not header:
+            _check_header(cells, place)
+            header = cells
+            continue
+        motor = _motor(header, cells, place)
+        if motor.name in motors:
+            raise InputError("two motors have the same name", place, "name", motor.name)
+        motors[motor.name] = motor
+    if not header:
         raise InputError("the file has no rows", path, allowed=f"a header of name, {', '.join(COLUMNS)} and rows")
-    header = [cell.strip() for cell in next(csv.reader([lines[0][1]]))]
-    wanted = ("name", *COLUMNS)
-    for column in header:
-        if column not in wanted:
-            raise InputError(
-                "unknown column",
-                f"{path}, line {lines[0][0]}",
-                column,
-                allowed=", ".join(wanted),
-                hint=nearest(column, wanted),
-            )
-    for column in wanted:
-        if column not in header:
-            raise InputError(
-                "the column is missing", f"{path}, line {lines[0][0]}", column, hint=nearest(column, header)
-            )
-    motors = tuple(_motor(header, line, f"{path}, line {number}") for number, line in lines[1:])
-    names = [motor.name for motor in motors]
     if not motors:
         raise InputError("the file has a header but no motors", path)
-    for name in names:
-        if names.count(name) > 1:
-            raise InputError("two motors have the same name", path, "name", name)
-    return motors
+    return tuple(motors.values())
 
 
 def _text(path: Path) -> str:
@@ -75,21 +66,46 @@ def _text(path: Path) -> str:
         return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError("the file is not UTF-8 text", path, hint="save it as UTF-8") from None
-    except OSError as error:
-        raise InputError(f"the file cannot be read ({error.strerror})", path) from None
+    except (OSError, ValueError) as error:  # ValueError: a path that no system takes
+        raise InputError(f"the file cannot be read ({error})", path, allowed="a CSV file in UTF-8") from None
 
 
-def _motor(header: list[str], line: str, place: str) -> Motor:
-    cells = [cell.strip() for cell in next(csv.reader([line]))]
+def _split(line: str, place: str) -> list[str]:
+    try:
+        return [cell.strip() for cell in next(csv.reader([line.strip("\r")], strict=True, skipinitialspace=True))]
+    except (csv.Error, StopIteration) as error:
+        raise InputError(f"not a row of comma-separated values: {error}", place, given=line.strip()) from None
+
+
+def _check_header(header: list[str], place: str) -> None:
+    wanted = ("name", *COLUMNS)
+    for column in header:
+        if column not in wanted:
+            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, wanted)
+            raise InputError("unknown column", place, column, allowed=", ".join(wanted), hint=hint)
+        if header.count(column) > 1:
+            raise InputError("the column stands there twice", place, column)
+    for column in wanted:
+        if column not in header:
+            raise InputError("the column is missing", place, column)
+
+
+def _motor(header: list[str], cells: list[str], place: str) -> Motor:
     if len(cells) != len(header):
-        raise InputError(f"the row has {len(cells)} fields and the header {len(header)}", place, given=line)
+        raise InputError(
+            f"the row has {len(cells)} fields and the header {len(header)}",
+            place,
+            given=",".join(cells),
+            hint="a decimal comma splits a number: write a point",
+        )
     row = dict(zip(header, cells, strict=True))
-    if not row["name"]:
-        raise InputError("the motor has no name", place, "name")
+    name = row["name"]
+    if not (0 < len(name) <= LONGEST_NAME and name.isprintable()):
+        raise InputError("not a name", place, "name", name, f"1 to {LONGEST_NAME} printable characters")
     numbers: dict[str, float] = {}
     for column, (key, unit, shown) in COLUMNS.items():
         value = units.parse(f"{row[column]} {shown}", unit, place, column)
         if value < 0 or (value == 0 and key != "no_load_current"):
             raise InputError("the value must be above zero", place, column, row[column])
         numbers[key] = value
-    return Motor(row["name"], numbers)
+    return Motor(name, numbers)

@@ -19,6 +19,8 @@ from scaling.formulas import book
 from scaling.parts import Part
 from scaling.rules import pure_inputs
 
+CHECKS = ("total_mass", "weight")
+
 
 def alike(unit: str, length: float) -> float:
     found = similarity_ratio(dimension_of(unit), length**3, length, "gravity", None)

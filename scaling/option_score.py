@@ -107,7 +107,7 @@ def missed(values: Mapping[str, Any], reference: Mapping[str, float], brief: Bri
 
 def shortfall_of(values: Mapping[str, Any], reference: Mapping[str, float], brief: Brief) -> Array:
     """Sum of ln(bound / value) of the bounds that are missed."""
-    return np.asarray(sum(np.maximum(size, 0.0) for _, size in missed(values, reference, brief)))
+    return np.asarray(sum(np.where(size > CLOSE, size, 0.0) for _, size in missed(values, reference, brief)))
 
 
 def pareto(costs: Array, usable: Any) -> Any:
@@ -125,20 +125,27 @@ def pareto(costs: Array, usable: Any) -> Any:
     return unbeaten
 
 
-def best(batch: Batch, most: int, allowed: float) -> Batch:
-    """The rows of a batch that may end up in the answer, in their order: its best by score and its unbeaten ones."""
-    rows = np.union1d(order(batch)[:most], np.flatnonzero(unbeaten_of(batch, allowed)))
+def mass_cost(mass: Any, target: float) -> Any:
+    """What a mass adds to the score: the share of ``target`` that it leaves, or ten times the share that it is over."""
+    left = (target - mass) / target
+    return np.maximum(left, 0) + 10 * np.maximum(-left, 0)
+
+
+def best(batch: Batch, most: int, target: float) -> Batch:
+    """Return the rows of a batch that may end up in the answer: its best by score and its unbeaten ones."""
+    rows = np.union1d(order(batch)[:most], np.flatnonzero(unbeaten_of(batch, target)))
     return batch.picked(rows[np.isfinite(batch.score[rows])])
 
 
-def unbeaten_of(batch: Batch, allowed: float) -> Any:
-    """Which options within the ``allowed`` mass none of them beats in drift, margins and mass at once."""
-    costs = np.stack([batch.drift, batch.shortfall + batch.unreached, batch.mass], axis=1)
-    return pareto(np.round(costs, ALIKE).astype(float), np.isfinite(batch.score) & (batch.mass <= allowed))
+def unbeaten_of(batch: Batch, target: float) -> Any:
+    """Return which options within the ``target`` mass none of them beats in drift, margins and mass at once."""
+    over = batch.mass > target * (1 + CLOSE)
+    costs = np.stack([batch.drift, batch.shortfall + batch.unreached, mass_cost(batch.mass, target)], axis=1)
+    return pareto(np.round(costs, ALIKE).astype(float), np.isfinite(batch.score) & ~over)
 
 
 def order(batch: Batch) -> Any:
-    """Rows of a batch by score, fit and number."""
+    """Return the rows of a batch by score, fit and number."""
     return np.lexsort((batch.number, batch.fit, np.round(batch.score, ALIKE)))
 
 

@@ -218,7 +218,7 @@ def rank_options(
     """
     reference = reference_values(design)
     lengths = [len(values) for values in space.axes().values()]
-    allowed = (brief.mass_limit - brief.mass_margin) * (1 + 1e-9)
+    target = brief.mass_limit - brief.mass_margin
     total = prod(lengths) * len(space.fits)
     kept: Batch | None = None
     for place, fit in enumerate(space.fits):
@@ -226,11 +226,11 @@ def rank_options(
             numbers = np.arange(start, min(start + CHUNK, prod(lengths)))
             columns = _tried(design, brief, space, fit, numbers, np.unravel_index(numbers, lengths), reference)
             batch = Batch(number=numbers, fit=np.full(numbers.shape, place), **columns)
-            kept = best(batch if kept is None else kept.and_then(batch), most, allowed)
+            kept = best(batch if kept is None else kept.and_then(batch), most, target)
             if progress is not None:
                 progress(place * prod(lengths) + numbers[-1] + 1, total)
     assert kept is not None  # noqa: S101 - a space has an axis and a fit
-    unbeaten = unbeaten_of(kept, allowed)
+    unbeaten = unbeaten_of(kept, target)
     return [
         _option(rank, brief, space, kept, row, bool(unbeaten[row]), reference)
         for rank, row in enumerate(order(kept), 1)
@@ -311,8 +311,7 @@ def _tried(
     unreached = np.zeros(numbers.shape, dtype=bool)
     if "rotor_speed_as_motored" in found and "rotor_speed" in found:
         unreached = found["rotor_speed"] > found["rotor_speed_as_motored"] * (1 + 1e-6)
-    left = (target - mass) / target
-    score = drift + shortfall + 10 * np.maximum(-left, 0) + np.maximum(left, 0) + unreached
+    score = drift + shortfall + mass_cost(mass, target) + unreached
     score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
     shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}
     shown |= {name: variables[name] for name in [*brief.limits, *brief.size_limit] if name in variables}

@@ -132,8 +132,9 @@ def _speed(values: Mapping[str, float]) -> list[Problem]:
     return [
         Problem(
             "speed_unreachable",
-            f"The rule asks for {format_value(speed, 'rad/s')} and the motor reaches "
-            f"{format_value(reached, 'rad/s')}: what depends on reaching the speed is absent.",
+            f"The rule asks for {format_value(speed, 'rad/s', 4)} and the motor reaches "
+            f"{format_value(reached, 'rad/s', 4)}, {format_number(100 * (1 - reached / speed), 2)} % short: "
+            "what depends on reaching the speed is absent.",
         )
     ]
 

@@ -102,6 +102,9 @@ def load_brief(path: Path) -> Brief:
     given = tomlfile.flatten(_table(tables, "port", path), (), path)
     numbers, words = read_keys(given, path, "port.")
     _check_motor(numbers, path)
+    _check_words(words, path)
+    if "battery.voltage" in numbers and "battery.cells" not in numbers:
+        raise InputError("a pack of another voltage needs its cells", path, "port.battery.cells")
     snap = tables.get("snap", True)
     if not isinstance(snap, bool):
         raise InputError("this must be true or false", path, "snap", snap, "true or false without quotes")
@@ -258,6 +261,15 @@ def _word(row: dict[str, Any], key: str, allowed: tuple[str, ...], where: str, f
     if key not in row:
         return None
     return tomlfile.choice(Choice(allowed, key), row[key], file, f"{where}.{key}")
+
+
+def _check_words(words: dict[str, str], file: Path) -> None:
+    """What decides which formulas apply cannot change at a port: that would be another robot."""
+    for key in words:
+        if key.endswith(".kind"):
+            raise InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint="change it under [parts]")
+        if book.choices()[key].allowed is not None or key == "name" or key.endswith(".part"):
+            raise InputError("this cannot change at the port", file, f"port.{key}", hint="write another design file")
 
 
 def _check_motor(numbers: dict[str, float], file: Path) -> None:

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from scaling import materials, tomlfile
+from scaling.derived import derive, table_of
 from scaling.errors import InputError
 from scaling.fasteners import Fastener, read_fasteners
-from scaling.formulas import book, shapes
+from scaling.formulas import book
 from scaling.geometry import COVERED, WholeBody, read_positions, whole_body
 from scaling.parts import Part, read_parts, reconcile
 from scaling.shelves import StockRow, read_rows
 from scaling.units import EXAMPLES, format_value
-
-Row = TypeVar("Row")
 
 DOUBTFUL = 0.1
 """Share by which a stated number may differ from that of the parts' positions before it is said."""
@@ -28,12 +26,6 @@ ROTOR_TABLES = ("rotor.motor", "opponent")
 DEFAULT_TABLES = ("air", "driver", "opponent")
 """Tables whose keys all may be left out, since the surroundings are there anyway."""
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio")
-
-MOTOR_CAN_SHARE = 0.1
-"""Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine
-tenths of the radius, common practice, no source."""
-
 
 @dataclass(frozen=True)
 class Design:
@@ -43,7 +35,8 @@ class Design:
     the choices that decide which formulas apply, such as 'rotor.axis=across'; ``parts`` the mass sum.
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
-    parts' positions say of the whole robot.
+    parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
+    others are derived; ``can_inertia`` that of a hub motor's can where it is stated.
     """
 
     name: str
@@ -56,6 +49,8 @@ class Design:
     stock: tuple[StockRow, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
     body: WholeBody | None = None
+    stated: frozenset[str] = frozenset()
+    can_inertia: float | None = None
 
     @property
     def has_rotor(self) -> bool:
@@ -84,6 +79,7 @@ def load_design(path: Path) -> Design:
         raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
     numbers["mass"] = sum(part.total for part in parts)
     body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
+    stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
     derive(numbers, words, path, notes)
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
@@ -92,7 +88,7 @@ def load_design(path: Path) -> Design:
     rows = read_rows(tables.get("stock", []), numbers, path)
     joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
     _check_own_parts(words, parts, path)
-    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body)
+    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia)
 
 
 def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
@@ -112,10 +108,6 @@ def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict
     return numbers, words
 
 
-def _table(key: str) -> str:
-    return key.rpartition(".")[0]
-
-
 def require(
     numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path, spared: set[str]
 ) -> None:
@@ -123,23 +115,23 @@ def require(
 
     Raises InputError for a missing key of a present table, save those ``spared``.
     """
-    present = {_table(key) for key in (*numbers, *words)} | {
+    present = {table_of(key) for key in (*numbers, *words)} | {
         name for name, value in tables.items() if isinstance(value, dict)
     }
     has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
     present |= set(REQUIRED_TABLES) | set(ROTOR_TABLES if has_rotor else ()) | set(DEFAULT_TABLES[:2])
     if has_rotor:
         present.add("rotor")
-    if "rotor.speed" in numbers and not any(_table(key) == "rotor.motor" for key in numbers):
+    if "rotor.speed" in numbers and not any(table_of(key) == "rotor.motor" for key in numbers):
         present.discard("rotor.motor")
     for key, options in book.choices().items():
-        if _table(key) in present and key not in words:
+        if table_of(key) in present and key not in words:
             if options.default is not None:
                 words[key] = options.default
             elif not options.optional:
                 raise _missing(key, options.meaning, file, ", ".join(options.allowed) if options.allowed else None)
     for key, variable in book.variables().items():
-        if _table(key) not in present or key in numbers:
+        if table_of(key) not in present or key in numbers:
             continue
         if variable.default is not None:
             numbers[key] = variable.default
@@ -148,7 +140,7 @@ def require(
 
 
 def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputError:
-    table = _table(key)
+    table = table_of(key)
     variable = book.variables().get(key)
     if allowed is None and variable is not None:
         allowed = f"text such as {EXAMPLES.get(variable.unit)}" if variable.unit != "1" else "a plain number"
@@ -159,110 +151,6 @@ def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputEr
         allowed=allowed,
         hint=f"add it to [{table}]" if table else "add it before the first table",
     )
-
-
-def derive(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
-    """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias."""
-    if "battery.cells" in numbers:
-        numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
-    numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
-    if numbers["cg_height"] >= numbers["height"]:
-        raise InputError(
-            "the centre of gravity is above the robot",
-            file,
-            "cg_height",
-            f"{numbers['cg_height'] * 1e3:g} mm",
-            f"below the height of {numbers['height'] * 1e3:g} mm",
-        )
-    numbers.setdefault("wheel.driven", numbers["wheel.count"])
-    if numbers["wheel.driven"] > numbers["wheel.count"]:
-        raise InputError(
-            "more wheels are driven than there are",
-            file,
-            "wheel.driven",
-            int(numbers["wheel.driven"]),
-            f"at most {int(numbers['wheel.count'])}",
-        )
-    if "battery.voltage" in numbers:  # a motor without a stated limit is limited by its own stall current
-        stall = numbers["battery.voltage"] / numbers["drive.motor.resistance"]
-        numbers.setdefault("drive.motor.current_limit", stall)
-    for key, word in words.items():
-        if key.endswith("material"):
-            set_material(numbers, _table(key), word, file)
-    if "rotor.diameter" in numbers:
-        _derive_rotor(numbers, words, file, notes)
-    _located(lambda: book.derive(numbers, words), file)
-
-
-def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
-    """Set the material properties that the book knows under ``table`` to those of ``name``."""
-    found = materials.material(name, file, f"{table}.material")
-    for quality in MATERIAL_PROPERTIES:
-        key = f"{table}.{quality}"
-        if key in book.variables():
-            value = getattr(found, quality)
-            numbers.setdefault(key, value if isinstance(value, float) else value.typical)
-
-
-def _located(work: Callable[[], Row], file: Path | None, key: str | None = None) -> Row:
-    """Do ``work``; an InputError that knows no file is reported under this one."""
-    try:
-        return work()
-    except InputError as error:
-        error.file, error.key = error.file or file, error.key or key
-        raise
-
-
-def _derive_rotor(numbers: dict[str, float], words: dict[str, str], file: Path, notes: list[str]) -> None:
-    shape = words.get("rotor.shape")
-    chord = numbers.get("rotor.chord")
-    diameter, bore = numbers["rotor.diameter"], numbers["rotor.bore"]
-    if bore >= diameter:
-        raise InputError(
-            "the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
-        )
-    if shape is None and "rotor.inertia" not in numbers:
-        raise InputError(
-            "missing key: a rotor needs its shape or its inertia",
-            file,
-            "rotor.shape",
-            allowed=f'one of {", ".join(shapes.SHAPES)}, or rotor.inertia such as "900 g cm^2"',
-        )
-    if shape in ("bar", "ring", "drum") and chord is None:
-        raise InputError(
-            f"missing key: a {shape} needs its chord (a bar's or a wall's width)",
-            file,
-            "rotor.chord",
-            allowed='text such as "20 mm"',
-        )
-    own = _located(lambda: shapes.rotor_inertias(shape or "disc", numbers), file)
-    can = _motor_inertia(numbers, notes)
-    hub = words["rotor.transmission"] == "hub"
-    if "rotor.inertia" not in numbers:
-        numbers["rotor.inertia"] = own.spin + (can if hub else 0.0)
-    share = numbers["rotor.inertia"] / own.spin
-    numbers.setdefault("rotor.transverse_inertia", own.transverse * share)
-    numbers.setdefault("rotor.transverse_inertia_small", own.transverse_small * share)
-    if "rotor.motor.mass" in numbers:
-        numbers["rotor.motor.inertia"] = 0.0 if hub else can
-    if "rotor.stress_factor" not in numbers:
-        poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = _located(
-            lambda: shapes.stress_factor(shape or "disc", diameter, bore, chord, poisson), file
-        )
-    numbers.setdefault("rotor.axle_height", diameter / 2)
-
-
-def _motor_inertia(numbers: dict[str, float], notes: list[str]) -> float:
-    if "rotor.motor.inertia" in numbers:
-        return numbers["rotor.motor.inertia"]
-    if "rotor.motor.mass" not in numbers:
-        return 0.0
-    notes.append(
-        "rotor.motor.inertia is not stated: taken as 0.1 m d², half the motor's mass near its rim "
-        "(common practice, no source)"
-    )
-    return MOTOR_CAN_SHARE * numbers["rotor.motor.mass"] * numbers["rotor.motor.diameter"] ** 2
 
 
 def own_parts(numbers: dict[str, float], words: dict[str, str]) -> tuple[Part, ...]:

@@ -14,17 +14,24 @@ from typing import Any
 
 import numpy as np
 
+from scaling.closure import mass_of
 from scaling.design import Design
 from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.materials import materials
 from scaling.parts import Part
 from scaling.varied import VariedPart, made_of, properties, varied
-from scaling.window import NARROWEST, Interval, Sweep
+from scaling.window import NARROWEST, Band, Interval, Sweep
 
 POINTS, SIZES, PAIR_SIZES, ROUNDS = 25, 16, 6, 3
 """Factors that are tried, sizes of a change up to all of it, sizes of each of two changes, and rounds of looking
 closer below the smallest size that opens the window."""
+
+PASS = 16_000
+"""Points of factor and change that are looked at in one pass."""
+
+ABOVE = 1 + 2 * NARROWEST
+"""A window counts as open where every limit holds at a factor and at this times it, so that it can be made."""
 
 NEAR_LAWS = (0.9, 1.1)
 """Only a window from this times the least law's factor to this times the largest helps."""
@@ -78,7 +85,8 @@ def _lighter(parts: tuple[Part, ...], share: Any) -> tuple[Part, ...]:
 
 def _times(key: str, sign: int) -> Callable[[dict[str, Any], Any], None]:
     def change(values: dict[str, Any], share: Any) -> None:
-        values[key] = values[key] * (1 + sign * share)
+        if key in values:
+            values[key] = values[key] * (1 + sign * share)
 
     return change
 
@@ -127,53 +135,79 @@ def levers(design: Design) -> tuple[Lever, ...]:
     return tuple(found)
 
 
-def openings(sweep: Sweep, laws: Mapping[str, float], axis: Interval) -> list[Opening]:
-    """Return ways to open the empty window of ``sweep``, the smallest change first: of one thing, else of two."""
+def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axis: Interval) -> list[Opening]:
+    """Return ways to open the empty window of ``sweep``, the smallest change first: of one thing, else of two.
+
+    ``bands`` are those of the window as it is: an opened window often begins or ends where one of them does.
+    """
     low, high = (min(laws.values()) * NEAR_LAWS[0], max(laws.values()) * NEAR_LAWS[1]) if laws else axis
-    factors = np.geomspace(low, high, POINTS)
+    ends = np.asarray([end for band in bands for pair in band.intervals for end in pair])
+    near = np.concatenate([ends, ends / ABOVE])
+    factors = np.unique(np.concatenate([np.geomspace(low, high, POINTS), near[(near > low) & (near < high)]]))
     known = levers(sweep.design)
-    found = [_least(sweep, factors, (lever,), SIZES) for lever in known]
-    found += _other_materials(sweep, factors)
-    if not any(found):
-        found = [_least(sweep, factors, pair, PAIR_SIZES) for pair in combinations(known, 2)]
-    told = sorted((opening for opening in found if opening is not None), key=lambda opening: opening.change)
-    return told[:MOST]
+    found = _least(sweep, factors, [(lever,) for lever in known], SIZES) + _other_materials(sweep, factors)
+    if not found:
+        found = _least(sweep, factors, list(combinations(known, 2)), PAIR_SIZES)
+    return sorted(found, key=lambda opening: opening.change)[:MOST]
 
 
-def _least(sweep: Sweep, factors: Array, pulled: Sequence[Lever], sizes: int) -> Opening | None:
-    """The smallest change by some levers, by the sum of their shares, that opens the window; None where none does."""
-    ranges = [(0.0, lever.most) for lever in pulled]
-    best: tuple[float, ...] | None = None
-    at = 0.0
+def _least(sweep: Sweep, factors: Array, tried: Sequence[tuple[Lever, ...]], sizes: int) -> list[Opening]:
+    """The smallest change, by the sum of shares, that opens the window by each set of levers that can open it."""
+    known = list(dict.fromkeys(lever for pulled in tried for lever in pulled))
+    ranges = {pulled: [(0.0, lever.most) for lever in pulled] for pulled in tried}
+    found: dict[tuple[Lever, ...], Opening] = {}
     for _ in range(ROUNDS):
-        axes = [np.linspace(*ends, sizes + 1)[1:] for ends in ranges]
-        shares = [grid.ravel() for grid in np.meshgrid(*axes, indexing="ij")]
-        opened = _open(sweep, factors, shares[0].size, _change(pulled, shares))
-        rows = np.flatnonzero(opened.any(axis=1))
-        if not rows.size:
+        grids = {pulled: _grid(ends, sizes) for pulled, ends in ranges.items()}
+        shares = np.concatenate([_spread(grid, pulled, known) for pulled, grid in grids.items()])
+        opened = _open(sweep, factors, len(shares), _change(known, shares))
+        closer: dict[tuple[Lever, ...], list[Interval]] = {}
+        start = 0
+        for pulled, grid in grids.items():
+            own = opened[start : start + len(grid)]
+            start += len(grid)
+            rows = np.flatnonzero(own.any(axis=1))
+            if rows.size:
+                row = rows[np.argmin(grid[rows].sum(axis=1))]
+                found[pulled] = _opening(pulled, grid[row], float(factors[np.argmax(own[row])]))
+                ends = zip(grid[row], ranges[pulled], strict=True)
+                closer[pulled] = [(share - (high - low) / sizes, share) for share, (low, high) in ends]
+        if not closer:
             break
-        row = rows[np.argmin(np.sum(shares, axis=0)[rows])]
-        best = tuple(float(share[row]) for share in shares)
-        at = float(factors[np.argmax(opened[row])])
-        ranges = [(share - axis[1] + axis[0], share) for share, axis in zip(best, axes, strict=True)]
-    if best is None:
-        return None
-    texts = [lever.text.format(share=100 * share) for lever, share in zip(pulled, best, strict=True)]
-    return Opening(" and ".join(lever.name for lever in pulled), sum(best), ", and ".join(texts), at)
+        ranges = closer
+    return list(found.values())
 
 
-Change = Callable[[tuple[Part, ...], int], tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]]
-"""From the parts and how many factors each case has: the parts over all cases, and what to do to the variables."""
+def _grid(ends: Sequence[Interval], sizes: int) -> Array:
+    """Shares of some levers, a row each case: every combination of sizes above the low end of each range."""
+    axes = [np.linspace(low, high, sizes + 1)[1:] for low, high in ends]
+    return np.stack([grid.ravel() for grid in np.meshgrid(*axes, indexing="ij")], axis=1)
 
 
-def _change(pulled: Sequence[Lever], shares: Sequence[Array]) -> Change:
-    def change(parts: tuple[Part, ...], each: int) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
-        spread = [np.repeat(share, each) for share in shares]
-        for lever, share in zip(pulled, spread, strict=True):
+def _spread(grid: Array, pulled: tuple[Lever, ...], known: list[Lever]) -> Array:
+    """Shares of every known lever, nought for those that are not pulled."""
+    shares = np.zeros((len(grid), len(known)))
+    shares[:, [known.index(lever) for lever in pulled]] = grid
+    return shares
+
+
+def _opening(pulled: tuple[Lever, ...], shares: Array, factor: float) -> Opening:
+    texts = [lever.text.format(share=100 * share) for lever, share in zip(pulled, shares, strict=True)]
+    return Opening(" and ".join(lever.name for lever in pulled), float(shares.sum()), ", and ".join(texts), factor)
+
+
+Change = Callable[[tuple[Part, ...], Any], tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]]
+"""From the parts and the number of the case at each point: the parts over all points, and what to do to variables."""
+
+
+def _change(pulled: Sequence[Lever], shares: Array) -> Change:
+    """Pull each lever by its column of ``shares``, which has a row for each case."""
+
+    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
+        for lever, share in zip(pulled, shares[case].T, strict=True):
             parts = lever.parts(parts, share) if lever.parts else parts
 
         def variables(values: dict[str, Any]) -> None:
-            for lever, share in zip(pulled, spread, strict=True):
+            for lever, share in zip(pulled, shares[case].T, strict=True):
                 if lever.variables:
                     lever.variables(values, share)
 
@@ -182,12 +216,12 @@ def _change(pulled: Sequence[Lever], shares: Sequence[Array]) -> Change:
     return change
 
 
-def _other_materials(sweep: Sweep, factors: Array) -> list[Opening | None]:
+def _other_materials(sweep: Sweep, factors: Array) -> list[Opening]:
     """Other materials for one part that open the window; the change is that of its mass.
 
     The rotor is left out: a lighter one would open any window, by being a weaker one.
     """
-    found: list[Opening | None] = []
+    found: list[Opening] = []
     for place, part in enumerate(sweep.parts):
         if part.material is None or part.name == "rotor":
             continue
@@ -210,8 +244,8 @@ def _recut(sweep: Sweep, place: int, names: Sequence[str]) -> Change:
     """Cut the part at ``place`` from each of the materials, and the tables that are this part with it."""
     files = sweep.brief.stock if sweep.brief.snap else None
 
-    def change(parts: tuple[Part, ...], each: int) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
-        new = made_of(parts[place], names, np.repeat(np.arange(len(names)), each), files)
+    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
+        new = made_of(parts[place], names, case, files)
 
         def variables(values: dict[str, Any]) -> None:
             values.update(_of_tables(sweep.design, new, values))
@@ -230,23 +264,36 @@ def _of_tables(design: Design, part: VariedPart, values: Mapping[str, Any]) -> d
 
 
 def _open(sweep: Sweep, factors: Array, cases: int, change: Change) -> Any:
-    """Whether every limit holds, for each case and factor, there and a hair above, so that a window can be made."""
-    opened = _all_hold(sweep, factors, cases, change)
-    return opened & _all_hold(sweep, factors * (1 + 2 * NARROWEST), cases, change) if opened.any() else opened
+    """Whether every limit holds, for each case and factor, there and a hair above; some cases at once."""
+    opened = np.ones((cases, factors.size), dtype=bool)
+    each = max(1, PASS // factors.size)
+    for start in range(0, cases, each):
+        some = opened[start : start + each]
+        for lifted in (1.0, ABOVE):
+            case, at = np.nonzero(some)
+            some[case, at] = _all_hold(sweep, factors[at] * lifted, case + start, change)
+    return opened
 
 
-def _all_hold(sweep: Sweep, factors: Array, cases: int, change: Change) -> Any:
-    parts, variables = change(sweep.parts, factors.size)
-    values = sweep.variables(np.tile(factors, cases), parts)
+def _all_hold(sweep: Sweep, factors: Array, case: Any, change: Change) -> Any:
+    """Whether every limit holds at each of the ``factors`` of a case; what is too heavy is not looked at further."""
+    holds = mass_of(change(sweep.parts, case)[0], factors) <= (sweep.brief.mass_limit - sweep.brief.mass_margin)
+    left = np.flatnonzero(holds)
+    if not left.size:
+        return holds
+    parts, variables = change(sweep.parts, case[left])
+    values = sweep.variables(factors[left], parts)
     variables(values)
-    left = np.ones(factors.size * cases, dtype=bool)
+    held = np.ones(left.size, dtype=bool)
     for names in ([], *_cheap_first(tuple(sweep.needed))):
-        here = np.flatnonzero(left)
+        here = np.flatnonzero(held)
         if not here.size:
             break
         some = {key: value[here] if value.strides[0] else value[0] for key, value in values.items()}
-        left[here] = np.logical_and.reduce([limit.holds for limit in sweep.limits_of(some, names)])
-    return left.reshape(cases, factors.size)
+        for limit in sweep.limits_of(some, names):
+            held[here] &= limit.holds
+    holds[left] = held
+    return holds
 
 
 @cache

@@ -24,7 +24,18 @@ from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array, Choice
 from scaling.laws import DRIVE_RULES, SPEED_RULES
-from scaling.option_score import HELD, WATCHED, Batch, best, drift_of, order, reason_of, shortfall_of, unbeaten_of
+from scaling.option_score import (
+    HELD,
+    WATCHED,
+    Batch,
+    best,
+    drift_of,
+    mass_cost,
+    order,
+    reason_of,
+    shortfall_of,
+    unbeaten_of,
+)
 from scaling.parts import Part, count
 from scaling.port import inputs_at, port_parts
 from scaling.study import reference_values

@@ -13,13 +13,14 @@ from typing import Any
 import numpy as np
 
 from scaling.brief import Brief, LawRequest, PartChange
-from scaling.design import MATERIAL_PROPERTIES, MOTOR_CAN_SHARE, Design
+from scaling.derived import MOTOR_CAN_SHARE, derive
+from scaling.derived import table_of as _table
+from scaling.design import Design
 from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.formulas.joint_inputs import bolt_values
 from scaling.laws import Closure, close_mass
-from scaling.materials import material
 from scaling.parts import Part, on_the_shelf, with_material
 from scaling.rules import NO_GYRO_MARGIN, set_drive_ratio, set_rotor_speed
 from scaling.shelves import Snap, beyond, bolt_keys, family_of, set_bolt_sizes, sizes, snapped
@@ -45,12 +46,34 @@ def port_parts(design: Design, brief: Brief) -> tuple[Part, ...]:
     A part whose mass the brief gives is fixed at it; a sheet whose thickness the brief gives is held
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
+    _check_port(design, brief)
     names = [part.name for part in design.parts]
     for name in brief.parts:
         if name not in names:
             raise InputError("the design has no such part", brief.file, f"parts.{name}", allowed=", ".join(names))
     changed = tuple(_changed(part, brief) for part in design.parts)
     return tuple(on_the_shelf(part, brief.stock) for part in changed) if brief.snap else changed
+
+
+def _check_port(design: Design, brief: Brief) -> None:
+    """Raise InputError for a key of ``[port]`` that the port could not have, or that something else decides."""
+    decided = {
+        "mass": "the mass is the sum of the parts: change a part",
+        "mass_limit": "state mass_limit before the first table",
+        "rotor.speed": "the speed rule of each law sets it",
+    }
+    for key, word in design.choices.items():
+        if key.endswith(".part"):
+            for name in ("thickness", "material"):
+                decided[f"{_table(key)}.{name}"] = f'it is that of the part: change [parts."{word}"]'
+    for key in (*brief.numbers, *brief.words):
+        if key in decided:
+            raise InputError("this is decided elsewhere", brief.file, f"port.{key}", hint=decided[key])
+        if key in brief.words and _table(key) not in _tables(design):
+            raise InputError(
+                "the design does not have this, so the port cannot", brief.file, f"port.{key}",
+                hint="state it in the design file first",
+            )
 
 
 def _changed(part: Part, brief: Brief) -> Part:
@@ -89,10 +112,6 @@ def _count(part: Part, brief: Brief) -> int:
     return int(brief.numbers.get(key, part.count))
 
 
-def _table(key: str | None) -> str:
-    return (key or "").rpartition(".")[0]
-
-
 def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
     """Sum of the parts' masses (kg) at ``factor`` (float or array)."""
     return sum(part.at(factor) for part in parts)
@@ -122,11 +141,12 @@ def voltage_ratio(design: Design, brief: Brief) -> float:
     """Pack voltage of the port over the reference's, 1 for a design without a pack."""
     if "battery.voltage" not in design.variables:
         return 1.0
-    cell = brief.numbers.get("battery.cell_voltage", design.variables["battery.cell_voltage"])
-    voltage = design.variables["battery.voltage"]
-    if "battery.cells" in brief.numbers:
-        voltage = brief.numbers["battery.cells"] * cell
-    return brief.numbers.get("battery.voltage", voltage) / design.variables["battery.voltage"]
+    own = design.variables
+    cell = brief.numbers.get("battery.cell_voltage", own["battery.cell_voltage"])
+    cells = brief.numbers.get("battery.cells", own["battery.cells"])
+    changed = "battery.cells" in brief.numbers or "battery.cell_voltage" in brief.numbers
+    voltage = cells * cell if changed else own["battery.voltage"]
+    return brief.numbers.get("battery.voltage", voltage) / own["battery.voltage"]
 
 
 def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: Any) -> Inputs:
@@ -137,8 +157,8 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
     snaps += _part_snaps(parts, factor)
     _set_own_parts(values, powers, design, parts, factor)
     _set_masses(values, powers, design, brief, parts, factor)
-    _set_materials(values, design, brief)
     _set_rotor_inertia(values, powers, design, brief)
+    _derive_again(values, powers, design, brief, parts)
     _set_reference_margin(values, powers, design)
     problems: list[tuple[str, str]] = []
     for snap in snaps:
@@ -228,7 +248,7 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
         powers[key] = Fraction(variable.length_power)
         values[key] = reference * factor ** float(variable.length_power) * ratio**variable.voltage_power
     overrides: dict[str, Any] = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
-    if "battery.cells" in overrides and "battery.voltage" in values:
+    if "battery.voltage" in values and ("battery.cells" in overrides or "battery.cell_voltage" in overrides):
         overrides.setdefault("battery.voltage", design.variables["battery.voltage"] * ratio)
     if (
         "drive.motor.resistance" in overrides and "battery.voltage" in values
@@ -236,6 +256,8 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
         volts = overrides.get("battery.voltage", values["battery.voltage"])
         overrides.setdefault("drive.motor.current_limit", volts / overrides["drive.motor.resistance"])
     for table in {_table(key) for key in brief.words if key.endswith((".bolt", ".bolt_class"))}:
+        if f"{table}.bolt" not in design.choices:
+            raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there first")
         chosen = bolt_values(table, design.choices | brief.words)
         overrides = {key: value for key, value in chosen.items() if key in values} | overrides
     for key, value in overrides.items():
@@ -269,52 +291,122 @@ def _set_masses(
     for key in ("drive.motors", "wheel.count"):
         if key in brief.numbers:
             values[key] = brief.numbers[key]
-    if "wheel.count" in brief.numbers and "wheel.driven" not in brief.numbers:
-        values["wheel.driven"] = brief.numbers["wheel.count"]
 
 
-def port_words(design: Design, brief: Brief) -> dict[str, str]:
-    """The design's words with the brief's changes: its own and the swaps of material."""
+def port_words(design: Design, brief: Brief, parts: tuple[Part, ...]) -> dict[str, str]:
+    """The design's words as they are at the port: swaps of material, the brief's own, and those of named parts."""
     words = dict(design.choices)
     for key, word in words.items():
         if key.endswith("material"):
             words[key] = brief.swaps.get(word, word)
-    return words | {key: word for key, word in brief.words.items() if key in words}
+    words |= {key: word for key, word in brief.words.items() if key in words or _table(key) in _tables(design)}
+    by_name = {part.name: part for part in parts}
+    for key, word in design.choices.items():
+        material = f"{_table(key)}.material"
+        if key.endswith(".part") and material in words:
+            words[material] = by_name[word].material or words[material]
+    return words
 
 
-def _set_materials(values: dict[str, Any], design: Design, brief: Brief) -> None:
-    for key, word in port_words(design, brief).items():
-        if not key.endswith("material") or word == design.choices[key]:
-            continue
-        found = material(word, brief.file, f"port.{key}")
-        for quality in MATERIAL_PROPERTIES:
-            target = f"{_table(key)}.{quality}"
-            if target in values and target not in brief.numbers:
-                value = getattr(found, quality)
-                values[target] = value if isinstance(value, float) else value.typical
+def _tables(design: Design) -> set[str]:
+    return {_table(key) for key in (*design.variables, *design.choices)}
+
+
+VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
+"""Tables whose derived values are worked out for whole arrays elsewhere here."""
+
+
+def _derive_again(
+    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief, parts: tuple[Part, ...]
+) -> None:
+    """Work out again what follows from keys and words that the brief changes.
+
+    Which derived keys those are shows at the reference's size; then each factor is derived by itself, since the
+    derivations of a design file take single numbers.
+    """
+    words = port_words(design, brief, parts)
+    changed = {key: _first(value) for key, value in brief.numbers.items() if _table(key) not in VECTORISED}
+    if words == design.choices and not changed:
+        return
+    file = brief.file or design.file
+    own = {key: design.variables[key] for key in design.stated if key in design.variables}
+    before, after = dict(own), {**own, **changed}
+    derive(before, design.choices, design.file, [])
+    derive(after, words, file, [])
+    affected = [
+        key for key, value in after.items()
+        if key in values and key not in design.stated and key not in brief.numbers and before.get(key) != value
+    ]
+    if not affected:
+        return
+    shape = np.broadcast_shapes(*(np.shape(value) for value in values.values()))
+    flat = {key: np.broadcast_to(np.asarray(value, dtype=float), shape).ravel() for key, value in values.items()}
+    given = [key for key in (*design.stated, *brief.numbers) if key in flat]
+    found: dict[str, list[float]] = {key: [] for key in affected}
+    for place in range(int(np.prod(shape))):
+        numbers = {key: float(flat[key][place]) for key in given}
+        derive(numbers, words, file, [])
+        for key in affected:
+            found[key].append(numbers[key])
+    for key, each in found.items():
+        values[key] = np.asarray(each).reshape(shape)
+        powers[key] = Fraction(0) if book.variables()[key].length_power == 0 else None
 
 
 def _set_rotor_inertia(
     values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief
 ) -> None:
-    """Inertias follow the rotor's own mass and diameter, so that a lighter or bought rotor counts."""
+    """Inertias follow the rotor's own mass and diameter, a hub motor's can its motor's."""
     if not design.has_rotor:
         return
     mass_ratio = values["rotor.mass"] / design.variables["rotor.mass"]
     size_ratio = values["rotor.diameter"] / design.variables["rotor.diameter"]
     mass_power, size_power = powers["rotor.mass"], powers["rotor.diameter"]
-    for name in ("inertia", "transverse_inertia", "transverse_inertia_small"):
-        key = f"rotor.{name}"
-        if key not in brief.numbers:
-            values[key] = design.variables[key] * mass_ratio * size_ratio**2
-            powers[key] = None if mass_power is None or size_power is None else mass_power + 2 * size_power
-    bought = "rotor.motor.mass" in brief.numbers and "rotor.motor.inertia" not in brief.numbers
-    if bought and design.variables["rotor.motor.inertia"] > 0:
-        values["rotor.motor.inertia"] = (
-            MOTOR_CAN_SHARE * values["rotor.motor.mass"] * values["rotor.motor.diameter"] ** 2
-        )
+    power = None if mass_power is None or size_power is None else mass_power + 2 * size_power
+    for name in ("transverse_inertia", "transverse_inertia_small"):
+        if f"rotor.{name}" not in brief.numbers:
+            values[f"rotor.{name}"] = design.variables[f"rotor.{name}"] * mass_ratio * size_ratio**2
+            powers[f"rotor.{name}"] = power
+    can, can_power = _port_can(values, powers, design, brief)
+    hub = design.choices["rotor.transmission"] == "hub"
+    if "rotor.motor.inertia" in design.variables and not hub:
+        values["rotor.motor.inertia"], powers["rotor.motor.inertia"] = can, can_power
+    elif "rotor.motor.inertia" in design.variables:
+        values["rotor.motor.inertia"] = 0.0
+    if "rotor.inertia" not in brief.numbers:
+        own = _own_can(design) if hub else 0.0
+        body = (design.variables["rotor.inertia"] - own) * mass_ratio * size_ratio**2
+        values["rotor.inertia"] = body + (can if hub else 0.0)
+        powers["rotor.inertia"] = power if not hub or power == can_power else None
+
+
+def _own_can(design: Design) -> float:
+    """Inertia of the reference's hub motor's can, which stands within the rotor's."""
+    if "rotor.motor.mass" not in design.variables:
+        return 0.0
+    estimate = MOTOR_CAN_SHARE * design.variables["rotor.motor.mass"] * design.variables["rotor.motor.diameter"] ** 2
+    return min(design.can_inertia if design.can_inertia is not None else estimate, design.variables["rotor.inertia"])
+
+
+def _port_can(
+    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief
+) -> tuple[Any, Fraction | None]:
+    """Inertia of the port's motor's can: stated, estimated for a bought motor, else that of a similar one."""
+    if "rotor.motor.mass" not in values:
+        return 0.0, Fraction(0)
+    if "rotor.motor.inertia" in brief.numbers:
+        return brief.numbers["rotor.motor.inertia"], Fraction(0)
+    if "rotor.motor.mass" in brief.numbers:
+        size = values["rotor.motor.diameter"]
         diameter_power = powers["rotor.motor.diameter"]
-        powers["rotor.motor.inertia"] = None if diameter_power is None else 2 * diameter_power
+        power = None if diameter_power is None else 2 * diameter_power
+        return MOTOR_CAN_SHARE * values["rotor.motor.mass"] * size**2, power
+    ratio = values["rotor.motor.diameter"] / design.variables["rotor.motor.diameter"]
+    mass_ratio = values["rotor.motor.mass"] / design.variables["rotor.motor.mass"]
+    mass_power, size_power = powers["rotor.motor.mass"], powers["rotor.motor.diameter"]
+    power = None if mass_power is None or size_power is None else mass_power + 2 * size_power
+    own = _own_can(design) if design.choices["rotor.transmission"] == "hub" else design.variables["rotor.motor.inertia"]
+    return own * mass_ratio * ratio**2, power
 
 
 def _set_reference_margin(values: dict[str, Any], powers: dict[str, Fraction | None], design: Design) -> None:

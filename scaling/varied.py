@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scaling import materials, shelves
-from scaling.design import MATERIAL_PROPERTIES
+from scaling.derived import MATERIAL_PROPERTIES
 from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.parts import Part, with_material

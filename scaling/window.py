@@ -228,7 +228,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
         laws,
         {law: bool(holds) for law, holds in zip(laws, at_laws, strict=False)},
         () if intervals else _colliding(bands),
-        () if intervals else tuple(openings(sweep, laws, axis)),
+        () if intervals else tuple(openings(sweep, bands, laws, axis)),
     )
 
 

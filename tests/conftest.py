@@ -21,7 +21,7 @@ from scaling.design import Design, load_design
 from scaling.study import Study, run_study
 
 ROOT = Path(__file__).parent.parent
-BRIEFS = sorted(ROOT.glob("demo_designs/*/brief.toml"))
+BRIEFS = sorted({path.resolve() for path in ROOT.glob("demo_designs/*/brief.toml")})
 
 # A first call imports pint or compiles formulas, which no deadline should judge.
 hypothesis.settings.register_profile("suite", deadline=None)

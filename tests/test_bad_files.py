@@ -225,8 +225,14 @@ def toml_text(value: object) -> str:
 @given(key=st.sampled_from(ROOT_KEYS), value=values)
 @example(key="length", value="5 mm/")
 @example(key="length", value="5 m^")
-@example(key="width", value="1e-300 mm")
-@example(key="track", value="1e300 m")
+@example(key="length", value="1e-300 mm")
+@example(key="length", value="1e-200 m")
+@example(key="length", value="1e14 m")
+@example(key="length", value="1e300 m")
+@example(key="width", value="1e308 m")
+@example(key="height", value="1e-14 m")
+@example(key="track", value="1e-300 mm")
+@example(key="track", value="1e14 m")
 def test_any_value_of_a_root_key(
     refused: Callable[..., str],
     edit: Callable[..., Path],

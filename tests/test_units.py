@@ -67,9 +67,9 @@ def test_units_are_as_defined(text: str, unit: str, expected: float) -> None:
     assert parse(text, unit) == pytest.approx(expected, rel=1e-12)
 
 
-@given(st.floats(min_value=-1e30, max_value=1e30))
+@given(st.floats(1e-9, 1e9) | st.floats(-1e9, -1e-9) | st.just(0.0))
 def test_any_number_converts_as_it_is_written(number: float) -> None:
-    assert parse(f"{number!r} mm", "m") == pytest.approx(number * 1e-3, rel=1e-14, abs=1e-300)
+    assert parse(f"{number!r} mm", "m") == pytest.approx(number * 1e-3, rel=1e-14, abs=0)
     assert parse(f"  {number!r}   kg ", "kg") == number
     assert parse(f"{number!r}", "1") == parse(number, "1") == number
 

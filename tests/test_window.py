@@ -1,0 +1,495 @@
+"""The feasible window: ends of bands against closed forms and an independent root-finder, and openings that open.
+
+Where a band has a closed form (mass of solids, lengths, tip speed at one rotor speed) its end is that ratio. Every
+other end is found again by scipy.optimize.brentq on the margins of single ports. The test machines are invented.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import warnings
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+
+from scaling.brief import Brief, LawRequest, load_brief
+from scaling.design import Design, load_design
+from scaling.errors import InputError
+from scaling.figures.frame import style
+from scaling.formulas import book
+from scaling.port import inputs_at, port_parts
+from scaling.study import run_study
+from scaling.window import MARGINS, NARROWEST, Band, Window, _colliding, as_json, sentences, windows
+from scaling.window_figure import window_figure, write_windows
+
+STRENGTH = ("rotor", "structure", "joints", "transmission")
+
+
+@cache
+def _windows(path: Path) -> tuple[Design, Brief, tuple[Window, ...]]:
+    brief = load_brief(path)
+    design = load_design(brief.design_file)
+    return design, brief, tuple(windows(design, brief))
+
+
+@pytest.fixture
+def seen(demo: Any) -> tuple[Design, Brief, tuple[Window, ...]]:
+    """Each demo with its windows."""
+    return _windows(demo.folder / "brief.toml")
+
+
+def own_level(design: Design, brief: Brief, window: Window, name: str, factor: float) -> float:
+    """How far a limit is held by a single port at ``factor``, 1 at its bound, NaN where it cannot be computed."""
+    request = LawRequest("length", window.speed_rule, window.drive_rule)
+    values = inputs_at(design, brief, request, port_parts(design, brief), factor).variables
+    if name == "mass":
+        return float((brief.mass_limit - brief.mass_margin) / values["mass"])
+    if name in brief.size_limit:
+        return float(brief.size_limit[name] / values[name])
+    if name == "rotor_speed":
+        reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"])["rotor_speed_as_motored"]
+        return float(reached / values["rotor.speed"]) * (1 + 1e-6)
+    found = float(book.evaluate(values, design.traits, only=[name]).get(name, values.get(name, math.nan)))
+    if name in brief.limits:
+        bound, most, _ = brief.limits[name]
+        return bound / found if most else found / bound
+    own = float(book.evaluate(design.variables, design.traits, only=[name])[name])
+    return found / (own if name == "gyro_margin" else min(1.0, own))
+
+
+def test_every_end_of_every_band(seen: Any) -> None:
+    """A hair inside each end the limit holds and a hair outside it does not; a smooth end is the root that brentq finds."""
+    design, brief, found = seen
+    checked = smooth = 0
+    for window in found:
+        for band in window.bands:
+            for interval in band.intervals:
+                for side, end in enumerate(interval):
+                    if end in window.axis:
+                        continue
+                    hair = (1e-8, -1e-8)[side]
+                    inside, outside = (
+                        own_level(design, brief, window, band.name, end * (1 + sign * hair)) for sign in (1, -1))
+                    assert inside >= 1 - 1e-9, (window.speed_rule, band.name, end)
+                    assert not outside >= 1 - 1e-9, (window.speed_rule, band.name, end)
+                    checked += 1
+                    wide = [own_level(design, brief, window, band.name, end * (1 + step)) for step in (-1e-4, 1e-4)]
+                    if all(map(math.isfinite, wide)) and (wide[0] - 1) * (wide[1] - 1) < 0 and abs(wide[0] - wide[1]) < 3e-3:
+                        root = brentq(lambda factor, name=band.name, window=window: own_level(
+                            design, brief, window, name, factor) - 1, end * (1 - 1e-4), end * (1 + 1e-4), xtol=1e-13)
+                        # A limit counts as met within 1e-9, which on a flat curve is some way along it.
+                        slope = abs(wide[0] - wide[1]) / 2e-4
+                        assert end == pytest.approx(root, rel=1e-8 + 2e-9 / slope)
+                        smooth += 1
+    assert checked >= 8
+    assert smooth >= 2
+
+
+def test_between_the_ends_a_band_holds_and_between_bands_it_does_not(seen: Any) -> None:
+    design, brief, found = seen
+    rng = np.random.default_rng(4)
+    for window in found:
+        for factor in np.exp(rng.uniform(*np.log(window.axis), 6)):
+            for band in window.bands:
+                inside = any(low <= factor <= high for low, high in band.intervals)
+                assert (own_level(design, brief, window, band.name, factor) >= 1 - 1e-9) == inside
+
+
+def test_every_margin_of_strength_is_a_band(seen: Any) -> None:
+    design, brief, found = seen
+    for window in found:
+        names = {band.name for band in window.bands}
+        reference = book.evaluate(design.variables, design.traits)
+        expected = {name for name in reference if name in MARGINS or (
+            name.endswith("_margin") and book.quantities()[name].branch in STRENGTH)}
+        assert expected | {"mass"} | set(brief.size_limit) | set(brief.limits) <= names
+        assert ("rotor_speed" in names) == design.has_rotor
+
+
+def in_all(window: Window, factor: float) -> bool:
+    return all(any(low <= factor <= high for low, high in band.intervals) for band in window.bands)
+
+
+def own_intersection(window: Window) -> list[tuple[float, float]]:
+    """Where all bands hold, piece by piece between all ends, without what is narrower than a thousandth."""
+    ends = sorted({end for band in window.bands for pair in band.intervals for end in pair})
+    pieces: list[tuple[float, float]] = []
+    for low, high in zip(ends, ends[1:], strict=False):
+        if in_all(window, math.sqrt(low * high)):
+            joined = bool(pieces) and pieces[-1][1] == low
+            pieces[-1:] = [(pieces[-1][0], high)] if joined else [*pieces[-1:], (low, high)]
+    return [piece for piece in pieces if piece[1] > piece[0] * (1 + NARROWEST)]
+
+
+def test_the_window_is_the_intersection_and_names_what_binds(seen: Any) -> None:
+    for window in seen[2]:
+        assert [pytest.approx(pair) for pair in own_intersection(window)] == list(window.intervals)
+        by_name = {band.name: band for band in window.bands}
+        for (low, high), (below, above) in zip(window.intervals, window.binding, strict=True):
+            for end, name, side in ((low, below, 0), (high, above, 1)):
+                if name is None:
+                    assert end == pytest.approx(window.axis[side])
+                else:
+                    assert any(pair[side] == end for pair in by_name[name].intervals)
+
+
+def test_laws_fall_where_the_study_has_them(demo: Any) -> None:
+    design, brief, found = _windows(demo.folder / "brief.toml")
+    factors = {port.request.law: port.factor for port in demo.study.ports}
+    for window in found:
+        assert {law: window.laws[law] for law in factors} == pytest.approx(factors, rel=1e-12)
+        low, high = window.axis
+        assert all(low < factor < high for factor in (*window.laws.values(), 1.0))
+        for law, factor in window.laws.items():
+            levels = [own_level(design, brief, window, band.name, factor) for band in window.bands]
+            assert window.inside[law] == all(level >= 1 - 1e-9 for level in levels)
+
+
+# Closed forms.
+
+SOLID = """
+name = "Solid piece"
+length = "100 mm"
+width = "90 mm"
+height = "50 mm"
+track = "70 mm"
+wheelbase = "50 mm"
+cg_height = "20 mm"
+[battery]
+cells = 2
+capacity = "900 mAh"
+resistance = "20 mohm"
+mass = "20 g"
+[drive]
+motors = 2
+ratio = 20
+[drive.motor]
+kv = "2500 rpm/V"
+resistance = "2 ohm"
+no_load_current = "0.1 A"
+mass = "15 g"
+[wheel]
+diameter = "30 mm"
+mass = "10 g"
+friction = 0.8
+count = 2
+[arena]
+length = "2 m"
+[match]
+time = "2 min"
+[[parts]]
+name = "frame"
+kind = "solid"
+material = "aluminium-6082-t6"
+mass = "{frame!r} g"
+[[parts]]
+name = "lid"
+kind = "sheet"
+material = "wear-steel-450"
+thickness = "{lid_thickness!r} mm"
+mass = "{lid!r} g"
+"""
+OWN = {"frame": 30.0, "lid": 25.0, "lid_thickness": 2.0}
+"""With pack, motors and wheels 125 g, all of which follows the cube: 1 kg at twice the length."""
+
+
+def solid(folder: Path, limits: str = "", mass: float = 1000.0, law: str = 'law = "mass"', root: str = "", **own: float) -> list[Window]:
+    (folder / "design.toml").write_text(SOLID.format(**OWN | own), encoding="utf-8")
+    (folder / "brief.toml").write_text(
+        f'reference = "design.toml"\nmass_limit = "{mass!r} g"\n{root}\n[[laws]]\n{law}\n{limits}', encoding="utf-8")
+    brief = load_brief(folder / "brief.toml")
+    return windows(load_design(brief.design_file), brief)
+
+
+def band(window: Window, name: str) -> tuple[tuple[float, float], ...]:
+    return next(band.intervals for band in window.bands if band.name == name)
+
+
+@pytest.mark.parametrize("mass", [500.0, 1000.0, 3000.0])
+def test_mass_of_solids_is_a_cube_root(tmp_path: Path, mass: float) -> None:
+    (window,) = solid(tmp_path, mass=mass)
+    ((low, high),) = band(window, "mass")
+    assert low == window.axis[0]
+    assert high == pytest.approx((mass / 125) ** (1 / 3), rel=2e-9)
+    assert window.laws["mass"] == pytest.approx(high, rel=2e-9)
+    assert window.inside["mass"]
+
+
+def test_lengths_are_ratios(tmp_path: Path) -> None:
+    limits = ('[size_limit]\nwidth = "180 mm"\nlength = "190 mm"\n[limits.at_least]\ntrack = "84 mm"\n'
+              '[limits.at_most]\n"wheel.diameter" = "58.5 mm"\n')
+    (window,) = solid(tmp_path, limits)
+    assert band(window, "width")[0][1] == pytest.approx(2.0, rel=2e-9)
+    assert band(window, "length")[0][1] == pytest.approx(1.9, rel=2e-9)
+    assert band(window, "track")[0][0] == pytest.approx(1.2, rel=2e-9)
+    assert band(window, "wheel.diameter")[0][1] == pytest.approx(1.95, rel=2e-9)
+    assert window.intervals == (pytest.approx((1.2, 1.9), rel=2e-9),)
+    assert window.binding == (("track", "length"),)
+    text = " ".join(sentences(window))
+    assert "from 1.2 " in text
+    assert "to 1.9 " in text
+    assert "outside" in text  # the mass law's 2 is
+
+
+@pytest.mark.parametrize("bound", [65.0, 80.0, 95.0])
+def test_tip_speed_at_one_rotor_speed_is_a_ratio(main_demo: Any, bound: float) -> None:
+    """v = omega r: at the reference's rotor speed it grows as the factor; rim stress rho v^2 as its square."""
+    own = main_demo.study.reference
+    limits = {"tip_speed": (bound, True, f"{bound} m/s"), "rotor_rim_stress": (1.7 * own["rotor_rim_stress"], True, "1.7 times")}
+    brief = replace(main_demo.brief, limits=limits, requests=(LawRequest("mass", "hold-rpm"),))
+    (window,) = windows(main_demo.design, brief)
+    assert band(window, "tip_speed")[0][1] == pytest.approx(bound / own["tip_speed"], rel=3e-9)
+    assert band(window, "rotor_rim_stress")[0][1] == pytest.approx(math.sqrt(1.7), rel=3e-9)
+
+
+def test_a_limit_that_is_held_twice_is_two_bands(tmp_path: Path) -> None:
+    """The class's box and the workshop's own bound are both on the width; each has its own end."""
+    (window,) = solid(tmp_path, '[size_limit]\nwidth = "180 mm"\n[limits.at_most]\nwidth = "135 mm"\n')
+    ends = [each.intervals[0][1] for each in window.bands if each.name == "width"]
+    assert ends == pytest.approx([2.0, 1.5], rel=2e-9)
+    assert window.intervals[0][1] == pytest.approx(1.5, rel=2e-9)
+
+
+def test_several_lengths_have_their_own_lines(tmp_path: Path) -> None:
+    laws = 'law = "length"\ntarget = "150 mm"\n[[laws]]\nlaw = "length"\nkey = "track"\ntarget = "84 mm"'
+    (window,) = solid(tmp_path, law=laws)
+    assert sorted(window.laws.values()) == pytest.approx([1.2, 1.5])
+    assert any("track" in law for law in window.laws)
+
+
+def test_a_limit_on_what_the_design_lacks_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError) as refused:
+        solid(tmp_path, '[limits.at_most]\ntip_speed = "90 m/s"\n')
+    assert refused.value.key == "limits.tip_speed"
+
+
+def test_snapping_makes_bands_of_pieces(main_demo: Any) -> None:
+    """Wall and lid are bought in steps; every jump of their bands is where own arithmetic has a shelf's step.
+
+    Walls of 10 mm snapped to the nearest of 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30 mm (common practice) step at 1.1,
+    1.35, 1.75, 2.25 and 2.75 times the size.
+    """
+    _, _, found = _windows(main_demo.folder / "brief.toml")
+    walls = [each for window in found for each in window.bands if each.name == "wall_stress_margin"]
+    assert any(len(each.intervals) > 1 for each in walls)
+    starts = {round(low, 6) for each in walls for low, _ in each.intervals[1:]}
+    assert starts <= {1.1, 1.35, 1.75, 2.25, 2.75}
+
+
+# Empty windows.
+
+
+def open_at(window: Window, factor: float) -> bool:
+    return any(low * (1 - 1e-9) <= factor <= high * (1 + 1e-9) for low, high in window.intervals)
+
+
+def opened(window: Window, name: str) -> Any:
+    assert not window.intervals
+    return next(opening for opening in window.openings if opening.name == name)
+
+
+LONG = '[limits.at_least]\nlength = "160 mm"\n'
+"""A port at least 1.6 times as long: 512 g of solids."""
+
+
+def test_two_limits_collide(tmp_path: Path) -> None:
+    (window,) = solid(tmp_path, LONG, mass=440.0)
+    assert window.intervals == ()
+    assert set(window.colliding) == {"mass", "length"}
+    assert any("collide" in line for line in sentences(window))
+
+
+def test_one_limit_that_holds_nowhere_is_said_alone(tmp_path: Path) -> None:
+    (window,) = solid(tmp_path, '[limits.at_most]\n"wheel.friction" = 0.5\n')
+    assert window.colliding == ("wheel.friction",)
+    assert "nowhere" in sentences(window)[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "limits", "mass", "least", "edit"),
+    [
+        # Of 512 g at 1.6 times the length the lid is 102.4 g, and sheet grows with its thickness.
+        ("thinner sheets", LONG, 480.0, 32 / 102.4, lambda s: {"lid": 25 * (1 - s), "lid_thickness": 2 * (1 - s)}),
+        # The frame is 122.88 g there.
+        ("pocketed frame", LONG, 480.0, 32 / 122.88, lambda s: {"frame": 30 * (1 - s)}),
+        # A track of 128 mm where twice the length, the most that 1 kg allows, has 140 mm less the share.
+        ("wider track", '[limits.at_least]\ntrack = "161 mm"\n', 1000.0, 161 / 140 - 1, None),
+    ],
+)
+def test_the_smallest_change_is_the_closed_form_s(
+    tmp_path: Path, name: str, limits: str, mass: float, least: float, edit: Callable[[float], dict[str, float]] | None
+) -> None:
+    """Within what a window of a thousandth's width needs more, and what the last round of the search leaves."""
+    (window,) = solid(tmp_path, limits, mass=mass)
+    opening = opened(window, name)
+    assert least <= opening.change < least + 0.03
+    assert f"{100 * opening.change:.1f} %" in opening.text
+    (before,) = solid(tmp_path, limits, mass=mass)
+    assert before.intervals == ()
+    if edit is not None:  # the design with that change, computed anew
+        (after,) = solid(tmp_path, limits, mass=mass, **edit(opening.change))
+        assert open_at(after, opening.factor)
+        (short,) = solid(tmp_path, limits, mass=mass, **edit(0.97 * least))
+        assert short.intervals == ()
+
+
+def test_a_wider_track_really_opens(tmp_path: Path) -> None:
+    limits = '[limits.at_least]\ntrack = "161 mm"\n'
+    (window,) = solid(tmp_path, limits)
+    opening = opened(window, "wider track")
+    wide = 70 * (1 + opening.change)
+    text = SOLID.replace('track = "70 mm"', f'track = "{wide!r} mm"').format(**OWN)
+    (tmp_path / "design.toml").write_text(text, encoding="utf-8")
+    brief = load_brief(tmp_path / "brief.toml")
+    (after,) = windows(load_design(brief.design_file), brief)
+    assert open_at(after, opening.factor)
+
+
+def test_another_material_really_opens(tmp_path: Path) -> None:
+    """Aluminium near 2700 kg/m3 and the lighter of the metals: only titanium and steel there are, and they are heavier.
+
+    A lid of steel (7850) instead in titanium (4430) or aluminium (2700 to 2810) saves what is too much.
+    """
+    (window,) = solid(tmp_path, LONG, mass=490.0)
+    swaps = [opening for opening in window.openings if opening.name.startswith("lid of ")]
+    assert swaps
+    assert not any(opening.name.startswith("frame of ") for opening in window.openings)
+    for opening in swaps:
+        material = opening.name.removeprefix("lid of ")
+        (after,) = solid(tmp_path, f'{LONG}[parts.lid]\nmaterial = "{material}"\n', mass=490.0)
+        assert open_at(after, opening.factor)
+        assert f"instead of wear-steel-450" in opening.text
+
+
+def test_two_changes_where_no_single_one_opens(tmp_path: Path) -> None:
+    """A track and a ratio both out of reach: 161 / 140 - 1 of the one, and 23 / 20 - 1 of the other."""
+    limits = '[limits.at_least]\ntrack = "161 mm"\n"drive.ratio" = 23\n'
+    (window,) = solid(tmp_path, limits)
+    assert all(" and " in opening.name for opening in window.openings)
+    first = window.openings[0]
+    assert first.name == "wider track and lower gearing"
+    assert 0.30 <= first.change < 0.36
+    assert "wider" in first.text
+    assert "lower" in first.text
+
+
+def test_where_nothing_opens_it_that_is_said(tmp_path: Path) -> None:
+    (window,) = solid(tmp_path, '[limits.at_most]\n"wheel.friction" = 0.5\n')
+    assert window.openings == ()
+    assert any("No single change" in line for line in sentences(window))
+
+
+def test_every_opening_of_the_demos_opens(demo: Any) -> None:
+    """Each change told is made by hand at its factor, on the port's own variables, and every limit looked at again."""
+    design, brief, found = _windows(demo.folder / "brief.toml")
+    keys = {"lower rotor speed": ("rotor.speed", -1), "wider track": ("track", 1), "lower gearing": ("drive.ratio", 1),
+            "more rotor current": ("rotor.motor.current_limit", 1), "stiffer pack": ("battery.resistance", -1),
+            "thicker shaft": ("rotor.shaft.diameter", 1), "thicker walls": ("wall.thickness", 1),
+            "thicker wedge": ("wedge.thickness", 1), "thicker lid": ("lid.thickness", 1)}
+    for window in found:
+        request = LawRequest("length", window.speed_rule, window.drive_rule)
+        for opening in window.openings:
+            names = opening.name.split(" and ")
+            if not all(name in keys for name in names):
+                continue
+            shares = [float(words.split(" %")[0].split()[-1]) / 100 for words in opening.text.split(", and ")]
+            assert sum(shares) == pytest.approx(opening.change, abs=1.1e-3 * len(shares))
+            values = dict(inputs_at(design, brief, request, port_parts(design, brief), opening.factor).variables)
+            for name, share in zip(names, shares, strict=True):
+                key, sign = keys[name]
+                values[key] = values[key] * (1 + sign * (share + 0.0005))  # shares are told to a thousandth
+            quantities = book.evaluate(values, design.traits)
+            reached = quantities.get("rotor_speed_as_motored")
+            assert reached is None or values["rotor.speed"] <= reached * (1 + 2e-6)
+            assert values["mass"] <= brief.mass_limit - brief.mass_margin
+            own = book.evaluate(design.variables, design.traits)
+            for each in window.bands:
+                if each.name.endswith("_margin"):
+                    bound = own[each.name] if each.name == "gyro_margin" else min(1.0, float(own[each.name]))
+                    assert quantities[each.name] >= bound * (1 - 5e-3), (opening.text, each.name)
+
+
+@pytest.mark.parametrize(
+    ("intervals", "colliding"),
+    [
+        ([[(1, 2)], [(3, 4)], [(1, 9)]], {"0", "1"}),
+        ([[(1, 2)], [(2.5, 4)], [(5, 9)], [(1, 9)]], {"0", "2"}),  # the two that are farthest apart
+        ([[], [(1, 2)]], {"0"}),
+        ([[], [(1, 2)], []], {"0", "2"}),
+        ([[(1, 2)], [(2, 3)]], {"0", "1"}),  # they only touch
+        ([[(1, 2), (5, 6)], [(1.5, 3), (7, 8)], [(2.5, 3), (5, 6)], [(0, 9)]], {"0", "1", "2"}),
+        ([[(1, 4)], [(1, 2), (3, 4)], [(1.9, 3.1)], [(2.2, 2.8), (3.05, 4)], [(1, 2.9)]], {"1", "3", "4"}),
+    ],
+)
+def test_what_collides(intervals: list[list[tuple[float, float]]], colliding: set[str]) -> None:
+    """The limits that hold nowhere; else two without a common factor; else a set of which none can be left out."""
+    bands = tuple(Band(str(row), str(row), tuple(pairs)) for row, pairs in enumerate(intervals))
+    assert set(_colliding(bands)) == colliding
+
+
+# What is told.
+
+
+def test_window_as_json(demo: Any, command: Callable[..., Any]) -> None:
+    found = command("window", demo.folder / "brief.toml", "--json")
+    assert found.status == 0
+    data = json.loads(found.out, parse_constant=lambda word: pytest.fail(f"{word} in JSON"))
+    for plain, window in zip(data, _windows(demo.folder / "brief.toml")[2], strict=True):
+        assert plain["window"] == [list(pair) for pair in window.intervals]
+        assert {row["limit"] for row in plain["bands"]} == {each.name for each in window.bands}
+        assert plain["laws"] == pytest.approx(dict(window.laws))
+        assert bool(plain["window"]) != bool(plain["colliding"])
+
+
+def test_windows_are_printed(demo: Any, command: Callable[..., Any]) -> None:
+    shown = command("window", demo.folder / "brief.toml").out
+    for window in _windows(demo.folder / "brief.toml")[2]:
+        assert f"drive {window.drive_rule}" in shown
+        for factor in window.laws.values():
+            assert f"{factor:.4g}" in shown
+    assert "inside" in shown or "outside" in shown
+
+
+def test_pictures_are_written_and_nothing_overlaps(demo: Any, tmp_path: Path) -> None:
+    """Words of the axis, the title, the key and the rows: no two of them share room, and none leaves the page."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    found = list(_windows(demo.folder / "brief.toml")[2])
+    for name in write_windows(found, demo.design.name, tmp_path):
+        assert (tmp_path / name).stat().st_size > 5000
+    for window in found:
+        with style(), warnings.catch_warnings():
+            warnings.simplefilter("error")
+            figure = window_figure(window, demo.design.name)
+            renderer = FigureCanvasAgg(figure).get_renderer()
+            figure.draw(renderer)
+        (axes,) = figure.axes
+        words = [*axes.get_xticklabels(), *axes.get_yticklabels(), axes.xaxis.label, *figure.texts,
+                 *figure.legends[0].get_texts()]
+        boxes = [text.get_window_extent(renderer) for text in words if text.get_text()]
+        page = figure.bbox
+        for place, box in enumerate(boxes):
+            assert page.x0 <= box.x0
+            assert box.x1 <= page.x1
+            assert page.y0 <= box.y0
+            assert box.y1 <= page.y1
+            for other in boxes[:place]:
+                assert not (box.shrunk(0.98, 0.9).overlaps(other.shrunk(0.98, 0.9)))
+        assert "(no unit)" in axes.get_xlabel()
+
+
+def test_the_same_study_finds_the_margin_of_the_window(main_demo: Any) -> None:
+    """At an end of a band the study of that length shows the bound itself."""
+    _, brief, found = _windows(main_demo.folder / "brief.toml")
+    window = next(window for window in found if window.speed_rule == "hold-rpm")
+    end = band(window, "tip_speed")[0][1]
+    request = LawRequest("length", "hold-rpm", "as-bought", "length", end * main_demo.design.variables["length"])
+    port = run_study(main_demo.design, replace(brief, requests=(request,))).ports[0]
+    assert port.quantities["tip_speed"].value == pytest.approx(brief.limits["tip_speed"][0], rel=1e-8)

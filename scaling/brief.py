@@ -58,7 +58,8 @@ class Brief:
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
     it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by
     name: the value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the
-    levers that close the mass where the factor is given.
+    levers that close the mass where the factor is given. ``pinned`` names those of ``numbers`` that a shelf's step
+    holds, for slopes within it.
     """
 
     name: str
@@ -73,6 +74,7 @@ class Brief:
     swaps: dict[str, str] = field(default_factory=dict)
     parts: dict[str, PartChange] = field(default_factory=dict)
     snap: bool = True
+    pinned: frozenset[str] = frozenset()
     limits: dict[str, tuple[float, bool, str]] = field(default_factory=dict)
     stock: Files = field(default_factory=dict)
     closure: tuple[ClosureRow, ...] = ()
@@ -86,13 +88,19 @@ def is_brief(path: Path) -> bool:
 def load_brief(path: Path) -> Brief:
     """Read and check the brief at ``path``; raises InputError for the first mistake in it."""
     tables = tomlfile.read(path)
+    if "reference" not in tables and ("drive" in tables or "wheel" in tables):
+        raise InputError("this is a design file, and a brief is wanted", path, "reference",
+                         hint="scaling init writes a brief to put beside it")
     for key in tables:
         if key not in (*ROOT_KEYS, *TABLES):
             raise tomlfile.unknown(key, (*ROOT_KEYS, *TABLES), path)
     for key in ("reference", "mass_limit"):
         if key not in tables:
-            raise InputError("missing key", path, key, hint="add it before the first table")
+            example = 'text such as "1.36 kg"' if key == "mass_limit" else 'the design file, such as "design.toml"'
+            raise InputError("missing key", path, key, allowed=example, hint="add it before the first table")
     reference = tomlfile.choice(Choice(None, "path of the design file"), tables["reference"], path, "reference")
+    if not (path.parent / reference).is_file():
+        raise InputError("there is no such file", path, "reference", reference, "a path relative to the brief")
     limit = positive(tables["mass_limit"], "kg", path, "mass_limit")
     margin = units.parse(tables.get("mass_margin", "0 g"), "kg", path, "mass_margin")
     if not 0 <= margin < limit:

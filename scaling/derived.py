@@ -9,6 +9,7 @@ from typing import TypeVar
 from scaling import materials
 from scaling.errors import InputError
 from scaling.formulas import book, shapes
+from scaling.units import format_value
 
 Row = TypeVar("Row")
 
@@ -26,9 +27,10 @@ def table_of(key: str) -> str:
 
 def derive(numbers: dict[str, float], words: Mapping[str, str], file: Path, notes: list[str]) -> None:
     """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias."""
-    if "battery.cells" in numbers:
-        numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
     numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
+    _check_between("cg_ahead", numbers, 0.0, numbers["wheelbase"], "between the rear and the front contact", file)
+    if "arena.ceiling" in numbers:
+        _check_between("arena.ceiling", numbers, numbers["height"], float("inf"), "above the robot", file)
     if numbers["cg_height"] >= numbers["height"]:
         raise InputError(
             "the centre of gravity is above the robot",
@@ -46,15 +48,18 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], file: Path, note
             int(numbers["wheel.driven"]),
             f"at most {int(numbers['wheel.count'])}",
         )
-    if "battery.voltage" in numbers:  # a motor without a stated limit is limited by its own stall current
-        stall = numbers["battery.voltage"] / numbers["drive.motor.resistance"]
-        numbers.setdefault("drive.motor.current_limit", stall)
     for key, word in words.items():
         if key.endswith("material"):
             set_material(numbers, table_of(key), word, file)
     if "rotor.diameter" in numbers:
         _derive_rotor(numbers, words, file, notes)
     _located(lambda: book.derive(numbers, words), file)
+
+
+def _check_between(key: str, numbers: Mapping[str, float], low: float, high: float, allowed: str, file: Path) -> None:
+    if not low <= numbers[key] <= high:
+        raise InputError(f"the {book.variables()[key].meaning} cannot be this", file, key,
+                         format_value(numbers[key], book.variables()[key].unit, 4), allowed)
 
 
 def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
@@ -101,6 +106,8 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], file: Pat
     own = _located(lambda: shapes.rotor_inertias(shape or "disc", numbers), file)
     can = _motor_inertia(numbers, notes)
     hub = words["rotor.transmission"] == "hub"
+    if hub and numbers["rotor.ratio"] != 1:
+        raise InputError("a hub motor turns with its rotor", file, "rotor.ratio", numbers["rotor.ratio"], "1")
     if "rotor.inertia" not in numbers:
         numbers["rotor.inertia"] = own.spin + (can if hub else 0.0)
     share = numbers["rotor.inertia"] / own.spin
@@ -108,10 +115,15 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], file: Pat
     numbers.setdefault("rotor.transverse_inertia_small", own.transverse_small * share)
     if "rotor.motor.mass" in numbers:
         numbers["rotor.motor.inertia"] = 0.0 if hub else can
-    if "rotor.stress_factor" not in numbers:
+    if shape is None:
+        notes.append(
+            "the rotor's shape is not stated, so its peak stress is not computed, and its inertias across the axis are "
+            "taken as a disc's"
+        )
+    elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
         numbers["rotor.stress_factor"] = _located(
-            lambda: shapes.stress_factor(shape or "disc", diameter, bore, chord, poisson), file
+            lambda: shapes.stress_factor(shape, diameter, bore, chord, poisson), file
         )
     numbers.setdefault("rotor.axle_height", diameter / 2)
 

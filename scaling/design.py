@@ -88,7 +88,9 @@ def load_design(path: Path) -> Design:
     rows = read_rows(tables.get("stock", []), numbers, path)
     joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
     _check_own_parts(words, parts, path)
-    return Design(words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia)
+    return Design(
+        words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia
+    )
 
 
 def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:

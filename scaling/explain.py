@@ -67,6 +67,12 @@ def explain(name: str, design: Design | None) -> Explanation:
             name,
             hint=nearest(name, book.quantities()) or "scaling check DESIGN lists them",
         )
+    if design is not None and not _has(name, design):
+        wanted = [" and ".join(entry.when) for entry in book.entries() if entry.name == name and entry.when]
+        kind = f", or it wants another kind of robot: {' or '.join(wanted)}" if wanted else ""
+        raise InputError(
+            f"{design.name} does not have this quantity", design.file, name, hint=f"its inputs are not all stated{kind}"
+        )
     traits = design.traits if design is not None else FULL_TRAITS
     entry = _entry(name, design)
     values: dict[str, float] = {}
@@ -90,6 +96,11 @@ def explain(name: str, design: Design | None) -> Explanation:
         tuple(_range_text(valid.of, valid.low, valid.high, valid.sentence) for valid in entry.valid),
         entry.when,
     )
+
+
+def _has(name: str, design: Design) -> bool:
+    found = book.evaluate(design.variables, design.traits, only=[name]).get(name)
+    return found is not None
 
 
 def _entry(name: str, design: Design | None) -> Quantity:

@@ -38,7 +38,8 @@ from scaling.option_score import (
 )
 from scaling.parts import Part, count
 from scaling.port import inputs_at, port_parts
-from scaling.study import reference_values
+from scaling.study import LEAST, reference_values
+from scaling.study import MOST as LARGEST
 from scaling.varied import VariedPart, made_of, properties
 from scaling.window import is_strength
 
@@ -59,8 +60,8 @@ SCORE = (
     "+ share of it unused + 1 where the set speed is not reached; less is better"
 )
 
-LOW, HIGH, HALVINGS = 0.05, 20.0, 50
-"""Factors between which the mass closes, and halvings of that: to a part in 1e13."""
+HALVINGS = 50
+"""Halvings of the range of factors in which the mass closes: to a part in 1e13."""
 
 NEEDS = {
     "rotor_motors": "rotor.motor.kv",
@@ -281,7 +282,7 @@ def _own_materials(design: Design, parts: tuple[Part, ...]) -> dict[str, Array]:
     found: dict[str, Array] = {}
     for key, word in design.choices.items():
         part = by_name.get(word)
-        if key.endswith(".part") and isinstance(part, VariedPart) and len(part.made_of) > 1:
+        if key.endswith(".part") and isinstance(part, VariedPart) and set(part.made_of) != {part.material}:
             found |= properties(part, key.removesuffix(".part"))
     return found
 
@@ -304,6 +305,7 @@ def _tried(
     else:
         key = _diameter_key(design)
         factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
+        factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
         parts = close_each(parts, factor, target, brief.closure, brief.stock)
     given = _own_materials(design, parts) | given
     own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
@@ -339,7 +341,7 @@ def _tried(
 
 def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> Array:
     """Largest factor at which each combination's parts are within ``target``, NaN where none is; by bisection."""
-    low, high = np.full(shape, LOW), np.full(shape, HIGH)
+    low, high = np.full(shape, LEAST), np.full(shape, LARGEST)
     nowhere = (mass_of(parts, low) > target) | (mass_of(parts, high) <= target)
     for _ in range(HALVINGS):
         middle = (low + high) / 2

@@ -117,13 +117,18 @@ def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
     return sum(part.at(factor) for part in parts)
 
 
+def length_key(design: Design, request: LawRequest) -> str:
+    """Return the key of the length that the length law or the motor-diameter law compares."""
+    if request.law != "motor-diameter":
+        return request.key or "length"
+    return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
+
+
 def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...]) -> Closure:
     """The factor that a law fixes, or the reason why there is none; raises InputError where it lacks what it needs."""
     if request.law == "mass":
         return close_mass(lambda factor: float(mass_at(parts, factor)), brief.mass_limit - brief.mass_margin)
-    key = request.key or "length"
-    if request.law == "motor-diameter":
-        key = "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
+    key = length_key(design, request)
     target = request.target if request.target is not None else brief.numbers.get(key)
     if key not in design.variables:
         raise InputError("the design does not state the length that the law needs", design.file, key)
@@ -250,14 +255,15 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
     overrides: dict[str, Any] = dict(brief.numbers) | {"mass_limit": brief.mass_limit}
     if "battery.voltage" in values and ("battery.cells" in overrides or "battery.cell_voltage" in overrides):
         overrides.setdefault("battery.voltage", design.variables["battery.voltage"] * ratio)
-    if (
-        "drive.motor.resistance" in overrides and "battery.voltage" in values
-    ):  # a bought motor brings its own stall current
-        volts = overrides.get("battery.voltage", values["battery.voltage"])
-        overrides.setdefault("drive.motor.current_limit", volts / overrides["drive.motor.resistance"])
+    if "drive.motor.resistance" in overrides and "battery.voltage" in values:
+        # a bought motor brings its own stall current
+        shared = ("battery.voltage", "battery.resistance", "drive.motors")
+        now = {key: overrides.get(key, values[key]) for key in shared}
+        loop = overrides["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
+        overrides.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
     for table in {_table(key) for key in brief.words if key.endswith((".bolt", ".bolt_class"))}:
         if f"{table}.bolt" not in design.choices:
-            raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there first")
+            raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there")
         chosen = bolt_values(table, design.choices | brief.words)
         overrides = {key: value for key, value in chosen.items() if key in values} | overrides
     for key, value in overrides.items():
@@ -325,7 +331,8 @@ def _derive_again(
     derivations of a design file take single numbers.
     """
     words = port_words(design, brief, parts)
-    changed = {key: _first(value) for key, value in brief.numbers.items() if _table(key) not in VECTORISED}
+    simple = [key for key in brief.numbers if key in brief.pinned or _table(key) in VECTORISED]
+    changed = {key: _first(value) for key, value in brief.numbers.items() if key not in simple}
     if words == design.choices and not changed:
         return
     file = brief.file or design.file
@@ -442,4 +449,4 @@ def on_the_step(brief: Brief, parts: tuple[Part, ...], inputs: Inputs, factor: f
         else part
         for part in parts
     )
-    return replace(brief, snap=False, numbers={**brief.numbers, **pinned}), held
+    return replace(brief, snap=False, numbers={**brief.numbers, **pinned}, pinned=frozenset(pinned)), held

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scaling.formulas import book
+from scaling.formulas.book import Validity
 from scaling.units import format_number, format_value
 
 if TYPE_CHECKING:
@@ -33,25 +34,42 @@ CODES: dict[str, str] = {
     "no_factor": "no factor meets the mass limit",
     "mass_over_limit": "the port is heavier than the limit less the margin",
     "size_over_limit": "a dimension is beyond the size limit",
+    "limit_passed": "a bound that the brief sets is passed",
     "target_lighter": "the mass limit is below the reference's mass",
     "speed_unreachable": "the motor does not reach the speed that the rule asks for",
     "gyro_margin_undefined": "there is no gyro margin to hold",
     "motor_over_current": "a motor needs more than its current limit",
     "pack_brown_out": "the pack sags below its cut-off",
+    "pack_over_current": "the pack is asked for more than its rated current",
     "pack_too_small": "a match of the stated duty needs more than the pack holds",
     "off_the_shelf": "a shelf has no size in the direction asked for",
     "strength_passed": "a stress is above the material's strength",
+    "strength_passed_alike": "a stress is above the material's strength, as on the reference",
     "not_computed": "a quantity of the reference cannot be computed for the port",
     "bought_part_assumed": "a bought part's mass at the port is not stated",
     "outside_valid_range": "a formula is used outside the range where it is good",
+    "outside_valid_range_alike": "a formula is used outside its range, as on the reference",
 }
 """Every code and what it means, the gravest first: the order in which a port's problems stand."""
 
 STRENGTH_BRANCHES = ("rotor", "structure", "joints", "transmission")
+NOT_OWN_STRENGTH = (
+    "rotor_rim_stress_margin",  # a yardstick; the body's own is rotor_peak_stress_margin
+    "belt_slip_margin",
+    "stall_fuse_margin",
+    "weakest_link_margin",
+)
+"""Margins of those branches that are no strength over a stress, or repeat the least of others."""
+
+ALIKE = 0.05
+"""A margin within this share of the reference's, or above it, counts as like the reference."""
+
+ALIKE_CODE = "_alike"
+"""Codes that end so are of what the reference has as well."""
+
 NAMED = 6
 """Quantities named in a sentence before the rest is only counted."""
 
-NOT_STRENGTH = ("rotor_steady_current_margin",)
 
 
 def in_order(problems: list[Problem]) -> tuple[Problem, ...]:
@@ -80,6 +98,20 @@ def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
                 f"{format_value(allowed, 'kg', 4)} that the limit less the margin allows.",
             )
         )
+    return found
+
+
+def limit_problems(brief: Brief, values: Mapping[str, float]) -> list[Problem]:
+    """The brief's own bounds on quantities and variables."""
+    found: list[Problem] = []
+    for name, (bound, most, text) in brief.limits.items():
+        value = values.get(name)
+        if value is None or (value <= bound * (1 + 1e-9) if most else value >= bound * (1 - 1e-9)):
+            continue
+        entry = book.quantities().get(name) or book.variables()[name]
+        side = "above the most" if most else "below the least"
+        found.append(Problem("limit_passed", f"{name} is {format_value(value, entry.unit, 4)}, {side} that the brief "
+                             f"allows, {text}.", name, value))
     return found
 
 
@@ -116,7 +148,7 @@ def value_problems(
     """What the computed quantities say: speed, current, pack, strength and the formulas' own ranges."""
     found = [*_speed(values), *_current(variables, values), *_pack(values)]
     found += _strength(values, reference)
-    found += _ranges({**variables, **values})
+    found += _ranges({**variables, **values}, reference)
     missing = [name for name in reference if name not in values]
     if missing:
         labels = ", ".join(book.quantities()[name].label for name in missing[:NAMED])
@@ -164,6 +196,11 @@ def _pack(values: Mapping[str, float]) -> list[Problem]:
                 f"{format_number(brown_out)} of its cut-off voltage.",
             )
         )
+    rated = values.get("pack_current_margin")
+    if rated is not None and rated < 1:
+        found.append(
+            Problem("pack_over_current", f"The pack's rated current is {format_number(rated)} of the peak asked of it.")
+        )
     if energy is not None and energy < 1:
         found.append(
             Problem(
@@ -174,18 +211,32 @@ def _pack(values: Mapping[str, float]) -> list[Problem]:
     return found
 
 
+def is_strength(name: str) -> bool:
+    """Whether a quantity is a survival margin of its own: a strength over a stress."""
+    if not name.endswith("_margin") or name.endswith(("_weakest_margin", "_separation_margin")):
+        return False
+    return name not in NOT_OWN_STRENGTH and book.quantities()[name].branch in STRENGTH_BRANCHES
+
+
+def survival_margins(names: Iterable[str]) -> list[str]:
+    """Return the survival margins among ``names``, in their order."""
+    return [name for name in names if is_strength(name)]
+
+
 def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
     found: list[Problem] = []
     for name, value in values.items():
         entry = book.quantities()[name]
-        if not name.endswith("_margin") or entry.branch not in STRENGTH_BRANCHES or name in NOT_STRENGTH or value >= 1:
+        if not is_strength(name) or value >= 1:
             continue
-        own = f" (reference {format_number(reference[name])})" if name in reference else ""
+        own = reference.get(name)
+        beside = "" if own is None else f", the reference's {format_number(own)}"
+        known = own is not None and value >= own * (1 - ALIKE)
         found.append(
             Problem(
-                "strength_passed",
-                f"{entry.label} is {format_number(value)}{own}: below 1 the elastic "
-                "estimate says that it yields or breaks.",
+                "strength_passed_alike" if known else "strength_passed",
+                f"{entry.label} is {format_number(value)}{beside}: below 1 the estimate says that it yields, breaks or "
+                f"softens{', as it does on the reference' if known else ''}.",
                 name,
                 value,
             )
@@ -193,18 +244,24 @@ def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> li
     return found
 
 
-def _ranges(values: Mapping[str, float]) -> list[Problem]:
+def _ranges(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
     """One problem a broken range, naming every quantity that rests on it."""
-    broken: dict[tuple[str, str], list[str]] = {}
+    broken: dict[Validity, list[str]] = {}
     for name in values:
         entry = book.quantities().get(name)
         for valid in entry.valid if entry else ():
-            at = values.get(valid.of)
-            if entry is not None and at is not None and not valid.low <= at <= valid.high:
-                broken.setdefault((valid.of, valid.sentence), []).append(entry.label)
+            if entry is not None and _breaks(valid, values):
+                broken.setdefault(valid, []).append(entry.label)
     found: list[Problem] = []
-    for (of, sentence), labels in broken.items():
-        label = book.quantities()[of].label if of in book.quantities() else of
-        text = f"{label} is {format_number(values[of])}, but {sentence}. Rests on it: {', '.join(labels)}."
-        found.append(Problem("outside_valid_range", text, of, values[of]))
+    for valid, labels in broken.items():
+        label = book.quantities()[valid.of].label if valid.of in book.quantities() else valid.of
+        at = values[valid.of]
+        text = f"{label} is {format_number(at)}, but {valid.sentence}. Rests on it: {', '.join(labels)}."
+        code = "outside_valid_range_alike" if _breaks(valid, reference) else "outside_valid_range"
+        found.append(Problem(code, text, valid.of, at))
     return found
+
+
+def _breaks(valid: Validity, values: Mapping[str, float]) -> bool:
+    at = values.get(valid.of)
+    return at is not None and not valid.low <= at <= valid.high

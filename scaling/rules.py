@@ -75,7 +75,7 @@ def set_rotor_speed(
             )
             del values["rotor.speed"], powers["rotor.speed"]
             return
-        values["rotor.speed"] = reached
+        values["rotor.speed"] = reached * measured_share(design)
         powers["rotor.speed"] = _power("rotor_speed_as_motored", powers, design)
         return
     if rule == "hold-gyro-margin":
@@ -87,6 +87,14 @@ def set_rotor_speed(
     else:
         values["rotor.speed"] = reference * factor ** float(SPEED_POWERS[rule])
         powers["rotor.speed"] = SPEED_POWERS[rule]
+
+
+def measured_share(design: Design) -> float:
+    """The reference's measured rotor speed over what its motor should reach; 1 where none is measured."""
+    if "rotor.speed" not in design.stated:
+        return 1.0
+    own = book.evaluate(design.variables, design.traits, only=["rotor_speed_as_motored"])["rotor_speed_as_motored"]
+    return float(design.variables["rotor.speed"] / own)
 
 
 def _hold_gyro_margin(
@@ -121,7 +129,7 @@ def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dic
         powers["rotor.speed"] = Fraction(-1)
     elif speed_rule == "hold-gyro-margin":
         powers["rotor.speed"] = Fraction(0)
-        powers["rotor.speed"] = book.powers(powers, traits, only=["gyro_margin"])["gyro_margin"]
+        powers["rotor.speed"] = book.powers(powers, traits, only=["gyro_margin"]).get("gyro_margin")
     else:
         powers["rotor.speed"] = SPEED_POWERS[speed_rule]
     return powers

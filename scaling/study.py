@@ -13,19 +13,31 @@ from scaling.brief import Brief, LawRequest
 from scaling.closure import ClosureStep, check_closure, close_parts
 from scaling.design import Design
 from scaling.drift import CLOCKS, similarity_ratio
+from scaling.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.groups import Group, group_value, groups_of
 from scaling.laws import naive_factor
 from scaling.parts import Part
-from scaling.port import inputs_at, law_factor, on_the_step, port_parts, voltage_ratio
-from scaling.problems import Problem, bought_problems, in_order, mass_problems, size_problems, value_problems
+from scaling.port import inputs_at, law_factor, length_key, on_the_step, port_parts, voltage_ratio
+from scaling.problems import (
+    Problem,
+    bought_problems,
+    in_order,
+    limit_problems,
+    mass_problems,
+    size_problems,
+    value_problems,
+)
 from scaling.shelves import Snap
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
 
 CURVE_POINTS = 41
+
+LEAST, MOST = 0.01, 100.0
+"""Factors beyond which a port is a slip in the brief: a millionth, or a million times the mass."""
 
 
 @dataclass(frozen=True)
@@ -152,6 +164,15 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     check_closure(brief.closure, parts, brief.file)
     requests = requests_of(brief, design)
     closures = [law_factor(design, brief, request, parts) for request in requests]
+    for request, closure in zip(requests, closures, strict=True):
+        if closure.factor is not None and not LEAST <= closure.factor <= MOST:
+            raise InputError(
+                f"the {request.law} law gives the factor {closure.factor:.3g}",
+                design.file,
+                "mass" if request.law == "mass" else length_key(design, request),
+                allowed=f"a factor from {LEAST:g} to {MOST:g}",
+                hint="mend it here, or the brief's target or mass limit",
+            )
     grid = _grid([closure.factor for closure in closures if closure.factor is not None])
     ports: list[Port] = []
     for request, closure in zip(requests, closures, strict=True):
@@ -205,6 +226,7 @@ def _port(
     found = {name: entry.value for name, entry in quantities.items()}
     problems = [Problem(code, text) for code, text in inputs.problems]
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
+    problems += limit_problems(brief, {**variables, **found})
     problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
     smooth = tuple(replace(part, on_shelf=()) for part in parts)
     lines = tuple(

@@ -7,7 +7,7 @@ from fractions import Fraction
 from scaling.fasteners import fastener_lines
 from scaling.formulas import book
 from scaling.groups import expression_text
-from scaling.problems import Problem
+from scaling.problems import ALIKE_CODE, CODES, Problem
 from scaling.study import PartLine, Port, PortQuantity, Study, group_values
 from scaling.table import Cell, Table
 from scaling.units import format_number, shown_unit, to_shown
@@ -303,17 +303,35 @@ def groups_table(study: Study) -> Table:
 def problems_table(study: Study, brief: bool = False) -> Table:
     """Every problem with the ports that have it: equal sentences, or ones about one quantity, are one row.
 
-    ``brief`` leaves out what rests on a broken range.
+    ``brief`` leaves out what rests on a broken range, and only counts what is so on the reference too.
     """
     found: dict[tuple[str, str], list[tuple[str, Problem]]] = {}
     for letter, port in zip(study.letters, study.ports, strict=True):
         for problem in port.problems:
             found.setdefault((problem.code, problem.about or problem.text), []).append((letter, problem))
-    rows = tuple(
+    order = list(CODES)
+    graves_first = sorted(found.items(), key=lambda item: order.index(item[0][0]))
+    rows = [
         (" ".join(letter for letter, _ in those), code, _joint_text(those).split(" Rests on it:" if brief else "\0")[0])
-        for (code, _), those in found.items()
-    )
-    return Table("problems", "Problems", ("ports", "code", "problem"), rows)
+        for (code, _), those in graves_first
+        if not (brief and code.endswith(ALIKE_CODE))
+    ]
+    if brief:
+        rows += _folded(graves_first)
+    return Table("problems", "Problems", ("ports", "code", "problem"), tuple(rows))
+
+
+def _folded(found: list[tuple[tuple[str, str], list[tuple[str, Problem]]]]) -> list[tuple[str, str, str]]:
+    """One row a code for what the reference has as well: what it is about, without the numbers."""
+    rows: list[tuple[str, str, str]] = []
+    for code in (code for code in CODES if code.endswith(ALIKE_CODE)):
+        those = [(about, ports) for (other, about), ports in found if other == code]
+        if those:
+            labels = [book.quantities()[about].label if about in book.quantities() else about for about, _ in those]
+            letters = dict.fromkeys(letter for _, ports in those for letter, _ in ports)
+            text = f"As on the reference: {'; '.join(labels)}. --all prints the numbers."
+            rows.append((" ".join(letters), code, text))
+    return rows
 
 
 def _joint_text(those: list[tuple[str, Problem]]) -> str:

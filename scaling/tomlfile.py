@@ -71,6 +71,7 @@ def number(variable: Variable, value: object, file: Path, key: str | None = None
         "positive": ("a value above zero", result > 0),
         "not negative": ("zero or above", result >= 0),
         "fraction": ("0 to 1", 0 <= result <= 1),
+        "share": ("above 0 to 1", 0 < result <= 1),
         "count": ("a whole number from 1", result >= 1 and result == int(result)),
         "any": ("", True),
     }

@@ -29,6 +29,11 @@ SHOWN: dict[str, tuple[str, float]] = {
     "Pa": ("MPa", 1e-6),
     "kg m^2": ("kg mm²", 1e6),
     "A/m^2": ("A/mm²", 1e-6),
+    "s^-1": ("1/h", 3600.0),
+    "rad": ("°", 180 / math.pi),
+    "kg m": ("g mm", 1e6),
+    "N/m": ("N/mm", 1e-3),
+    "Pa/m": ("MPa/mm", 1e-9),
     "ohm": ("mΩ", 1e3),
     "A s": ("mAh", 1 / 3.6),
     "kg m^2/s": ("kg m²/s", 1.0),
@@ -92,6 +97,8 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
     if match is None or UNIT_TEXT.match(match[2]) is None or LARGE_POWER.search(match[2]):
         raise InputError("this is not a number with a unit", file, key, text, _allowed(unit))
     number, unit_text = float(match[1]), match[2]
+    if "," in text and NUMBER.match(text.replace(",", ".", 1)):
+        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit), "write a decimal point")
     if not unit_text:
         if unit != "1":
             raise InputError("a value with a dimension needs its unit", file, key, text, f"text such as {example}")

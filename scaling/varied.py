@@ -20,7 +20,7 @@ class VariedPart(Part):
     """A part whose mass, thickness, material and snapping are arrays over combinations.
 
     ``which`` says by combination which of ``made_of`` it is made of, each with its own of ``sold``, the thicknesses
-    (m) that it is sold in, and ``how`` is the word of the snap. ``material`` is the first of ``made_of``.
+    (m) that it is sold in, and ``how`` is the word of the snap. ``material`` stays that of the part as it was.
     """
 
     which: Any = 0
@@ -66,7 +66,7 @@ def made_of(part: Part, names: Sequence[str], place: Any, files: shelves.Files |
     """
     masses: Any = np.asarray([with_material(part, name, None).mass for name in names])
     sold = tuple(_shelf(part, name, files) for name in names)
-    return replace(varied(part), mass=masses[place], material=names[0], which=place, made_of=tuple(names), sold=sold)
+    return replace(varied(part), mass=masses[place], which=place, made_of=tuple(names), sold=sold)
 
 
 def swapped(part: VariedPart, name: str, here: Any, files: shelves.Files | None) -> VariedPart:

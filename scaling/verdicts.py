@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from scaling.drift import worse
 from scaling.formulas import book
 from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.problems import is_strength
 from scaling.study import Port, Study
 from scaling.units import format_number, format_value
 
@@ -34,21 +35,11 @@ HANDLING = (
 """What a driver notices, in the order of the sentence."""
 
 
-def margins(names: Iterable[str]) -> list[str]:
-    """The survival margins among ``names``: strength over stress."""
-    branches = ("rotor", "structure", "joints", "transmission")
-    return [
-        name
-        for name in names
-        if name.endswith("_margin")
-        and book.quantities()[name].branch in branches
-        and name != "rotor_steady_current_margin"
-    ]
-
-
 def drift_size(value: float | None) -> float:
-    """How far a drift is from 1, on a log scale; a missing one counts as none."""
-    return abs(math.log(value)) if value is not None and value > 0 else 0.0
+    """How far a drift is from 1, on a log scale; a missing one counts as none, one of nought as without end."""
+    if value is None or value < 0:
+        return 0.0
+    return abs(math.log(value)) if value > 0 else math.inf
 
 
 def verdict(port: Port) -> str:
@@ -66,9 +57,11 @@ def verdict(port: Port) -> str:
         if drift_size(drift) <= math.log1p(ALIKE):
             kept.append(label)
         elif worse(drift, book.quantities()[name].better):
-            lost.append((drift_size(drift), f"{label} at {format_number(drift)} of like-the-reference"))
+            lost.append((drift_size(drift), f"{label} ({100 * drift:.0f} %)"))
     lost.sort(reverse=True)
-    text = "gives up " + ", ".join(words for _, words in lost[:3]) if lost else "gives up nothing that a driver notices"
+    text = "gives up nothing that a driver notices"
+    if lost:
+        text = "beside a port just like the reference it loses on " + ", ".join(words for _, words in lost[:3])
     if kept:
         text += f"; keeps {', '.join(kept[:3])}"
     return f"{port.label} (factor {format_number(port.factor, 4)}): {text}{_weakest(port)}."
@@ -76,16 +69,17 @@ def verdict(port: Port) -> str:
 
 def _weakest(port: Port) -> str:
     """The survival margin that fell most, or a word that none fell."""
-    found = [(name, port.quantities[name].ratio) for name in margins(port.quantities)]
+    found = [(name, port.quantities[name].ratio) for name in port.quantities if is_strength(name)]
     fallen = [(ratio, name) for name, ratio in found if ratio is not None and ratio < 1 - ALIKE]
     if not found:
         return ""
     if not fallen:
         return "; no survival margin falls by more than 5 %"
     ratio, name = min(fallen)
+    value = port.quantities[name].value
     return (
-        f"; {_lower(book.quantities()[name].label)} falls most, to {format_number(ratio)} of the reference's "
-        f"({format_number(port.quantities[name].value)})"
+        f"; {_lower(book.quantities()[name].label)} falls most, to {format_number(value)}, {100 * ratio:.0f} % of the "
+        f"reference's"
     )
 
 

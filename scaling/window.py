@@ -352,7 +352,9 @@ def sentences(window: Window) -> list[str]:
         lines.append(f"No factor meets every limit: {_collision(window, labels)}.")
     for law, factor in window.laws.items():
         lines.append(f"The {law} law's factor {factor:.4g} is {'inside' if window.inside[law] else 'outside'}.")
-    lines += [f"To open it: {opening.text} (then open at {opening.factor:.4g})." for opening in window.openings]
+    lines += [
+        f"To open it: {opening.text} (then open at a factor of {opening.factor:.4g})." for opening in window.openings
+    ]
     if window.colliding and not window.openings:
         lines.append("No single change, and no two of the changes tried, opens it near the laws' factors.")
     return lines

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 ROW_HEIGHT, ABOVE, BELOW = 0.29, 0.06, 0.42
 """Inches a row, above the rows, and below them for the axis and its words."""
 
-LETTERS = 46
+LETTERS = 50
 """Letters of a limit's words in a line; they have two lines."""
 
 BINDS, OPEN = COLOURS[0], COLOURS[2]

@@ -34,17 +34,33 @@ def catalogue(tmp_path: Path) -> Callable[..., Path]:
 def test_numbers_come_in_si(catalogue: Callable[..., Path]) -> None:
     (motor,) = load_motors(catalogue(HEADER, ROW))
     assert motor.name == "A"
-    assert motor.numbers == pytest.approx({
-        "kv": 1200 * 2 * math.pi / 60, "resistance": 0.045, "no_load_current": 1.5, "current_limit": 50.0,
-        "diameter": 0.035, "mass": 0.080,
-    }, rel=1e-12)
+    assert motor.numbers == pytest.approx(
+        {
+            "kv": 1200 * 2 * math.pi / 60,
+            "resistance": 0.045,
+            "no_load_current": 1.5,
+            "current_limit": 50.0,
+            "diameter": 0.035,
+            "mass": 0.080,
+        },
+        rel=1e-12,
+    )
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig"])
 @pytest.mark.parametrize("end", ["\n", "\r\n"])
-def test_comments_blanks_quotes_and_any_order_of_columns(catalogue: Callable[..., Path], encoding: str, end: str) -> None:
-    lines = ("# mine", "", "mass_g, name,kv_rpm_per_V,resistance_mohm,no_load_current_A,current_limit_A,diameter_mm",
-             '80, "Z, wound by hand",1200,45,0,50,35', ",,,,,,", '"# more",,,,,,', "90,B,1000,50,1,40,36")
+def test_comments_blanks_quotes_and_any_order_of_columns(
+    catalogue: Callable[..., Path], encoding: str, end: str
+) -> None:
+    lines = (
+        "# mine",
+        "",
+        "mass_g, name,kv_rpm_per_V,resistance_mohm,no_load_current_A,current_limit_A,diameter_mm",
+        '80, "Z, wound by hand",1200,45,0,50,35',
+        ",,,,,,",
+        '"# more",,,,,,',
+        "90,B,1000,50,1,40,36",
+    )
     motors = load_motors(catalogue(*lines, encoding=encoding, end=end))
     assert [motor.name for motor in motors] == ["Z, wound by hand", "B"]
     assert [motor.numbers["mass"] for motor in motors] == pytest.approx([0.080, 0.090])
@@ -102,8 +118,12 @@ def test_a_header_that_cannot_be(catalogue: Callable[..., Path], header: str, ke
 
 def test_files_that_are_no_catalogue(tmp_path: Path) -> None:
     contents = {
-        "empty": b"", "comment": b"# nothing\n", "header": HEADER.encode(), "latin": b"name\n\xfc\n",
-        "long": b"#" * (LARGEST_FILE + 1), "field": f"{HEADER}\n{'1' * 200_000},1,1,1,1,1,1".encode(),
+        "empty": b"",
+        "comment": b"# nothing\n",
+        "header": HEADER.encode(),
+        "latin": b"name\n\xfc\n",
+        "long": b"#" * (LARGEST_FILE + 1),
+        "field": f"{HEADER}\n{'1' * 200_000},1,1,1,1,1,1".encode(),
     }
     for name, content in contents.items():
         (tmp_path / name).write_bytes(content)

@@ -85,7 +85,9 @@ def study_of(folder: Path, limit: float, closure: str, snap: str = "", target: s
     (folder / "design.toml").write_text(DESIGN.format(snap=snap and f'snap = "{snap}"'), encoding="utf-8")
     (folder / "brief.toml").write_text(
         f'reference = "design.toml"\nmass_limit = "{limit!r} g"\n{own.get("root", "")}\n[[laws]]\nlaw = "length"\n'
-        f'target = "{target}"\n{closure}\n{own.get("brief", "")}', encoding="utf-8")
+        f'target = "{target}"\n{closure}\n{own.get("brief", "")}',
+        encoding="utf-8",
+    )
     loaded = load_brief(folder / "brief.toml")
     return run_study(load_design(loaded.design_file), loaded)
 
@@ -117,8 +119,10 @@ def test_thickness_closes_exactly(tmp_path: Path, limit: float) -> None:
 
 def test_several_parts_share_a_lever_alike(tmp_path: Path) -> None:
     """Lid and floor are 400 g and 600 g: taking 250 g leaves three quarters of each."""
-    lines = {line.name: line.port * 1e3 for line in study_of(
-        tmp_path, 1790.0, lever("thickness", "lid", "floor")).ports[0].parts}
+    lines = {
+        line.name: line.port * 1e3
+        for line in study_of(tmp_path, 1790.0, lever("thickness", "lid", "floor")).ports[0].parts
+    }
     assert (lines["lid"], lines["floor"]) == pytest.approx((300.0, 450.0), rel=1e-9)
 
 
@@ -247,7 +251,9 @@ def test_another_material_comes_from_its_own_shelf(tmp_path: Path) -> None:
     swap = lever("material", "lid", material="polycarbonate")
     six = study_of(tmp_path, 3000.0, swap, "nearest", "300 mm").ports[0]
     assert {snap.name: snap.snapped for snap in six.snaps}["lid"] == pytest.approx(6e-3)
-    (snap,) = (snap for snap in study_of(tmp_path, 30_000.0, swap, "nearest", "640 mm").ports[0].snaps if snap.name == "lid")
+    (snap,) = (
+        snap for snap in study_of(tmp_path, 30_000.0, swap, "nearest", "640 mm").ports[0].snaps if snap.name == "lid"
+    )
     assert snap.ideal == pytest.approx(12.8e-3)
     assert snap.snapped == pytest.approx(12e-3)
     assert snap.shelf == "sheet polycarbonate"
@@ -265,7 +271,12 @@ def test_the_mass_table_has_reference_ideal_closed_and_snapped(tmp_path: Path) -
     """Lid at 2.2 times the length: ideal 4.4 mm, closed by the lever to a thickness between, snapped to 3 mm."""
     found = study_of(tmp_path, 2400.0, lever("thickness", "lid", least=0.3), "nearest", "220 mm")
     table = mass_table(found)
-    assert [head.removeprefix("A ") for head in table.headers[3:]] == ["reference, g", "ideal, g", "closed, g", "snapped, g"]
+    assert [head.removeprefix("A ") for head in table.headers[3:]] == [
+        "reference, g",
+        "ideal, g",
+        "closed, g",
+        "snapped, g",
+    ]
     rows = {str(row[0]): [float(str(cell)) for cell in row[3:]] for row in table.rows}
     outline = 50 * 2.2**2 / 2
     others = grams(study_of(tmp_path, 1e5, "", "nearest", "220 mm")) - 4 * outline
@@ -273,7 +284,9 @@ def test_the_mass_table_has_reference_ideal_closed_and_snapped(tmp_path: Path) -
     assert (reference, ideal) == pytest.approx((50.0, 4.4 * outline), rel=1e-9)
     assert closed == pytest.approx(2400 - others, rel=1e-9)  # what the lever asks for: the sum is the limit then
     assert snapped == pytest.approx(max(size for size in own_shelf("aluminium") if size * outline <= closed) * outline)
-    assert rows["floor"] == pytest.approx([75, 75 * 2.2**3, 75 * 2.2**3, 75 * 2.2**2 * 2], rel=1e-9)  # 6.6 mm, sold as 6
+    assert rows["floor"] == pytest.approx(
+        [75, 75 * 2.2**3, 75 * 2.2**3, 75 * 2.2**2 * 2], rel=1e-9
+    )  # 6.6 mm, sold as 6
     for column in range(4):
         assert rows["sum"][column] == pytest.approx(sum(row[column] for name, row in rows.items() if name != "sum"))
     assert rows["sum"][3] == pytest.approx(grams(found), rel=1e-9)
@@ -283,27 +296,45 @@ def test_the_mass_table_has_reference_ideal_closed_and_snapped(tmp_path: Path) -
 
 rows_of_levers = st.lists(
     st.one_of(
-        st.builds(lambda least, most, names: ClosureRow("thickness", tuple(names), least, most),
-                  st.floats(0.2, 1), st.floats(1, 1.5), st.sets(st.sampled_from(["lid", "floor"]), min_size=1)),
-        st.builds(lambda most, names: ClosureRow("pocketing", tuple(names), 0.0, most),
-                  st.floats(0, 0.9), st.sets(st.sampled_from(["lid", "body"]), min_size=1)),
+        st.builds(
+            lambda least, most, names: ClosureRow("thickness", tuple(names), least, most),
+            st.floats(0.2, 1),
+            st.floats(1, 1.5),
+            st.sets(st.sampled_from(["lid", "floor"]), min_size=1),
+        ),
+        st.builds(
+            lambda most, names: ClosureRow("pocketing", tuple(names), 0.0, most),
+            st.floats(0, 0.9),
+            st.sets(st.sampled_from(["lid", "body"]), min_size=1),
+        ),
         st.sampled_from(["polycarbonate", "uhmwpe", "wear-steel-450", "pla"]).map(
-            lambda name: ClosureRow("material", ("lid",), 0, 0, name)),
+            lambda name: ClosureRow("material", ("lid",), 0, 0, name)
+        ),
     ),
     max_size=4,
 )
 
 
 @given(rows_of_levers, st.floats(0.5, 6), st.lists(st.floats(0.8, 3), min_size=1, max_size=6), st.booleans())
-def test_many_at_once_are_as_each_alone(rows: list[ClosureRow], target: float, factors: list[float], shelf: bool) -> None:
+def test_many_at_once_are_as_each_alone(
+    rows: list[ClosureRow], target: float, factors: list[float], shelf: bool
+) -> None:
     """The same machine at several factors: in one pass, and one at a time."""
     sizes = tuple(size / 1e3 for size in own_shelf("aluminium")) if shelf else ()
     snap = "nearest" if shelf else None
     parts = (
         Part("body", "solid", 0.1, material="titanium-6al-4v"),
         Part("lid", "sheet", 0.05, 2, material="aluminium-6082-t6", thickness=0.002, snap=snap, on_shelf=sizes),
-        Part("floor", "sheet", 0.07, material="aluminium-6082-t6", thickness=0.003, thickness_rule="hold", snap=snap,
-             on_shelf=sizes),
+        Part(
+            "floor",
+            "sheet",
+            0.07,
+            material="aluminium-6082-t6",
+            thickness=0.003,
+            thickness_rule="hold",
+            snap=snap,
+            on_shelf=sizes,
+        ),
     )
     together = close_each(parts, np.asarray(factors), target, tuple(rows), {})
     for place, factor in enumerate(factors):

@@ -19,11 +19,19 @@ from scaling.fasteners import fastener_lines
 from scaling.output import write_study
 from scaling.study import as_json
 
-# Diameter, stress area (ISO 898-1) and medium hole (ISO 273) in mm, mm^2, mm, as quoted by secondary pages; M1.6 from memory.
+# Diameter, stress area (ISO 898-1) and medium hole (ISO 273) in mm, mm^2 and mm, as quoted by secondary pages; M1.6
+# from memory.
 SHELF = {
-    "M1.6": (1.6, 1.27, 1.8), "M2": (2, 2.073, 2.4), "M2.5": (2.5, 3.391, 2.9), "M3": (3, 5.031, 3.4),
-    "M4": (4, 8.779, 4.5), "M5": (5, 14.183, 5.5), "M6": (6, 20.123, 6.6), "M8": (8, 36.609, 9.0),
-    "M10": (10, 57.990, 11.0), "M12": (12, 84.267, 13.5),
+    "M1.6": (1.6, 1.27, 1.8),
+    "M2": (2, 2.073, 2.4),
+    "M2.5": (2.5, 3.391, 2.9),
+    "M3": (3, 5.031, 3.4),
+    "M4": (4, 8.779, 4.5),
+    "M5": (5, 14.183, 5.5),
+    "M6": (6, 20.123, 6.6),
+    "M8": (8, 36.609, 9.0),
+    "M10": (10, 57.990, 11.0),
+    "M12": (12, 84.267, 13.5),
 }
 
 
@@ -93,7 +101,13 @@ def design_with(folder: Path, main_folder: Path, joint: dict[str, str]) -> Path:
 def test_a_joint_is_read(tmp_path: Path, main_folder: Path) -> None:
     joint = load_design(design_with(tmp_path, main_folder, JOINT | {"edge_distance": '"6 mm"'})).fasteners[-1]
     assert (joint.name, joint.size, joint.bolt_class, joint.count, joint.carries, joint.edge_distance) == (
-        "top", "M3", "8.8", 8, "hit_force", 0.006)
+        "top",
+        "M3",
+        "8.8",
+        8,
+        "hit_force",
+        0.006,
+    )
 
 
 @pytest.mark.parametrize(
@@ -123,12 +137,16 @@ def test_a_joint_that_cannot_be_is_refused_by_key(
     assert str(refused.value.file).endswith("design.toml")
 
 
-def test_a_load_too_great_for_every_bolt_says_so(tmp_path: Path, main_folder: Path, command: Callable[..., Any]) -> None:
+def test_a_load_too_great_for_every_bolt_says_so(
+    tmp_path: Path, main_folder: Path, command: Callable[..., Any]
+) -> None:
     """M12 is the largest on the shelf: at three times the length the hit asks for more than that."""
     design_with(tmp_path, main_folder, JOINT | {"bolt": '"M10"'})
     (tmp_path / "brief.toml").write_text(
         'reference = "design.toml"\nmass_limit = "14 kg"\n[[laws]]\nlaw = "length"\ntarget = "500 mm"\n'
-        'speed_rules = ["hold-tip-speed"]\n', encoding="utf-8")
+        'speed_rules = ["hold-tip-speed"]\n',
+        encoding="utf-8",
+    )
     shown = command("study", tmp_path / "brief.toml", "-o", tmp_path / "out")
     assert shown.status == 0
     with (tmp_path / "out" / "tables" / "holes.csv").open(encoding="utf-8", newline="") as stream:

@@ -61,7 +61,11 @@ PLACES = {
     "block": '["30 mm", "0 mm", "20 mm"]',
 }
 POINTS = [
-    (0.020, (10, 5, 12)), (0.015, (0, 30, 15)), (0.015, (0, -30, 15)), (0.010, (0, 35, 15)), (0.010, (0, -35, 15)),
+    (0.020, (10, 5, 12)),
+    (0.015, (0, 30, 15)),
+    (0.015, (0, -30, 15)),
+    (0.010, (0, 35, 15)),
+    (0.010, (0, -35, 15)),
     (0.080, (30, 0, 20)),
 ]
 """kg and mm of the places above, with a block of 80 g."""
@@ -107,7 +111,8 @@ def test_a_dumbbell() -> None:
     assert body is not None
     assert body.centre == pytest.approx((0.0, 0.0, 0.02))
     assert (body.roll_inertia, body.pitch_inertia, body.yaw_inertia) == pytest.approx(
-        (2 * 0.3 * 0.04**2, 0.0, 2 * 0.3 * 0.04**2), abs=1e-15)
+        (2 * 0.3 * 0.04**2, 0.0, 2 * 0.3 * 0.04**2), abs=1e-15
+    )
 
 
 def test_one_place_for_several_pieces_is_all_of_them_there() -> None:
@@ -122,7 +127,9 @@ coordinate = st.floats(-0.2, 0.2)
 
 
 @given(st.lists(st.tuples(st.floats(0.01, 1), st.tuples(coordinate, coordinate, coordinate)), min_size=2, max_size=8))
-def test_moving_every_part_moves_the_centre_and_no_inertia(points: list[tuple[float, tuple[float, float, float]]]) -> None:
+def test_moving_every_part_moves_the_centre_and_no_inertia(
+    points: list[tuple[float, tuple[float, float, float]]],
+) -> None:
     parts = tuple(Part(str(row), "solid", mass) for row, (mass, _) in enumerate(points))
     total = sum(mass for mass, _ in points)
     here = whole_body(parts, {str(row): [place] for row, (_, place) in enumerate(points)}, total)
@@ -147,8 +154,12 @@ def write(folder: Path, mesh: trimesh.Trimesh, name: str = "block.stl") -> None:
 def test_a_box_has_the_mass_and_inertia_of_mechanics(tmp_path: Path) -> None:
     """m = rho a b c, I = m (b^2 + c^2) / 12; mild steel is near 7850 kg/m3 (handbooks, from memory)."""
     write(tmp_path, trimesh.creation.box(BOX))
-    design = design_of(tmp_path, {"block": '["30 mm", "0 mm", "20 mm"]'}, f'mesh = "block.stl"\nmaterial = "{STEEL}"',
-                       'cg_height = "15 mm"')
+    design = design_of(
+        tmp_path,
+        {"block": '["30 mm", "0 mm", "20 mm"]'},
+        f'mesh = "block.stl"\nmaterial = "{STEEL}"',
+        'cg_height = "15 mm"',
+    )
     block = next(part for part in design.parts if part.name == "block")
     assert block.mass == pytest.approx(7850 * 6e-6, rel=0.005)
     body = whole_body((block,), {"block": [(0.03, 0.0, 0.02)]}, block.mass)
@@ -166,13 +177,17 @@ def test_meshes_and_places_as_one_mesh_in_trimesh(tmp_path: Path) -> None:
         "bar": (trimesh.creation.box(BOX), [(0, 0, 10)]),
         "disc": (trimesh.creation.cylinder(15, 8, sections=64), [(60, 0, 25)]),
         "ring": (trimesh.creation.annulus(8, 14, 6, sections=64), [(20, 30, 15), (20, -30, 15)]),
-        "tilted": (trimesh.creation.box((25, 4, 12), trimesh.transformations.rotation_matrix(0.6, (1, 2, 3))), [(-30, 5, 30)]),
+        "tilted": (
+            trimesh.creation.box((25, 4, 12), trimesh.transformations.rotation_matrix(0.6, (1, 2, 3))),
+            [(-30, 5, 30)],
+        ),
     }
     text, together = "", []
     for name, (mesh, places) in shapes.items():
         mesh.apply_translation((3, -2, 1))  # the file's origin is not the body's middle
         write(tmp_path, mesh, f"{name}.stl")
-        text += f'[[parts]]\nname = "{name}"\nkind = "solid"\nmesh = "{name}.stl"\nmaterial = "{STEEL}"\ncount = {len(places)}\n'
+        text += f'[[parts]]\nname = "{name}"\nkind = "solid"\nmesh = "{name}.stl"\nmaterial = "{STEEL}"\n'
+        text += f"count = {len(places)}\n"
         together += [mesh.copy().apply_translation(place) for place in places]
     whole = trimesh.util.concatenate(together)
     whole.apply_scale(1e-3)
@@ -190,7 +205,7 @@ def test_meshes_and_places_as_one_mesh_in_trimesh(tmp_path: Path) -> None:
 
 
 def test_a_stated_mass_counts_over_the_mesh_s(tmp_path: Path) -> None:
-    """A hollow print weighs half of its solid: mass and own inertia halve, and the centre of the whole moves with it."""
+    """A hollow print weighs half of its solid: its mass and own inertia halve, and the centre of the whole moves."""
     write(tmp_path, trimesh.creation.box(BOX))
     solid = 7850 * 6e-6
     rows = f'mesh = "block.stl"\nmaterial = "{STEEL}"\nmass = "{solid / 2 * 1e3} g"'
@@ -307,7 +322,10 @@ def test_too_few_places_do_not_stand_for_the_whole(tmp_path: Path) -> None:
         ({"block": '["1 mm", "1 mm", "1 kg"]'}, "positions.block"),
         ({"block": "[1, 2, 3]"}, "positions.block"),
         ({"block": '"1 mm"'}, "positions.block"),
-        ({"wheels": '[["1 mm", "1 mm", "1 mm"], ["1 mm", "1 mm", "1 mm"], ["1 mm", "1 mm", "1 mm"]]'}, "positions.wheels"),
+        (
+            {"wheels": '[["1 mm", "1 mm", "1 mm"], ["1 mm", "1 mm", "1 mm"], ["1 mm", "1 mm", "1 mm"]]'},
+            "positions.wheels",
+        ),
         (PLACES | {"block": '["-900 mm", "0 mm", "20 mm"]'}, "positions"),
         (PLACES | {"block": '["30 mm", "0 mm", "-90 mm"]'}, "positions"),
     ],

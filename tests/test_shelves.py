@@ -129,7 +129,7 @@ def test_the_mass_law_takes_the_largest_factor_over_the_steps(tmp_path: Path, li
 
 @pytest.mark.parametrize("limit", [500.0, 1360.0, 3000.0])
 def test_the_continuous_root_stands_beside_it(tmp_path: Path, limit: float) -> None:
-    """Without shelves the sum is a cubic, whose root numpy finds: the held scoop is its square term, the rest its cube."""
+    """Without shelves the sum is a cubic, whose root numpy finds: the held scoop is its square term."""
     port = study_of(tmp_path, limit)
     cubic, square = OWN + 100 + sum(row[4] for row in PARTS if row[6] == "scale"), 30.0
     (root,) = (root.real for root in np.roots([cubic, square, 0, -limit]) if abs(root.imag) < 1e-9 and root.real > 0)
@@ -210,7 +210,7 @@ def test_a_mistyped_own_row_is_named_by_file_and_line(tmp_path: Path) -> None:
     [
         ("800 mm", "lid"),  # 16 mm and on the shelf; the walls of 40 mm are beyond its 30 mm, 'up'
         ("20 mm", "floor"),  # 0.3 mm, under the 0.5 mm that is the thinnest, 'down'
-        ("2.4 m", "lid"),  # 48 mm: the nearest is 30 mm, which is not near
+        ("15 mm", "lid"),  # 0.3 mm: the nearest is 0.5 mm, which is more than half a step away
     ],
 )
 def test_beyond_the_shelf_the_size_is_kept_and_said(tmp_path: Path, target: str, name: str) -> None:
@@ -321,7 +321,7 @@ def test_own_bolts_of_a_second_pitch_do_not_break_the_shelf(tmp_path: Path, main
 
 
 def test_an_own_size_and_an_own_pitch_count(tmp_path: Path, main_demo: Any) -> None:
-    """M7 x 1: 28.9 mm^2 (ISO 898-1, from memory), which pi/4 (7 - 0.9382)^2 gives too; M4 with a pitch of 0.5: 9.79 mm^2."""
+    """M7 x 1: 28.9 mm^2 (ISO 898-1, from memory), as pi/4 (7 - 0.9382)^2 gives; M4 with a pitch of 0.5: 9.79 mm^2."""
     from dataclasses import replace
 
     own = tmp_path / "bolts.csv"

@@ -12,6 +12,7 @@ import warnings
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,7 @@ from scaling.figures.frame import style
 from scaling.formulas import book
 from scaling.port import inputs_at, port_parts
 from scaling.study import run_study
-from scaling.window import MARGINS, NARROWEST, Band, Window, _colliding, as_json, sentences, windows
+from scaling.window import MARGINS, NARROWEST, Band, Window, _colliding, sentences, windows
 from scaling.window_figure import window_figure, write_windows
 
 STRENGTH = ("rotor", "structure", "joints", "transmission")
@@ -65,7 +66,7 @@ def own_level(design: Design, brief: Brief, window: Window, name: str, factor: f
 
 
 def test_every_end_of_every_band(seen: Any) -> None:
-    """A hair inside each end the limit holds and a hair outside it does not; a smooth end is the root that brentq finds."""
+    """A hair inside each end the limit holds, a hair outside it does not; a smooth end is the root by brentq."""
     design, brief, found = seen
     checked = smooth = 0
     for window in found:
@@ -76,14 +77,25 @@ def test_every_end_of_every_band(seen: Any) -> None:
                         continue
                     hair = (1e-8, -1e-8)[side]
                     inside, outside = (
-                        own_level(design, brief, window, band.name, end * (1 + sign * hair)) for sign in (1, -1))
+                        own_level(design, brief, window, band.name, end * (1 + sign * hair)) for sign in (1, -1)
+                    )
                     assert inside >= 1 - 1e-9, (window.speed_rule, band.name, end)
                     assert not outside >= 1 - 1e-9, (window.speed_rule, band.name, end)
                     checked += 1
                     wide = [own_level(design, brief, window, band.name, end * (1 + step)) for step in (-1e-4, 1e-4)]
-                    if all(map(math.isfinite, wide)) and (wide[0] - 1) * (wide[1] - 1) < 0 and abs(wide[0] - wide[1]) < 3e-3:
-                        root = brentq(lambda factor, name=band.name, window=window: own_level(
-                            design, brief, window, name, factor) - 1, end * (1 - 1e-4), end * (1 + 1e-4), xtol=1e-13)
+                    if (
+                        all(map(math.isfinite, wide))
+                        and (wide[0] - 1) * (wide[1] - 1) < 0
+                        and abs(wide[0] - wide[1]) < 3e-3
+                    ):
+                        root = brentq(
+                            lambda factor, name=band.name, window=window: (
+                                own_level(design, brief, window, name, factor) - 1
+                            ),
+                            end * (1 - 1e-4),
+                            end * (1 + 1e-4),
+                            xtol=1e-13,
+                        )
                         # A limit counts as met within 1e-9, which on a flat curve is some way along it.
                         slope = abs(wide[0] - wide[1]) / 2e-4
                         assert end == pytest.approx(root, rel=1e-8 + 2e-9 / slope)
@@ -107,8 +119,11 @@ def test_every_margin_of_strength_is_a_band(seen: Any) -> None:
     for window in found:
         names = {band.name for band in window.bands}
         reference = book.evaluate(design.variables, design.traits)
-        expected = {name for name in reference if name in MARGINS or (
-            name.endswith("_margin") and book.quantities()[name].branch in STRENGTH)}
+        expected = {
+            name
+            for name in reference
+            if name in MARGINS or (name.endswith("_margin") and book.quantities()[name].branch in STRENGTH)
+        }
         assert expected | {"mass"} | set(brief.size_limit) | set(brief.limits) <= names
         assert ("rotor_speed" in names) == design.has_rotor
 
@@ -121,7 +136,7 @@ def own_intersection(window: Window) -> list[tuple[float, float]]:
     """Where all bands hold, piece by piece between all ends, without what is narrower than a thousandth."""
     ends = sorted({end for band in window.bands for pair in band.intervals for end in pair})
     pieces: list[tuple[float, float]] = []
-    for low, high in zip(ends, ends[1:], strict=False):
+    for low, high in pairwise(ends):
         if in_all(window, math.sqrt(low * high)):
             joined = bool(pieces) and pieces[-1][1] == low
             pieces[-1:] = [(pieces[-1][0], high)] if joined else [*pieces[-1:], (low, high)]
@@ -200,10 +215,13 @@ OWN = {"frame": 30.0, "lid": 25.0, "lid_thickness": 2.0}
 """With pack, motors and wheels 125 g, all of which follows the cube: 1 kg at twice the length."""
 
 
-def solid(folder: Path, limits: str = "", mass: float = 1000.0, law: str = 'law = "mass"', root: str = "", **own: float) -> list[Window]:
+def solid(
+    folder: Path, limits: str = "", mass: float = 1000.0, law: str = 'law = "mass"', root: str = "", **own: float
+) -> list[Window]:
     (folder / "design.toml").write_text(SOLID.format(**OWN | own), encoding="utf-8")
     (folder / "brief.toml").write_text(
-        f'reference = "design.toml"\nmass_limit = "{mass!r} g"\n{root}\n[[laws]]\n{law}\n{limits}', encoding="utf-8")
+        f'reference = "design.toml"\nmass_limit = "{mass!r} g"\n{root}\n[[laws]]\n{law}\n{limits}', encoding="utf-8"
+    )
     brief = load_brief(folder / "brief.toml")
     return windows(load_design(brief.design_file), brief)
 
@@ -223,8 +241,10 @@ def test_mass_of_solids_is_a_cube_root(tmp_path: Path, mass: float) -> None:
 
 
 def test_lengths_are_ratios(tmp_path: Path) -> None:
-    limits = ('[size_limit]\nwidth = "180 mm"\nlength = "190 mm"\n[limits.at_least]\ntrack = "84 mm"\n'
-              '[limits.at_most]\n"wheel.diameter" = "58.5 mm"\n')
+    limits = (
+        '[size_limit]\nwidth = "180 mm"\nlength = "190 mm"\n[limits.at_least]\ntrack = "84 mm"\n'
+        '[limits.at_most]\n"wheel.diameter" = "58.5 mm"\n'
+    )
     (window,) = solid(tmp_path, limits)
     assert band(window, "width")[0][1] == pytest.approx(2.0, rel=2e-9)
     assert band(window, "length")[0][1] == pytest.approx(1.9, rel=2e-9)
@@ -242,7 +262,10 @@ def test_lengths_are_ratios(tmp_path: Path) -> None:
 def test_tip_speed_at_one_rotor_speed_is_a_ratio(main_demo: Any, bound: float) -> None:
     """v = omega r: at the reference's rotor speed it grows as the factor; rim stress rho v^2 as its square."""
     own = main_demo.study.reference
-    limits = {"tip_speed": (bound, True, f"{bound} m/s"), "rotor_rim_stress": (1.7 * own["rotor_rim_stress"], True, "1.7 times")}
+    limits = {
+        "tip_speed": (bound, True, f"{bound} m/s"),
+        "rotor_rim_stress": (1.7 * own["rotor_rim_stress"], True, "1.7 times"),
+    }
     brief = replace(main_demo.brief, limits=limits, requests=(LawRequest("mass", "hold-rpm"),))
     (window,) = windows(main_demo.design, brief)
     assert band(window, "tip_speed")[0][1] == pytest.approx(bound / own["tip_speed"], rel=3e-9)
@@ -365,7 +388,7 @@ def test_another_material_really_opens(tmp_path: Path) -> None:
         material = opening.name.removeprefix("lid of ")
         (after,) = solid(tmp_path, f'{LONG}[parts.lid]\nmaterial = "{material}"\n', mass=490.0)
         assert open_at(after, opening.factor)
-        assert f"instead of wear-steel-450" in opening.text
+        assert "instead of wear-steel-450" in opening.text
 
 
 def test_two_changes_where_no_single_one_opens(tmp_path: Path) -> None:
@@ -389,10 +412,17 @@ def test_where_nothing_opens_it_that_is_said(tmp_path: Path) -> None:
 def test_every_opening_of_the_demos_opens(demo: Any) -> None:
     """Each change told is made by hand at its factor, on the port's own variables, and every limit looked at again."""
     design, brief, found = _windows(demo.folder / "brief.toml")
-    keys = {"lower rotor speed": ("rotor.speed", -1), "wider track": ("track", 1), "lower gearing": ("drive.ratio", 1),
-            "more rotor current": ("rotor.motor.current_limit", 1), "stiffer pack": ("battery.resistance", -1),
-            "thicker shaft": ("rotor.shaft.diameter", 1), "thicker walls": ("wall.thickness", 1),
-            "thicker wedge": ("wedge.thickness", 1), "thicker lid": ("lid.thickness", 1)}
+    keys = {
+        "lower rotor speed": ("rotor.speed", -1),
+        "wider track": ("track", 1),
+        "lower gearing": ("drive.ratio", 1),
+        "more rotor current": ("rotor.motor.current_limit", 1),
+        "stiffer pack": ("battery.resistance", -1),
+        "thicker shaft": ("rotor.shaft.diameter", 1),
+        "thicker walls": ("wall.thickness", 1),
+        "thicker wedge": ("wedge.thickness", 1),
+        "thicker lid": ("lid.thickness", 1),
+    }
     for window in found:
         request = LawRequest("length", window.speed_rule, window.drive_rule)
         for opening in window.openings:
@@ -471,8 +501,13 @@ def test_pictures_are_written_and_nothing_overlaps(demo: Any, tmp_path: Path) ->
             renderer = FigureCanvasAgg(figure).get_renderer()
             figure.draw(renderer)
         (axes,) = figure.axes
-        words = [*axes.get_xticklabels(), *axes.get_yticklabels(), axes.xaxis.label, *figure.texts,
-                 *figure.legends[0].get_texts()]
+        words = [
+            *axes.get_xticklabels(),
+            *axes.get_yticklabels(),
+            axes.xaxis.label,
+            *figure.texts,
+            *figure.legends[0].get_texts(),
+        ]
         boxes = [text.get_window_extent(renderer) for text in words if text.get_text()]
         page = figure.bbox
         for place, box in enumerate(boxes):

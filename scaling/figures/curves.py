@@ -25,9 +25,9 @@ from scaling.figures.frame import (
     unit_text,
 )
 from scaling.formulas import book
+from scaling.problems import survival_margins
 from scaling.tables import worst_first
 from scaling.units import to_shown
-from scaling.verdicts import margins
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -103,7 +103,7 @@ def _has_curve(study: Study, name: str) -> bool:
 
 def _weakest_margin(study: Study, names: list[str]) -> str | None:
     """Find the survival margin that falls most in any port."""
-    found = [(entry.ratio, name) for port in study.ports for name in margins(names)
+    found = [(entry.ratio, name) for port in study.ports for name in survival_margins(names)
              if name not in TWINS and (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
     return min(found)[1] if found else None
 

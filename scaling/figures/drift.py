@@ -26,8 +26,9 @@ from scaling.figures.frame import (
     two_lines,
 )
 from scaling.formulas import book
+from scaling.problems import survival_margins
 from scaling.tables import worst_first
-from scaling.verdicts import ALIKE, HANDLING, margins
+from scaling.verdicts import ALIKE, HANDLING
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -118,7 +119,7 @@ def chosen(study: Study) -> list[str]:
     rows = min(ROWS, int(TALLEST / _row_height(len(ports))))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
     handling = [name for name in HANDLING if name in ranked][:HANDLING_ROWS]
-    picked = _unlike(study, margins(ranked), handling, len(handling) + MARGIN_ROWS)
+    picked = _unlike(study, survival_margins(ranked), handling, len(handling) + MARGIN_ROWS)
     # A number that is better neither way tells a builder less, so it comes last.
     rest = sorted(ranked, key=lambda name: book.quantities()[name].better == "same")
     picked = _unlike(study, rest, picked, rows)

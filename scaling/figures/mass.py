@@ -52,7 +52,8 @@ def figure(study: Study) -> Figure:
     )
     left = EDGE + 0.2 + text_width(["reference"]) + 0.06
     panel = page.panel(left, 0.4, WIDTH - left - EDGE, page.height - 0.45)
-    _draw_sums(panel, sums.sum(axis=1), to_shown(study.brief.mass_limit, "kg"))
+    limit = to_shown(study.brief.mass_limit, "kg")
+    _draw_sums(panel, sums.sum(axis=1), limit, limit - to_shown(study.brief.mass_margin, "kg"))
     _draw_bars(panel, sums)
     for line in _limits(study):
         panel.axvline(line["at"], color=INK, linewidth=1.1, linestyle=line["dash"], zorder=3)
@@ -103,9 +104,12 @@ def _draw_bars(panel: Axes, sums: Array) -> None:
         left = left + grams
 
 
-def _draw_sums(panel: Axes, totals: Array, limit: float) -> None:
+def _draw_sums(panel: Axes, totals: Array, limit: float, allowed: float) -> None:
     """Write each bar's sum beyond its end, or beyond a limit line that would cross it; the axis makes room."""
-    words = [f"{total:.0f} g, {total - limit:.0f} g over" if total > limit else f"{total:.0f} g" for total in totals]
+    # Over is over the limit less the margin, as in the tables; a rounding of the closed mass is not.
+    words = [
+        f"{total:.0f} g" + (f", {total - allowed:.0f} g over" if total > allowed + 0.5 else "") for total in totals
+    ]
     starts = [max(total, limit if total > 0.75 * limit else 0.0) for total in totals]
     width = panel.get_position().width * WIDTH - 0.12
     panel.set_xlim(0, max([1.05 * limit] + [

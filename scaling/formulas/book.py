@@ -42,7 +42,7 @@ BRANCHES = (
 KINDS = ("solid", "sheet", "bought", "fixed")
 """How a part's mass follows the scale factor."""
 
-Allowed = Literal["positive", "not negative", "fraction", "any", "count"]
+Allowed = Literal["positive", "not negative", "fraction", "share", "any", "count"]
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ VARIABLES = (
     Variable("wheel.count", "n_w", "1", "wheels on the floor", allowed="count"),
     Variable("wheel.driven", "n_d", "1", "driven wheels", allowed="count", optional=True),
     Variable("wheel.load_share", "s_w", "1", "share of the weight on the wheels, the rest on a skid", 0,
-             allowed="fraction", default=1.0),
+             allowed="share", default=1.0),
     Variable("drive.motors", "n_m", "1", "drive motors", allowed="count"),
     Variable("drive.ratio", "i_d", "1", "motor speed over wheel speed"),
     Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded", -1, -1),

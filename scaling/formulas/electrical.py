@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 import sympy
 
+from scaling.errors import InputError, nearest
 from scaling.formulas import wiring
 from scaling.formulas.book import KINDS, Choice, Quantity, Variable, least, symbols
+
+if TYPE_CHECKING:
+    from scaling.stock import Cell
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
@@ -33,20 +40,48 @@ VARIABLES = (
     Variable("battery.mass", "m_p", "kg", "mass of the whole pack", 3),
     Variable("battery.current_limit", "I_b", "A", "current that the pack is rated to give without a pause", 3, -1,
              optional=True),
-    Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", default=3.7),
-    Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", default=3.0),
+    Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", derived=True),
+    Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", derived=True),
     *wiring.VARIABLES,
 )
 
 CHOICES = {
     "battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought"),
+    "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
     **wiring.CHOICES,
 }
 
-derive = wiring.derive
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
+    if "battery.cells" in numbers:
+        cell = _cell(words["battery.cell"])
+        numbers.setdefault("battery.cell_voltage", cell.nominal)
+        numbers.setdefault("battery.cell_cut_off", cell.cut_off)
+        numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
+        stall = numbers["battery.voltage"] / (
+            numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
+        )  # a motor without a stated limit is limited by its own stall current
+        numbers.setdefault("drive.motor.current_limit", stall)
+    wiring.derive(numbers, words)
+
+
+def _cell(chemistry: str) -> Cell:
+    from scaling.stock import cells
+
+    shelf = {cell.chemistry: cell for cell in cells()}
+    if chemistry not in shelf:
+        raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
+                         allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
+    return shelf[chemistry]
 
 _DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
 _OHM = "Ohm's and Kirchhoff's laws"
+
+_ALL_OUT = (
+    "rotor at the speed where its current limit lets go, drive stalled, both at once; the pack sags by the sum; an "
+    "upper bound, since a controller below full voltage takes less from the pack than it gives the motor"
+)
 
 
 def _peak(with_rotor: bool) -> sympy.Expr:
@@ -95,14 +130,14 @@ QUANTITIES = (
         "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=True),
         source=f"{_OHM}; motors stalled or at their limits",
-        assumes="everything starts from rest at once; the pack sags by the sum",
+        assumes=_ALL_OUT,
         when=("rotor",),
     ),
     Quantity(
         "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=False),
         source=f"{_OHM}; motors stalled or at their limits",
-        assumes="everything starts from rest at once; the pack sags by the sum",
+        assumes=_ALL_OUT,
         when=("pusher",),
     ),
     Quantity(
@@ -115,7 +150,7 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "peak_c_rate", "Peak current over capacity", "I_p/Q", "1/s", "electrical", "lower", peak_current / capacity,
+        "peak_c_rate", "Peak current over capacity", "I_p/Q", "s^-1", "electrical", "lower", peak_current / capacity,
         source="definition",
         assumes="3600 times it is the C rate, per hour, that is printed on packs",
     ),
@@ -155,7 +190,7 @@ QUANTITIES = (
         source="definition: charge of a match of the stated duty over its time",
     ),
     Quantity(
-        "mean_c_rate", "Mean current over capacity", "I_m/Q", "1/s", "electrical", "lower", mean_current / capacity,
+        "mean_c_rate", "Mean current over capacity", "I_m/Q", "s^-1", "electrical", "lower", mean_current / capacity,
         source="definition",
         assumes="3600 times it is the C rate per hour",
     ),

@@ -7,6 +7,7 @@ from scaling.formulas.book import Choice, Quantity, Variable, largest, least, sy
 from scaling.formulas.stability import BACK_HEIGHT, TO_FRONT, TO_REAR, cg_ahead, cg_height, gravity, mass, width
 
 angular_momentum, hit_inertia, stop_energy = symbols("angular_momentum own_hit_inertia rotor_stop_energy")
+(worst_energy,) = symbols("righting_energy")
 side_energy, front_energy, rear_energy = symbols("back_tip_energy_side back_tip_energy_front back_tip_energy_rear")
 voltage, pack_resistance, rotor_resistance = symbols("battery.voltage battery.resistance rotor.motor.resistance")
 rotor_limit, rotor_no_load, rotor_kv, rotor_ratio = symbols(
@@ -39,15 +40,15 @@ _STOP = (
 )
 _FARTHER_END = largest(TO_FRONT, TO_REAR)
 _TURNED = {
-    "across": ("the farther end", _FARTHER_END, largest(front_energy, rear_energy)),
-    "along": ("a side", width / 2, side_energy),
+    "across": ("the farther end", _FARTHER_END),
+    "along": ("a side", width / 2),
 }
 _AWAY = {"side": (width / 2, side_energy), "front": (TO_FRONT, front_energy), "rear": (TO_REAR, rear_energy)}
 
 
 def _from_rotor(axis: str) -> tuple[Quantity, ...]:
     """Return what a rotor can do about the edges that lie along its axis."""
-    where, away, needed = _TURNED[axis]
+    where, away = _TURNED[axis]
     when = (f"rotor.axis={axis}",)
     torque = (
         (least(rotor_limit, voltage / (rotor_resistance + pack_resistance)) - rotor_no_load)
@@ -63,10 +64,10 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
         ),
         Quantity(
             "righting_ratio", "Energy from a rotor stop over that to tip over its worst edge", "E_H/E_t", "1",
-            "righting", "higher", stop_energy / needed,
+            "righting", "higher", stop_energy / worst_energy,
             source="definition",
-            assumes=f"about {where}, the worst edge that this rotor's axis can turn it over; above 1 a sudden stop can "
-            f"right it; {_STOP}",
+            assumes=f"the stop turns it about {where}; the worst edge is the one of all that takes most energy; above "
+            f"1 a sudden stop can right it over any; {_STOP}",
             when=when,
         ),
         Quantity(

@@ -30,7 +30,7 @@ def _variables(table: str, mark: str, what: str, winding_share: float, convectio
     Specific heats of copper 385 and iron 450 J/(kg K): CRC Handbook of Chemistry and Physics; coefficient of copper's
     resistance 0.00393 per K: IEC 60028. Convection to gases 2 to 25 W/(m2 K) free and 25 to 250 forced: Y. A. Cengel,
     Heat Transfer, as quoted by its publisher's page. A rotor's motor turns its own can: Nu = 0.133 Re^(2/3) Pr^(1/3)
-    of a turning cylinder in still air (J. T. Anderson & O. A. Saunders, 1953; from memory) gives 100 to 160 at such
+    of a turning cylinder in still air (K. M. Becker, 1963; from memory) gives 100 to 160 at such
     speeds; a drive motor sits in still air and warms its mount a little. Limit 80 K: rise of class B windings
     measured by resistance, IEC 60034-1, from memory. Winding's share and insulation (0.2 W/(m K) through 1 mm of
     enamel and paper): common practice, no source.

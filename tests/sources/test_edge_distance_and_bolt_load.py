@@ -18,12 +18,27 @@ from scaling.study import PortQuantity
 
 # ISO 898-1, As = pi/4 (d - 0.938194 P)^2, mm^2.
 STRESS_AREA = {
-    "M2": 2.073, "M2.5": 3.391, "M3": 5.031, "M4": 8.779, "M5": 14.183, "M6": 20.123, "M8": 36.609, "M10": 57.990,
+    "M2": 2.073,
+    "M2.5": 3.391,
+    "M3": 5.031,
+    "M4": 8.779,
+    "M5": 14.183,
+    "M6": 20.123,
+    "M8": 36.609,
+    "M10": 57.990,
     "M12": 84.267,
 }
 # ISO 273:1979, medium series H13, mm.
 MEDIUM_HOLE = {
-    "M2": 2.4, "M2.5": 2.9, "M3": 3.4, "M4": 4.5, "M5": 5.5, "M6": 6.6, "M8": 9.0, "M10": 11.0, "M12": 13.5,
+    "M2": 2.4,
+    "M2.5": 2.9,
+    "M3": 3.4,
+    "M4": 4.5,
+    "M5": 5.5,
+    "M6": 6.6,
+    "M8": 9.0,
+    "M10": 11.0,
+    "M12": 13.5,
 }
 # EN 1993-1-8:2005, table 3.3: end distance e1 and edge distance e2 at least 1.2 d0; mm for the medium hole.
 LEAST_EDGE = {"M3": 4.08, "M4": 5.40, "M5": 6.60, "M6": 7.92, "M8": 10.80, "M10": 13.20, "M12": 16.20}
@@ -37,13 +52,20 @@ LARGE = {"M16": (16, 2.0, 60.3), "M20": (20, 2.5, 94.1), "M24": (24, 3.0, 136.0)
 def carried(main_demo: Any) -> Callable[..., FastenerLine]:
     """The line of one joint at a port whose load is so many newtons, against the reference's."""
 
-    def line(size: str, own: float, load: float, *, count: int = 1, factor: float = 1.5, **changes: Any) -> FastenerLine:
+    def line(
+        size: str, own: float, load: float, *, count: int = 1, factor: float = 1.5, **changes: Any
+    ) -> FastenerLine:
         joint = Fastener("joint", size, "8.8", count, "hit_force", changes.get("edge_distance"))
         brief = replace(main_demo.brief, stock=changes.get("stock", {}))
-        study = replace(main_demo.study, design=replace(main_demo.design, fasteners=(joint,)), brief=brief,
-                        reference={"hit_force": own})
-        port = replace(study.ports[0], factor=factor,
-                       quantities={"hit_force": PortQuantity(load, "N", load / own, None, {}, {})})
+        study = replace(
+            main_demo.study,
+            design=replace(main_demo.design, fasteners=(joint,)),
+            brief=brief,
+            reference={"hit_force": own},
+        )
+        port = replace(
+            study.ports[0], factor=factor, quantities={"hit_force": PortQuantity(load, "N", load / own, None, {}, {})}
+        )
         (found,) = fastener_lines(study, port)
         return found
 
@@ -80,9 +102,13 @@ def test_a_bolt_at_its_published_resistance(carried: Callable[..., FastenerLine]
 
 def test_published_resistances_of_large_bolts(carried: Callable[..., FastenerLine], tmp_path: Path) -> None:
     """From the builder's own shelf; heads and holes are made up and play no part."""
-    header = ("size,diameter_mm,pitch_mm,head_diameter_mm,head_height_mm,hex_key_mm,clearance_fine_mm,"
-              "clearance_medium_mm,clearance_coarse_mm")
-    rows = [f"{size},{d},{pitch},{1.5 * d},{d},{0.8 * d},{d + 1},{d + 2},{d + 3}" for size, (d, pitch, _) in LARGE.items()]
+    header = (
+        "size,diameter_mm,pitch_mm,head_diameter_mm,head_height_mm,hex_key_mm,clearance_fine_mm,"
+        "clearance_medium_mm,clearance_coarse_mm"
+    )
+    rows = [
+        f"{size},{d},{pitch},{1.5 * d},{d},{0.8 * d},{d + 1},{d + 2},{d + 3}" for size, (d, pitch, _) in LARGE.items()
+    ]
     shelf = tmp_path / "large.csv"
     shelf.write_text("\n".join(["# replace", header, *rows]), encoding="utf-8")
     for size, (_, _, load) in LARGE.items():
@@ -92,7 +118,9 @@ def test_published_resistances_of_large_bolts(carried: Callable[..., FastenerLin
             assert line.scaled_diameter == pytest.approx(1.5 * LARGE[size][0] / 1e3)
 
 
-@pytest.mark.parametrize(("ratio", "count", "kept"), [(1.0, 6, 6), (1.01, 6, 7), (2.5, 4, 10), (0.3, 6, 2), (0.01, 3, 1)])
+@pytest.mark.parametrize(
+    ("ratio", "count", "kept"), [(1.0, 6, 6), (1.01, 6, 7), (2.5, 4, 10), (0.3, 6, 2), (0.01, 3, 1)]
+)
 def test_count_if_the_size_is_kept(carried: Callable[..., FastenerLine], ratio: float, count: int, kept: int) -> None:
     """Bolts that share a load evenly: the load per bolt stays when their number grows with it, rounded up."""
     assert carried("M3", 100.0, 100.0 * ratio, count=count).kept_count == kept

@@ -276,7 +276,8 @@ def _check_words(words: dict[str, str], file: Path) -> None:
     for key in words:
         if key.endswith(".kind"):
             raise InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint="change it under [parts]")
-        if book.choices()[key].allowed is not None or key == "name" or key.endswith(".part"):
+        decides = any(trait.startswith(f"{key}=") for entry in book.entries() for trait in entry.when)
+        if decides or key in ("name", "rotor.transmission") or key.endswith(".part"):
             raise InputError("this cannot change at the port", file, f"port.{key}", hint="write another design file")
 
 

@@ -11,7 +11,7 @@ from scaling.derived import derive, table_of
 from scaling.errors import InputError
 from scaling.fasteners import Fastener, read_fasteners
 from scaling.formulas import book
-from scaling.geometry import COVERED, WholeBody, read_positions, whole_body
+from scaling.geometry import COVERED, WholeBody, read_positions, too_large, whole_body
 from scaling.parts import Part, read_parts, reconcile
 from scaling.shelves import StockRow, read_rows
 from scaling.units import EXAMPLES, format_value
@@ -80,6 +80,7 @@ def load_design(path: Path) -> Design:
     numbers["mass"] = sum(part.total for part in parts)
     body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
     stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
+    notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
     derive(numbers, words, path, notes)
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)

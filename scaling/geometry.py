@@ -57,6 +57,16 @@ def mesh_properties(
     return found, [f"{path.name}: {text}" for text in warnings]
 
 
+def too_large(body: MassProperties | None, name: str, length: float) -> str | None:
+    """Return a sentence where a part's mesh is longer than twice the robot: its unit is likely another."""
+    if body is None or max(body.extents) <= 2 * length:
+        return None
+    return (
+        f"the mesh of {name} is {max(body.extents) * 1e3:.4g} mm long, the robot {length * 1e3:.4g} mm: state another "
+        "mesh_unit, mm where it says in, cm or m"
+    )
+
+
 def read_positions(table: object, parts: tuple[Part, ...], file: Path) -> dict[str, list[Vector]]:
     """Return the places of each part's pieces from ``[positions]``: a list of three lengths, or one such a piece."""
     if not isinstance(table, dict):

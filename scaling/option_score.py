@@ -12,7 +12,8 @@ from scaling.brief import Brief
 from scaling.drift import similarity_ratio
 from scaling.formulas import book
 from scaling.formulas.book import Array
-from scaling.window import box_limits, is_strength, stated_limits
+from scaling.problems import is_strength
+from scaling.window import box_limits, stated_limits
 
 WATCHED = (
     "energy_lift_lengths",
@@ -29,7 +30,13 @@ WATCHED = (
 )
 """Quantities whose drift the score counts: what a driver notices."""
 
-HELD = ("brown_out_margin", "match_energy_margin", "rotor_steady_current_margin", "belt_slip_margin")
+HELD = (
+    "brown_out_margin",
+    "pack_current_margin",
+    "match_energy_margin",
+    "rotor_steady_current_margin",
+    "belt_slip_margin",
+)
 """Margins besides strength below whose bound an option falls short."""
 
 NO_MARGIN = 5.0

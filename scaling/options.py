@@ -38,10 +38,10 @@ from scaling.option_score import (
 )
 from scaling.parts import Part, count
 from scaling.port import inputs_at, port_parts
+from scaling.problems import is_strength
 from scaling.study import LEAST, reference_values
 from scaling.study import MOST as LARGEST
 from scaling.varied import VariedPart, made_of, properties
-from scaling.window import is_strength
 
 CHUNK = 2048
 """Combinations in one pass."""
@@ -249,7 +249,7 @@ def rank_options(
     ], total
 
 
-def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief) -> dict[str, Any]:
+def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief, own_cells: float) -> dict[str, Any]:
     """Values of the design's keys for each combination, by the axes' alternatives."""
     numbers: dict[str, Any] = dict(brief.numbers)
     for (name, values), place in zip(space.axes().items(), places, strict=True):
@@ -259,7 +259,11 @@ def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief) -> dict[
                 numbers[f"{table}.{key}"] = np.asarray([motor.numbers[key] for motor in values])[place]
             numbers.pop(f"{table}.inertia", None)
         elif name == "cells":
-            numbers["battery.cells"] = np.asarray(values, dtype=float)[place]
+            cells = np.asarray(values, dtype=float)[place]
+            # What the brief says of its pack is said of its own cells: more of the same weigh and resist more.
+            share = cells / brief.numbers.get("battery.cells", own_cells)
+            numbers |= {key: numbers[key] * share for key in ("battery.mass", "battery.resistance") if key in numbers}
+            numbers["battery.cells"] = cells
             numbers.pop("battery.voltage", None)
         elif name.endswith("_ratios"):
             numbers[name.removesuffix("_ratios") + ".ratio"] = np.asarray(values, dtype=float)[place]
@@ -297,7 +301,7 @@ def _tried(
     reference: dict[str, float],
 ) -> dict[str, Any]:
     """Columns of a run of combinations, those of a batch but its number and fit."""
-    given = _columns(space, places, brief)
+    given = _columns(space, places, brief, design.variables.get("battery.cells", 1.0))
     parts = _with_materials(space, places, brief, port_parts(design, replace(brief, numbers=given)))
     target = brief.mass_limit - brief.mass_margin
     if fit == "mass":

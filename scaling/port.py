@@ -195,7 +195,7 @@ def _set_stock(values: dict[str, Any], powers: dict[str, Fraction | None], desig
         values[row.key] = snapped(ideal, on_shelf, row.how)
         powers[row.key] = None
         if row.shelf == "bolt":
-            powers.update(dict.fromkeys(set_bolt_sizes(values, row.key, design.choices, brief.stock)))
+            powers.update(dict.fromkeys(set_bolt_sizes(values, row.key, brief.stock)))
         shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
         found.append(Snap(row.key, shelf, row.how, _first(ideal), _first(values[row.key]), on_shelf))
     return found
@@ -265,7 +265,9 @@ def _similar(design: Design, brief: Brief, factor: Array) -> tuple[dict[str, Any
         if f"{table}.bolt" not in design.choices:
             raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there")
         chosen = bolt_values(table, design.choices | brief.words)
-        overrides = {key: value for key, value in chosen.items() if key in values} | overrides
+        of_size = bolt_keys(table) if f"{table}.bolt" not in brief.words else frozenset[str]()
+        of_size -= {f"{table}.bolt_strength", f"{table}.bolt_proof", f"{table}.bolt_shear_share"}
+        overrides = {key: value for key, value in chosen.items() if key in values and key not in of_size} | overrides
     for key, value in overrides.items():
         if key not in values:
             raise InputError(

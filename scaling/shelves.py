@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -149,7 +148,7 @@ def _off(ideal: Any, on_shelf: tuple[float, ...], how: str, found: Array) -> Any
     return (wanted < on_shelf[0] - steps[0] / 2) | (wanted > on_shelf[-1] + steps[-1] / 2)
 
 
-def set_bolt_sizes(values: dict[str, Any], key: str, words: Mapping[str, str], files: Files) -> list[str]:
+def set_bolt_sizes(values: dict[str, Any], key: str, files: Files) -> list[str]:
     """Set what follows from the snapped bolt diameter under ``key``: areas, head, hole, thread; returns the keys.
 
     Of several pitches of one diameter the coarsest counts, which bears the least. Where the shelf ended, and the

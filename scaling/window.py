@@ -20,7 +20,7 @@ from scaling.formulas import book
 from scaling.formulas.book import Array
 from scaling.parts import Part
 from scaling.port import inputs_at, law_factor, port_parts
-from scaling.problems import STRENGTH_BRANCHES
+from scaling.problems import is_strength
 from scaling.shelves import sizes
 from scaling.study import reference_values, requests_of
 
@@ -45,6 +45,7 @@ MARGINS = (
     "belt_slip_margin",
     "rotor_steady_current_margin",
     "brown_out_margin",
+    "pack_current_margin",
     "match_energy_margin",
 )
 """Margins besides strength that are held: at 1, or at the reference's own where that is below 1."""
@@ -122,11 +123,6 @@ def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
             shown = book.quantities()[name].label if name in book.quantities() else name
             limits.append(Limit(name, f"{shown} {'at most' if most else 'at least'} {text}", np.asarray(level)))
     return limits
-
-
-def is_strength(name: str) -> bool:
-    """Whether a quantity is a margin of strength over stress."""
-    return name.endswith("_margin") and book.quantities()[name].branch in STRENGTH_BRANCHES
 
 
 class Sweep:

@@ -35,6 +35,16 @@ MARGINS = ("rotor", "structure", "joints", "transmission")
 """Branches whose margins are strength over stress."""
 
 
+AGGREGATES = ("rotor_rim_stress_margin", "belt_slip_margin", "stall_fuse_margin", "weakest_link_margin")
+
+
+def counts(name: str, branches: tuple[str, ...]) -> bool:
+    """Whether a margin is a strength of its own, not a yardstick or the least of others."""
+    if not name.endswith("_margin") or name in AGGREGATES or name.endswith(("_weakest_margin", "_separation_margin")):
+        return False
+    return book.quantities()[name].branch in branches
+
+
 @pytest.fixture(scope="module")
 def motors(main_folder: Path) -> tuple[tuple[Motor, ...], tuple[Motor, ...]]:
     return load_motors(main_folder / "rotor_motors.csv"), load_motors(main_folder / "drive_motors.csv")
@@ -93,7 +103,7 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
         drifts.append(worse)
     shortfall = 0.0
     for name, entry in port.quantities.items():
-        if name in HELD or (name.endswith("_margin") and book.quantities()[name].branch in MARGINS):
+        if name in HELD or counts(name, MARGINS):
             shortfall += max(math.log(min(1.0, reference.get(name, 1.0)) / entry.value), 0.0)
     for name, (bound, most, _) in brief.limits.items():
         value = port.quantities[name].value

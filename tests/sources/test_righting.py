@@ -142,7 +142,7 @@ def swings_over(momentum: float, away: float, own_inertia: float) -> bool:
 
 @pytest.mark.parametrize(("axis", "away"), [("across", TO_FRONT), ("along", 0.075)])
 def test_a_sudden_stop_rights_it_from_a_ratio_of_one(axis, away):
-    """The least angular momentum that swings it over, found by trial with scipy, against the energy to tip; agreement 1e-4.
+    """The least angular momentum that swings it over, by trial with scipy, against the energy to tip; agreement 1e-4.
 
     The chassis' own inertia is that of its box, m (a^2 + b^2) / 12 by hand; the ratio goes as momentum squared.
     """

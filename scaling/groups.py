@@ -19,6 +19,8 @@ from scaling.formulas import book
 from scaling.formulas.book import Array, Values
 
 Exponents = dict[str, Fraction]
+Echelon = list[tuple[int, list[Fraction]]]
+"""Rows of a span, each with the place of its leading one, zero there in the rows after it."""
 
 
 @dataclass(frozen=True)
@@ -189,7 +191,7 @@ def dimensionless_groups(
     """
     matrix = dimension_matrix(members, stated)
     wanted = len(members) - rank(matrix)
-    rows: list[list[Fraction]] = []
+    span: Echelon = []
     found: dict[str, Exponents] = {}
     for name, expression in (named or {}).items():
         if not set(expression) <= set(members):
@@ -197,19 +199,32 @@ def dimensionless_groups(
         vector = [expression.get(member, Fraction(0)) for member in members]
         if any(sum((a * b for a, b in zip(row, vector, strict=True)), Fraction(0)) != 0 for row in matrix):
             raise ValueError(f"{name} is not dimensionless")
-        if rank([*rows, vector]) == len(rows):
+        if not _widens(span, vector):
             raise ValueError(f"{name} follows from the groups before it")
-        rows.append(vector)
         found[name] = {member: entry for member, entry in zip(members, vector, strict=True) if entry}
     # Fill from the sparsest null vectors, so that what is shown stays readable.
     for vector in sorted(null_space(matrix), key=lambda entries: (sum(entry != 0 for entry in entries), entries)):
-        if len(rows) == wanted:
+        if len(span) == wanted:
             break
-        if rank([*rows, vector]) > len(rows):
-            rows.append(vector)
+        if _widens(span, vector):
             expression = {member: entry for member, entry in zip(members, vector, strict=True) if entry}
             found[expression_text(expression)] = expression
     return found
+
+
+def _widens(span: Echelon, vector: Sequence[Fraction]) -> bool:
+    """Whether ``vector`` lies outside ``span``; if so the span takes it up."""
+    rest = list(vector)
+    for pivot, row in span:
+        if rest[pivot] != 0:
+            factor = rest[pivot]
+            rest = [entry - factor * own if own else entry for entry, own in zip(rest, row, strict=True)]
+    pivot = next((place for place, entry in enumerate(rest) if entry != 0), None)
+    if pivot is None:
+        return False
+    lead = rest[pivot]
+    span.append((pivot, [entry / lead if entry else entry for entry in rest]))
+    return True
 
 
 def expression_text(expression: Mapping[str, Fraction]) -> str:

@@ -336,10 +336,13 @@ def test_places_that_cannot_be_are_refused_by_key(tmp_path: Path, places: dict[s
     assert refused.value.key == key
 
 
-def test_the_main_demo_is_placed_and_has_a_mesh(main_demo: Any, command: Callable[..., Any]) -> None:
-    """The wedgelet is a trapezium: (40 + 28) / 2 x 15 x 2 mm of wear steel, near 7850 kg/m3 (from memory)."""
-    meshed = [part for part in main_demo.design.parts if part.body is not None]
-    assert [part.mass for part in meshed] == pytest.approx([7850 * (40 + 28) / 2 * 15 * 2 * 1e-9], rel=0.005)
+def test_the_pusher_demo_has_a_mesh(pusher_demo: Any) -> None:
+    """The scoop is a trapezium: (98 + 97.334) / 2 x 60 x 1 mm of mild steel, near 7850 kg/m3 (from memory)."""
+    meshed = [part for part in pusher_demo.design.parts if part.body is not None]
+    assert [part.mass for part in meshed] == pytest.approx([7850 * (98 + 97.334) / 2 * 60 * 1e-9], rel=0.005)
+
+
+def test_the_main_demo_is_placed(main_demo: Any, command: Callable[..., Any]) -> None:
     assert main_demo.design.body is not None
     assert main_demo.design.body.share > 0.95
     shown = command("check", main_demo.design.file, "--json")

@@ -35,7 +35,6 @@ def port_of(tmp_path: Path) -> Callable[..., Port]:
         text = (MAIN / "design.toml").read_text(encoding="utf-8")
         for old, new in design_changes.items():
             text = text.replace(old, new, 1)
-        (tmp_path / "wedgelet.stl").write_bytes((MAIN / "wedgelet.stl").read_bytes())
         (tmp_path / "design.toml").write_text(text, encoding="utf-8")
         (tmp_path / "brief.toml").write_text("snap = false\n" + SAME.format(rule=rule) + more, encoding="utf-8")
         return studied(tmp_path / "brief.toml").ports[0]

@@ -62,17 +62,20 @@ class TwoNode:
     def reached(self, limit: Array) -> Array:
         """Time from cold to a winding ``limit`` K over the air; NaN where it is never reached.
 
-        A winding that gets there at all is there within 64 doublings of the time that it would need
+        A winding that gets there at all is there within 32 doublings of the time that it would need
         without loss; the time is then found by bisection.
         """
         cold = self.winding_heat + self.case_heat
         low = limit * self.winding_capacity / (cold * (1 + self.resistance_rise * limit))
         high = low
-        for _ in range(64):
-            high = np.where(self.rise(high)[0] < limit, 2 * high, high)
+        for _ in range(32):
+            short = self.rise(high)[0] < limit
+            if not np.any(short):
+                break
+            high = np.where(short, 2 * high, high)
         never = self.rise(high)[0] < limit
         low = np.zeros_like(high)
-        for _ in range(80):
+        for _ in range(56):
             between = (low + high) / 2
             below = self.rise(between)[0] < limit
             low, high = np.where(below, between, low), np.where(below, high, between)

@@ -71,6 +71,9 @@ def load_design(path: Path) -> Design:
     parts = read_parts(tables.get("parts", []), path)
     given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
     numbers, words = read_keys(given, path)
+    for key in words:
+        if key.startswith("stock_files."):
+            words[key] = str(path.parent / words[key])
     # With positions the centre of gravity may follow from them, once the masses are known.
     require(numbers, words, tables, path, {"cg_height"} if "positions" in tables else set())
     notes: list[str] = [doubt for part in parts for doubt in part.doubts]

@@ -65,7 +65,7 @@ def read_fasteners(
     """Return the fasteners of a design's ``[[fasteners]]``, the rotor's mount before them; raises InputError."""
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise InputError("the fasteners must be a list", file, "fasteners", allowed="tables headed [[fasteners]]")
-    found = [_read_row(row, f"fasteners[{place}]", file) for place, row in enumerate(rows, 1)]
+    found = [_read_row(row, f"fasteners[{place}]", words, file) for place, row in enumerate(rows, 1)]
     if "rotor.mount.bolt" in words:
         mount = Fastener(
             "rotor mount",
@@ -78,7 +78,7 @@ def read_fasteners(
     return tuple(found)
 
 
-def _read_row(row: dict[str, Any], where: str, file: Path) -> Fastener:
+def _read_row(row: dict[str, Any], where: str, words: Mapping[str, str], file: Path) -> Fastener:
     for key in row:
         if key not in KEYS:
             raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in KEYS], file)
@@ -89,12 +89,13 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> Fastener:
     text = Choice(None, "text")
     size = tomlfile.choice(text, row["bolt"], file, f"{where}.bolt")
     bolt_class = tomlfile.choice(text, row["bolt_class"], file, f"{where}.bolt_class")
-    for look_up, name, key in ((stock.bolt, size, "bolt"), (stock.bolt_class, bolt_class, "bolt_class")):
-        try:
-            look_up(name)
-        except InputError as error:
-            error.file, error.key = file, f"{where}.{key}"
-            raise
+    own = {key: Path(value) for key in ("bolts", "bolt_classes") if (value := words.get(f"stock_files.{key}"))}
+    try:
+        stock.bolt(size, stock.bolts(own.get("bolts")))
+        stock.bolt_class(bolt_class, stock.bolt_classes(own.get("bolt_classes")))
+    except InputError as error:
+        error.file, error.key = file, f"{where}.bolt{'' if 'size' in error.problem else '_class'}"
+        raise
     edge = positive(row["edge_distance"], "m", file, f"{where}.edge_distance") if "edge_distance" in row else None
     return Fastener(
         tomlfile.choice(text, row["name"], file, f"{where}.name"),
@@ -110,7 +111,8 @@ def fastener_lines(study: Study, port: Port) -> list[FastenerLine]:
     """Return every fastener of the design at ``port``; none for a port without a factor."""
     if port.factor is None:
         return []
-    shelf = stock.bolts(study.brief.stock.get("bolts"))
+    own = study.design.choices.get("stock_files.bolts")
+    shelf = stock.bolts(study.brief.stock.get("bolts", Path(own) if own else None))
     return [_line(fastener, study, port, port.factor, shelf) for fastener in study.design.fasteners]
 
 

@@ -219,11 +219,11 @@ def _widens(span: Echelon, vector: Sequence[Fraction]) -> bool:
         if rest[pivot] != 0:
             factor = rest[pivot]
             rest = [entry - factor * own if own else entry for entry, own in zip(rest, row, strict=True)]
-    pivot = next((place for place, entry in enumerate(rest) if entry != 0), None)
-    if pivot is None:
+    first = next((place for place, entry in enumerate(rest) if entry != 0), None)
+    if first is None:
         return False
-    lead = rest[pivot]
-    span.append((pivot, [entry / lead if entry else entry for entry in rest]))
+    lead = rest[first]
+    span.append((first, [entry / lead if entry else entry for entry in rest]))
     return True
 
 

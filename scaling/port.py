@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -186,16 +187,18 @@ def inputs_at(design: Design, brief: Brief, request: LawRequest, parts: tuple[Pa
 
 def _set_stock(values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, brief: Brief) -> list[Snap]:
     """Snap the variables that the design buys from a shelf, save those that the brief states."""
+    own = design.choices.get("stock_files.bolts")
+    files = ({"bolts": Path(own)} if own else {}) | brief.stock
     found: list[Snap] = []
     for row in design.stock:
         if row.key in brief.numbers:
             continue
-        on_shelf = sizes(row.shelf, row.family, brief.stock)
+        on_shelf = sizes(row.shelf, row.family, files)
         ideal = values[row.key]
         values[row.key] = snapped(ideal, on_shelf, row.how)
         powers[row.key] = None
         if row.shelf == "bolt":
-            powers.update(dict.fromkeys(set_bolt_sizes(values, row.key, brief.stock)))
+            powers.update(dict.fromkeys(set_bolt_sizes(values, row.key, files)))
         shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
         found.append(Snap(row.key, shelf, row.how, _first(ideal), _first(values[row.key]), on_shelf))
     return found

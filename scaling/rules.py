@@ -64,8 +64,8 @@ def set_rotor_speed(
     """
     reference = design.variables["rotor.speed"]
     rule = request.speed_rule or "hold-tip-speed"
-    reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
     if rule == "as-motored":
+        reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
         if reached is None:
             problems.append(
                 (

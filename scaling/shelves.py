@@ -18,8 +18,9 @@ from scaling.formulas.threads import limits
 How = Literal["nearest", "up", "down"]
 HOWS = ("nearest", "up", "down")
 SHELVES = ("sheet", "bolt", "bearing-bore", "bearing-outside", "round-belt", "toothed-belt-width")
-FILES = ("bolts", "bolt_classes", "sheets", "bearings", "cells", "toothed_belts", "round_belts")
-"""Shelves that a builder's own CSV file may extend or replace, by the key of the brief's [stock] table."""
+FILES = ("bolts", "sheets", "bearings", "toothed_belts", "round_belts")
+"""Shelves that a port's sizes are snapped to, and that a builder's own CSV file may extend or replace, by the key of
+the brief's [stock] table; classes of bolts and cells are a design's own words (its [stock_files])."""
 
 SHEET_FAMILIES = {
     "aluminium": "aluminium",

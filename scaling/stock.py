@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 from scaling.errors import InputError, nearest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from _typeshed import DataclassInstance
 
@@ -29,8 +29,6 @@ FOLDER = Path(__file__).parent / "data" / "stock"
 LARGEST_FILE = 1_000_000
 LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
-PARTIAL_FACTOR = 1.25
-"""gamma_M2 for the resistance of bolts: EN 1993-1-8:2005, sec. 2.2 (seen second-hand)."""
 
 # Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
 UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
@@ -225,39 +223,6 @@ def thicknesses(family: str, shelf: Sequence[Sheet] | None = None) -> tuple[floa
     stocked = sheets() if shelf is None else shelf
     listed = _named(family, {entry.family: entry.family.casefold() for entry in stocked}, "family of sheets")
     return tuple(sorted(entry.thickness for entry in stocked if entry.family.casefold() == listed))
-
-
-def coarse_pitch(diameter: float) -> float:
-    """Return the pitch in m of a built-in ``diameter`` in m; InputError for another. Source: ISO 262, data file."""
-    for entry in bolts():
-        if math.isclose(entry.diameter, diameter, rel_tol=RELATIVE_TOLERANCE):
-            return entry.pitch
-    listed = ", ".join(f"{entry.diameter * 1000:g} mm" for entry in bolts())
-    raise InputError("no coarse thread of this diameter is listed", given=f"{diameter * 1000:g} mm", allowed=listed)
-
-
-def shear_capacity(bolt: Bolt, strength_share: float, ultimate: float) -> float:
-    """Return the design shear resistance in N of one bolt in one shear plane that crosses its thread.
-
-    ``strength_share`` f_ub A_s / 1.25, with ``ultimate`` f_ub in Pa and the share 0.6 for class 8.8, 0.5 for 10.9
-    and up. EN 1993-1-8 puts the nominal 1000 MPa for 10.9, under the 1040 of ISO 898-1; it allows M12 in holes
-    with 2 mm of play only 0.85 of this. Source: EN 1993-1-8:2005, Table 3.4 and sec. 3.6.1 (seen second-hand).
-    """
-    return strength_share * ultimate * bolt.stress_area / PARTIAL_FACTOR
-
-
-def bolt_for_load(
-    load_per_bolt: float, bolts: Iterable[Bolt], strength_share: float = 0.6, ultimate: float = 800e6
-) -> Bolt | None:
-    """Return the smallest of ``bolts`` whose ``shear_capacity`` carries ``load_per_bolt``, or None if none does.
-
-    ``load_per_bolt`` is the shear force in N, of either sign, in one plane of one bolt; the defaults are those of
-    class 8.8. Source: EN 1993-1-8:2005, Table 3.4 (seen second-hand).
-    """
-    for entry in sorted(bolts, key=lambda entry: entry.stress_area):
-        if shear_capacity(entry, strength_share, ultimate) >= abs(load_per_bolt):
-            return entry
-    return None
 
 
 def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "up", "down"]) -> Array:

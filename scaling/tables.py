@@ -7,6 +7,7 @@ from fractions import Fraction
 from scaling.fasteners import fastener_lines
 from scaling.formulas import book
 from scaling.groups import expression_text
+from scaling.materials import material, swap_effect
 from scaling.problems import ALIKE_CODE, CODES, Problem
 from scaling.study import PartLine, Port, PortQuantity, Study, group_values
 from scaling.table import Cell, Table
@@ -208,6 +209,21 @@ def closure_table(study: Study) -> Table:
     )
 
 
+def swaps_table(study: Study) -> Table:
+    """What the brief's other materials do to parts of the same size: mass, strength and stiffness, new over old."""
+    swaps = dict.fromkeys(study.brief.swaps.items())
+    for part in study.design.parts:
+        change = study.brief.parts.get(part.name)
+        if part.material is not None and change is not None and change.material is not None:
+            swaps[part.material, change.material] = None
+    rows = []
+    for old, new in swaps:
+        effect = swap_effect(material(old), material(new))
+        rows.append((old, new, effect["mass"], effect["strength"], effect["stiffness"]))
+    return Table("swaps", "What other materials do at the same size, new over old",
+                 ("from", "to", "mass", "strength", "stiffness"), tuple(rows))
+
+
 def holes_table(study: Study) -> Table:
     """Holes and fasteners at each port, mm: holes do not scale, the load decides."""
     rows: list[tuple[Cell, ...]] = []
@@ -354,6 +370,7 @@ def all_tables(study: Study) -> list[Table]:
         quantities_table(study),
         mass_table(study),
         closure_table(study),
+        swaps_table(study),
         holes_table(study),
         stock_table(study),
         stock_effect_table(study),

@@ -114,7 +114,7 @@ def _brief_of_flags(
 
 
 def _print_study(found: Study, clock: str, every: bool) -> None:
-    from scaling.tables import drift_table, laws_table, problems_table, worst_first
+    from scaling.tables import closure_table, drift_table, laws_table, problems_table, swaps_table, worst_first
     from scaling.verdicts import cautions, give_way_lines, verdict
 
     design, brief = found.design, found.brief
@@ -139,6 +139,9 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")
+    for table in (closure_table(found), swaps_table(found)):
+        if table.rows:
+            print_table(table)
     if give_way_lines(found):
         title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
         for line in give_way_lines(found):
@@ -239,6 +242,11 @@ def laws(
     typer.echo("")
     wrapped(SIMILAR_MACHINE, "")
     print_table(exponents_table(found))
+    wrapped(
+        "For a belt-driven rotor across the machine with every table of the design file stated; a design without some "
+        "of them may follow another formula of the same name, and a study prints its own.",
+        "",
+    )
 
 
 @app.command()

@@ -31,4 +31,10 @@ VARIABLES = (
     Variable("driver.reaction_time", "t_h", "s", "time that the driver needs to react", default=0.25),
 )
 
-CHOICES = {"name": Choice(None, "name of the robot")}
+SHELVES = ("bolts", "bolt_classes", "cells")
+"""Shelves that a design's own words look up; a builder's CSV file extends or replaces each."""
+
+CHOICES = {
+    "name": Choice(None, "name of the robot"),
+    **{f"stock_files.{shelf}": Choice(None, f"CSV file of your own {shelf}", optional=True) for shelf in SHELVES},
+}

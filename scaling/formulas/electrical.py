@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import sympy
@@ -55,7 +56,7 @@ CHOICES = {
 def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
     if "battery.cells" in numbers:
-        cell = _cell(words["battery.cell"])
+        cell = _cell(words["battery.cell"], words.get("stock_files.cells"))
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
@@ -66,10 +67,10 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     wiring.derive(numbers, words)
 
 
-def _cell(chemistry: str) -> Cell:
+def _cell(chemistry: str, file: str | None) -> Cell:
     from scaling.stock import cells
 
-    shelf = {cell.chemistry: cell for cell in cells()}
+    shelf = {cell.chemistry: cell for cell in cells(Path(file) if file else None)}
     if chemistry not in shelf:
         raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
                          allowed=", ".join(shelf), hint=nearest(chemistry, shelf))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TypeVar
 
 import sympy
@@ -115,10 +116,13 @@ def bolt_values(table: str, words: Mapping[str, str]) -> dict[str, float]:
     Raises InputError, with the key, for a size or a class that is not on the shelf. Where a class has no proof
     load stress its 0.2 % proof stress stands in.
     """
-    from scaling.stock import bolt, bolt_class
+    from scaling.stock import bolt, bolt_class, bolt_classes, bolts
 
-    size = _look_up(bolt, words, f"{table}.bolt")
-    strength = _look_up(bolt_class, words, f"{table}.bolt_class")
+    sizes_file, classes_file = words.get("stock_files.bolts"), words.get("stock_files.bolt_classes")
+    own_sizes = bolts(Path(sizes_file)) if sizes_file else None
+    own_classes = bolt_classes(Path(classes_file)) if classes_file else None
+    size = _look_up(lambda name: bolt(name, own_sizes), words, f"{table}.bolt")
+    strength = _look_up(lambda name: bolt_class(name, own_classes), words, f"{table}.bolt_class")
     found = {
         f"{table}.bolt_diameter": size.diameter,
         f"{table}.bolt_stress_area": size.stress_area,

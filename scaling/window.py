@@ -89,7 +89,8 @@ class Window:
     ``intervals`` is where every band holds; ``binding`` names the limits at the low and high end of each interval
     (None at the end of the axis); ``laws`` the factors of the brief's laws and ``inside`` which of them meet every
     limit; ``colliding`` the limits (two, or one that holds nowhere) that leave no window, and ``openings`` the ways to
-    open it, the smallest change first.
+    open it, the smallest change first. ``broken`` names the strengths that the reference itself does not have by this
+    estimate: they are no limits, since the robot wins without.
     """
 
     speed_rule: str | None
@@ -102,6 +103,7 @@ class Window:
     inside: Mapping[str, bool]
     colliding: tuple[str, ...]
     openings: tuple[Opening, ...]
+    broken: tuple[str, ...] = ()
 
 
 def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
@@ -130,6 +132,9 @@ class Sweep:
 
     def __init__(self, design: Design, brief: Brief, request: LawRequest, reference: Mapping[str, float]) -> None:
         self.design, self.brief, self.request, self.reference = design, brief, request, reference
+        self.broken = tuple(
+            name for name in self.reference if is_strength(name) and name not in MARGINS and self.reference[name] < 1
+        )
         self.parts = port_parts(design, brief)
         margins = [name for name in book.quantities() if name in MARGINS or is_strength(name)]
         self.needed = [*dict.fromkeys([*margins, *brief.limits, "rotor_speed_as_motored"])]
@@ -161,7 +166,7 @@ class Sweep:
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []
         for name, level in found.items():
-            if name not in MARGINS and not is_strength(name):
+            if name not in MARGINS and not (is_strength(name) and name not in self.broken):
                 continue
             own = self.reference.get(name, 1.0)
             bound = own if name in HELD_AT_REFERENCE else min(1.0, own)
@@ -225,6 +230,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
         {law: bool(holds) for law, holds in zip(laws, at_laws, strict=False)},
         () if intervals else _colliding(bands),
         () if intervals else tuple(openings(sweep, bands, laws, axis)),
+        sweep.broken,
     )
 
 
@@ -353,6 +359,9 @@ def sentences(window: Window) -> list[str]:
     ]
     if window.colliding and not window.openings:
         lines.append("No single change, and no two of the changes tried, opens it near the laws' factors.")
+    if window.broken:
+        names = "; ".join(book.quantities()[name].label for name in window.broken)
+        lines.append(f"Not held, since the reference is below 1 in them as well: {names}.")
     return lines
 
 
@@ -379,6 +388,7 @@ def as_json(found: list[Window]) -> list[dict[str, Any]]:
             ],
             "window": [list(pair) for pair in window.intervals],
             "binding": [list(pair) for pair in window.binding],
+            "not_held": list(window.broken),
             "laws": dict(window.laws),
             "inside": dict(window.inside),
             "colliding": list(window.colliding),

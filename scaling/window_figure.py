@@ -134,7 +134,7 @@ def _key(window: Window) -> list[Any]:
     bars.append(Patch(facecolor=BAND, label="the limit holds"))
     if any(_binds(window, band) and band.intervals for band in window.bands):
         words = (
-            "it holds, and leaves nothing with the others like it"
+            "these limits exclude each other"
             if window.colliding
             else "it holds, and binds the window"
         )

@@ -39,6 +39,12 @@ def window(
         print_table(window_table(each), 4)
         for line in feasible.sentences(each):
             wrapped(line, "  ")
+    if brief.closure:
+        wrapped(
+            "The bands are of the parts as they follow the factor: the levers under [[closure]], which may bring a "
+            "given length to the mass limit, are the study's.",
+            "  ",
+        )
     if out is not None:
         from scaling.window_figure import write_windows
 

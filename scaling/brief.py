@@ -148,6 +148,8 @@ def _read_limits(table: dict[str, Any], file: Path) -> dict[str, tuple[float, bo
             where = f"limits.{side}.{name}"
             if name not in units_of:
                 raise tomlfile.unknown(where, [f"limits.{side}.{known}" for known in units_of], file)
+            if name in found:
+                raise InputError("this is bounded twice", file, where, hint="keep one of the two bounds")
             found[name] = (positive(value, units_of[name], file, where), side == "at_most", str(value))
     return found
 

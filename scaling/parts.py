@@ -91,6 +91,11 @@ class Part:
         return self.total * factor ** float(self.power or 0)
 
 
+def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
+    """Sum of the parts' masses (kg) at ``factor`` (float or array)."""
+    return sum(part.at(factor) for part in parts)
+
+
 def read_parts(rows: object, file: Path) -> tuple[Part, ...]:
     """Return the parts of a design file's ``[[parts]]``; raises InputError with the part's number."""
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):

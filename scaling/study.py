@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from scaling.brief import Brief, LawRequest
+from scaling.carried import voltage_ratio
 from scaling.closure import ClosureStep, check_closure, close_parts
 from scaling.design import Design
 from scaling.drift import CLOCKS, similarity_ratio
@@ -19,7 +20,7 @@ from scaling.formulas.book import Array
 from scaling.groups import Group, group_value, groups_of
 from scaling.laws import naive_factor
 from scaling.parts import Part
-from scaling.port import inputs_at, law_factor, length_key, on_the_step, port_parts, voltage_ratio
+from scaling.port import inputs_at, law_factor, length_key, on_the_step, port_parts
 from scaling.problems import (
     Problem,
     bought_problems,

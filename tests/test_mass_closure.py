@@ -308,7 +308,8 @@ def test_masses_of_the_demos_add_up(demo: Any) -> None:
 
 def test_a_snapped_mass_is_the_largest_within_the_limit(main_demo: Any) -> None:
     """A hair above the factor the sum is over the allowance: by the same parts, at the factor's neighbours."""
-    from scaling.port import mass_at, port_parts
+    from scaling.parts import mass_at
+    from scaling.port import port_parts
 
     parts = port_parts(main_demo.design, main_demo.brief)
     allowed = main_demo.brief.mass_limit - main_demo.brief.mass_margin

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from small_pusher import TABLES
 
 from scaling import stock
 from scaling.brief import load_brief
@@ -27,7 +28,8 @@ from scaling.parts import Part
 from scaling.study import Study, run_study
 from scaling.tables import closure_table, mass_table
 
-DESIGN = """
+DESIGN = (
+    """
 name = "Closure piece"
 length = "100 mm"
 width = "90 mm"
@@ -35,29 +37,9 @@ height = "50 mm"
 track = "70 mm"
 wheelbase = "50 mm"
 cg_height = "20 mm"
-[battery]
-cells = 2
-capacity = "300 mAh"
-resistance = "60 mohm"
-mass = "20 g"
-[drive]
-motors = 2
-ratio = 20
-[drive.motor]
-kv = "2500 rpm/V"
-resistance = "2 ohm"
-no_load_current = "0.1 A"
-mass = "15 g"
-[wheel]
-diameter = "30 mm"
-mass = "10 g"
-friction = 0.8
-count = 2
-[arena]
-length = "2 m"
-[match]
-time = "2 min"
-[[parts]]
+"""
+    + TABLES
+    + """[[parts]]
 name = "body"
 kind = "solid"
 material = "titanium-6al-4v"
@@ -77,6 +59,7 @@ thickness = "3 mm"
 mass = "75 g"
 {snap}
 """
+)
 WHOLE = 255.0
 """Grams of the piece; everything scales, so at twice the length it is 2040 g."""
 

@@ -16,6 +16,7 @@ import pytest
 import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
+from small_pusher import TABLES
 
 from scaling.design import Design, load_design
 from scaling.errors import InputError
@@ -23,7 +24,8 @@ from scaling.geometry import whole_body
 from scaling.materials import material
 from scaling.parts import Part
 
-ROOT = """
+ROOT = (
+    """
 name = "Placed piece"
 length = "100 mm"
 width = "90 mm"
@@ -31,29 +33,9 @@ height = "60 mm"
 track = "70 mm"
 wheelbase = "50 mm"
 {root}
-[battery]
-cells = 2
-capacity = "300 mAh"
-resistance = "60 mohm"
-mass = "20 g"
-[drive]
-motors = 2
-ratio = 20
-[drive.motor]
-kv = "2500 rpm/V"
-resistance = "2 ohm"
-no_load_current = "0.1 A"
-mass = "15 g"
-[wheel]
-diameter = "30 mm"
-mass = "10 g"
-friction = 0.8
-count = 2
-[arena]
-length = "2 m"
-[match]
-time = "2 min"
 """
+    + TABLES
+)
 PLACES = {
     "pack": '["10 mm", "5 mm", "12 mm"]',
     "drive motors": '[["0 mm", "30 mm", "15 mm"], ["0 mm", "-30 mm", "15 mm"]]',

@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from small_pusher import TABLES
 
 from scaling import shelves, stock
 from scaling.brief import LawRequest, load_brief
@@ -26,7 +27,8 @@ from scaling.errors import InputError
 from scaling.port import inputs_at, port_parts
 from scaling.study import Port, as_json, run_study
 
-DESIGN = """
+DESIGN = (
+    """
 name = "Shelf piece"
 length = "100 mm"
 width = "90 mm"
@@ -34,29 +36,9 @@ height = "50 mm"
 track = "70 mm"
 wheelbase = "50 mm"
 cg_height = "20 mm"
-[battery]
-cells = 2
-capacity = "300 mAh"
-resistance = "60 mohm"
-mass = "20 g"
-[drive]
-motors = 2
-ratio = 20
-[drive.motor]
-kv = "2500 rpm/V"
-resistance = "2 ohm"
-no_load_current = "0.1 A"
-mass = "15 g"
-[wheel]
-diameter = "30 mm"
-mass = "10 g"
-friction = 0.8
-count = 2
-[arena]
-length = "2 m"
-[match]
-time = "2 min"
 """
+    + TABLES
+)
 OWN = 70.0
 """Grams of pack, motors and wheels of the design above, all solid."""
 

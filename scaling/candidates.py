@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 
 from scaling import units
 from scaling.errors import InputError, nearest
+from scaling.textfile import read_text, split_row
 
 LARGEST_FILE = 5_000_000
 LONGEST_NAME = 60
@@ -38,12 +38,12 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
     """
     header: list[str] = []
     motors: dict[str, Motor] = {}
-    for number, line in enumerate(_text(path).split("\n"), 1):
+    for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
         place = f"{path}, line {number}"
         text = line.strip(' \t\r,"')  # a spreadsheet pads comments and empty lines with commas and quotes
         if not text or text.startswith("#"):
             continue
-        cells = _split(line, place)
+        cells = split_row(line, place)
         if not header:
             _check_header(cells, place)
             header = cells
@@ -57,24 +57,6 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
     if not motors:
         raise InputError("the file has a header but no motors", path)
     return tuple(motors.values())
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError("the file is too large", path, allowed=f"at most {LARGEST_FILE} bytes")
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError("the file is not UTF-8 text", path, hint="save it as UTF-8") from None
-    except (OSError, ValueError) as error:  # ValueError: a path that no system takes
-        raise InputError(f"the file cannot be read ({error})", path, allowed="a CSV file in UTF-8") from None
-
-
-def _split(line: str, place: str) -> list[str]:
-    try:
-        return [cell.strip() for cell in next(csv.reader([line.strip("\r")], strict=True, skipinitialspace=True))]
-    except (csv.Error, StopIteration) as error:
-        raise InputError(f"not a row of comma-separated values: {error}", place, given=line.strip()) from None
 
 
 def _check_header(header: list[str], place: str) -> None:

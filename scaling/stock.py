@@ -7,7 +7,6 @@ line it is the whole shelf. Columns carry their units; the rows that come out ho
 
 from __future__ import annotations
 
-import csv
 import math
 from dataclasses import MISSING, Field, dataclass, field, fields
 from decimal import Decimal, InvalidOperation
@@ -17,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 
 from scaling.errors import InputError, nearest
+from scaling.textfile import read_text, split_row
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -276,7 +276,7 @@ def _stocked(shelf: _Shelf[Row], extra: Path | None) -> tuple[Row, ...]:
 def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...], Row]]:
     """Return whether the file replaces the shelf, and its rows by key."""
     replace, header, rows = False, list[str](), dict[tuple[object, ...], Row]()
-    for number, line in enumerate(_text(path).split("\n"), 1):
+    for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
         place = f"{path}, line {number}"
         text = line.strip(" \t,\"")  # a spreadsheet pads comments and empty lines with commas and quotes
         if text.startswith("#"):
@@ -285,10 +285,10 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
                     raise InputError("'# replace' counts on the first line only", file=place)
                 replace = True
         elif text and not header:
-            header = _split(line, place)
+            header = split_row(line, place)
             _check_header(shelf, header, place)
         elif text:
-            row = _row(shelf, header, _split(line, place), place)
+            row = _row(shelf, header, split_row(line, place), place)
             key = shelf.key_of(row)
             if key in rows:
                 raise InputError("the row stands in the file twice", place, " and ".join(shelf.key), line.strip())
@@ -296,24 +296,6 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
     if not rows:
         raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
     return replace, rows
-
-
-def _text(path: Path) -> str:
-    try:
-        with path.open(encoding="utf-8-sig") as stream:
-            text = stream.read(LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:  # ValueError: not UTF-8, or a path that no system takes
-        raise InputError(f"the file cannot be read: {error}", file=path, allowed="a CSV file in UTF-8") from error
-    if len(text) > LARGEST_FILE:
-        raise InputError("the file is too long for a shelf", file=path, allowed=f"{LARGEST_FILE} characters")
-    return text
-
-
-def _split(line: str, place: str) -> list[str]:
-    try:
-        return [cell.strip() for cell in next(csv.reader([line], strict=True, skipinitialspace=True))]
-    except csv.Error as error:
-        raise InputError(f"not a row of comma-separated values: {error}", file=place, given=line.strip()) from error
 
 
 def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:

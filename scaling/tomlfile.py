@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from scaling import units
 from scaling.errors import InputError, nearest
+from scaling.textfile import read_text
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -23,20 +24,7 @@ LARGEST_FILE = 2_000_000
 
 def read(path: Path) -> dict[str, Any]:
     """Return the tables of the TOML file at ``path``; raises InputError for anything that is not one."""
-    if path.is_dir():
-        raise InputError("this is a directory", path, allowed="a TOML file")
-    try:
-        with path.open("rb") as stream:  # read no more than that: a device has no end
-            content = stream.read(LARGEST_FILE + 1)
-        if len(content) > LARGEST_FILE:
-            raise InputError("the file is too large", path, allowed=f"at most {LARGEST_FILE} bytes")
-        text = content.decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError("there is no such file", path, hint="mend the path, or let scaling init write one") from None
-    except UnicodeDecodeError as error:
-        raise InputError(f"the file is not UTF-8 text (byte {error.start})", path, hint="save it as UTF-8") from None
-    except OSError as error:
-        raise InputError(f"the file cannot be read ({error.strerror})", path) from None
+    text = read_text(path, LARGEST_FILE, "a TOML file")
     if not text.strip():
         raise InputError("the file is empty", path, hint="let scaling init write a starter")
     try:

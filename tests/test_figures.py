@@ -9,6 +9,7 @@ import struct
 import subprocess
 import sys
 import warnings
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
@@ -19,6 +20,7 @@ import pytest
 from scaling.brief import LawRequest, load_brief
 from scaling.design import load_design
 from scaling.figures import drift, figures, write_figures
+from scaling.figures.exponents import cell_words
 from scaling.figures.frame import COLOURS, MARKERS, port_styles, style
 from scaling.formulas import book
 from scaling.study import Study, run_study
@@ -242,9 +244,8 @@ def test_drawn_marks_are_the_ports_own():
 def test_drift_rows_run_from_the_worst_to_the_least(kind):
     labels = [text.get_text().replace("\n", " ") for text in drawn(kind)["drift"].axes[0].get_yticklabels()]
     assert 8 <= len(labels) <= 20
-    starts = [label.removesuffix(" ...") for label in labels]
-    names = [next(name for name, entry in book.quantities().items() if entry.label.startswith(start))
-             for start in starts]
+    known = {entry.label: name for name, entry in book.quantities().items()}
+    names = [known[label] for label in labels]  # whole labels: a cut one would not be found
     drifts = [[port.quantities[name].drift["gravity"] for port in study(kind).ports if name in port.quantities]
               for name in names]
     worst = [max(abs(math.log(value)) if value > 0 else math.inf for value in row) for row in drifts]
@@ -310,8 +311,9 @@ POWERS = {
 
 def cells(figure):
     panel = figure.axes[0]
-    labels = [text.get_text() for text in panel.get_yticklabels()]
-    shown = {(round(text.get_position()[1]), round(text.get_position()[0])): text for text in panel.texts
+    labels = [text.get_text().replace("\n", " ") for text in panel.get_yticklabels()]
+    rows = list(panel.get_yticks())
+    shown = {(rows.index(text.get_position()[1]), round(text.get_position()[0])): text for text in panel.texts
              if not hasattr(text, "xy")}
     return panel, labels, shown
 
@@ -335,6 +337,20 @@ def test_local_exponents_are_slanted_and_marked():
         assert text.get_text().endswith("~") == (text.get_style() == "italic")
 
 
+@pytest.mark.parametrize(("exponent", "said"), [
+    (-17.58, "<−8~"), (8.01, ">8~"), (-7.99, "−7.99~"), (-0.001, "0.00~"), (Fraction(9), "9"), (None, "–"),
+])
+def test_slopes_near_a_limit_show_no_absurd_number(exponent, said):
+    assert cell_words(exponent) == said
+
+
+def test_each_port_has_its_own_curve_though_others_lie_on_it():
+    figure = drawn("few")["factor_curves"]
+    for port in "ABC":
+        _, speeds = line(figure, f"top_speed-{port}-curve")  # the same drive in each, so the same curve
+        np.testing.assert_allclose(speeds, line(figure, "top_speed-A-curve")[1], rtol=1e-9)
+
+
 def test_exponents_have_the_colour_of_their_sign_and_words_that_stand_out():
     panel, labels, shown = cells(drawn("many")["exponents"])
     panel.collections[0].update_scalarmappable()  # colours are else worked out when it is drawn
@@ -342,7 +358,7 @@ def test_exponents_have_the_colour_of_their_sign_and_words_that_stand_out():
     for (row, column), text in shown.items():
         red, _, blue = mesh[row, column]
         number = text.get_text().rstrip("~").replace("−", "-")
-        value = 0.0 if number == "–" else float(number.split("/")[0])
+        value = 0.0 if number == "–" else float(number.lstrip("<>").split("/")[0])
         assert np.sign(blue - red) == np.sign(value) or abs(value) < 0.005, (labels[row], number)
         assert contrast(mesh[row, column], text.get_color()) >= 4.5  # W3C, WCAG 2.1, success criterion 1.4.3
 
@@ -364,8 +380,7 @@ def test_exponent_rows_are_grouped_by_branch(kind):
     panel, labels, _ = cells(drawn(kind)["exponents"])
     assert len(labels) <= 35
     branches = {entry.label: entry.branch for entry in book.quantities().values()}
-    whole = [next(known for known in branches if known.startswith(label.removesuffix(" ..."))) for label in labels]
-    groups = [branch for branch, _ in itertools.groupby(branches[label] for label in whole)]
+    groups = [branch for branch, _ in itertools.groupby(branches[label] for label in labels)]  # labels are whole
     assert len(groups) == len(set(groups))
     assert [text.get_text() for text in panel.texts if hasattr(text, "xy")] == groups
 

@@ -28,7 +28,7 @@ from scaling.formulas import book
 from scaling.report.build_log import write_build_log
 from scaling.report.html import write_report
 from scaling.study import Study, run_study
-from scaling.tables import problems_table
+from scaling.tables import closure_table, holes_table, problems_table, stock_table, swaps_table
 from scaling.units import format_number
 from scaling.verdicts import cautions, verdict
 
@@ -222,7 +222,7 @@ def _widths(table: ElementTree.Element) -> list[int]:
 
 def test_wide_content_scrolls_in_a_box_of_its_own(reports: Written) -> None:
     tree = _tree(re.sub(r"<(meta|img)([^>]*)>", r"<\1\2/>", reports.html.partition("\n")[2]))
-    boxed = [element for box in tree.iter("div") if box.get("class") == "wide" for element in box]
+    boxed = [element for box in tree.iter("div") if "wide" in box.get("class", "").split() for element in box]
     assert {element.tag for element in boxed} == {"table", "img"}
     assert len(boxed) == len(list(tree.iter("table"))) + len(list(tree.iter("img")))
 
@@ -253,6 +253,42 @@ def test_every_problem_and_verdict_is_told(each: Written) -> None:
             for problem in port.problems:
                 # Like sentences are joined; then the port's own number stands behind its letter.
                 assert problem.text in text or f"{letter} {format_number(problem.value or 0.0)}" in text
+
+
+def test_what_the_reference_has_as_well_stands_folded_behind_the_rest(main_report: Written) -> None:
+    rows = problems_table(main_report.study).rows
+    alike = [str(text) for _, code, text in rows if str(code).endswith("_alike")]
+    own = [str(text) for _, code, text in rows if not str(code).endswith("_alike")]
+    assert alike and own
+    section = main_report.html.split('<section id="problems">')[1].split("</section>")[0]
+    folded = next(element for element in Page(section).all("details") if "As on the reference" in element.text)
+    assert all(text in folded.text for text in alike)
+    assert not any(text in folded.text for text in own)
+    before, after = _plain(main_report.log).split("### As on the reference")
+    assert all(text in before for text in own)
+    assert all(text in after.split("\n#")[0] for text in alike)
+
+
+def test_tables_of_parts_stand_where_they_have_rows(main_demo: Demo, tmp_path: Path) -> None:
+    brief = replace(main_demo.brief, swaps={"uhmwpe": "aluminium-6061-t6"})
+    made = written(run_study(main_demo.design, brief), tmp_path)
+    for table in (closure_table, swaps_table, holes_table, stock_table):
+        found = table(made.study)
+        assert found.rows, found.title
+        assert found.title in made.page.all("main")[0].text
+        assert f"{found.title}:" in made.log
+
+
+def test_a_study_without_swaps_has_no_table_of_them(main_report: Written) -> None:
+    table = swaps_table(main_report.study)
+    assert not table.rows
+    assert table.title not in main_report.html
+    assert table.title not in main_report.log
+
+
+def test_numbers_keep_to_their_units_at_the_end_of_a_line(main_report: Written) -> None:
+    assert not re.search(r"\d %", main_report.html.split("</style>")[1])
+    assert "\u00a0%" in main_report.html
 
 
 def _plain(markdown: str) -> str:

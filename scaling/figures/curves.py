@@ -11,17 +11,18 @@ from scaling.figures.drift import TWINS
 from scaling.figures.frame import (
     EDGE,
     INK,
+    LINE,
     SMALL,
     WIDTH,
     PortStyle,
     Sheet,
     grams_text,
     halves,
+    lines,
     missing_note,
     port_styles,
     sheet,
     title_name,
-    two_lines,
     unit_text,
 )
 from scaling.formulas import book
@@ -52,6 +53,8 @@ SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
 """Inches beside, above and below each panel: numbers of five places, a title of two lines, a label."""
 
+TITLE_LETTERS = 32
+
 
 def figure(study: Study) -> Figure | None:
     """Draw a panel a quantity against the factor; None where no port has a factor."""
@@ -60,29 +63,36 @@ def figure(study: Study) -> Figure | None:
     if not ports or not names:
         return None
     rows = math.ceil(len(names) / COLUMNS)
+    above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
+    height = ROW_HEIGHT + above - ABOVE
     page = sheet(
-        f"What {title_name(study)} becomes along each law", _lead(), rows * ROW_HEIGHT, halves(_key(ports)),
+        f"What {title_name(study)} becomes along each law", _lead(), rows * height, halves(_key(ports)),
         missing_note(study),
     )
-    for panel, name in zip(_panels(page, rows, len(names)), names, strict=True):
+    for panel, name in zip(_panels(page, height, above, len(names)), names, strict=True):
         _draw(panel, study, ports, name)
     return page.figure
 
 
-def _panels(page: Sheet, rows: int, count: int) -> list[Axes]:
+def _title(name: str) -> tuple[str, ...]:
+    return lines(book.quantities()[name].label, TITLE_LETTERS)
+
+
+def _panels(page: Sheet, height: float, above: float, count: int) -> list[Axes]:
+    rows = math.ceil(count / COLUMNS)
     width = (WIDTH - EDGE - COLUMNS * LEFT) / COLUMNS
     return [
-        page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * ROW_HEIGHT,
-                   width, ROW_HEIGHT - ABOVE - BELOW)
+        page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * height,
+                   width, height - above - BELOW)
         for place in range(count)
     ]
 
 
 def _lead() -> str:
-    return ("A curve follows one port's rules at every factor; its mark is the port itself, the black dot the "
-            "reference. The dot lies off the curves where the brief changes more than the size: another class's "
-            "opponent, another pack or arena. Grey upright lines stand at the ports' factors. Of curves that "
-            "coincide only the first is drawn.")
+    return ("A curve follows one port's rules at every factor; its mark is the port itself. The black dot is the "
+            "reference in its own class, so it lies off the curves where the brief also changes what is bought, the "
+            "opponent or the arena. Grey upright lines stand at the ports' factors. Curves that coincide lie on one "
+            "another.")
 
 
 def chosen(study: Study) -> list[str]:
@@ -127,13 +137,10 @@ def _draw(
     shown = to_shown(1.0, entry.unit) / 10.0**power
     panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
                  linewidths=0.6)
-    drawn: list[Any] = []
     for port, look in ports:
         if port.curve is not None and name in port.curve.values:
             values = shown * port.curve.values[name]
-            coincides = any(np.allclose(values, other, rtol=1e-3, equal_nan=True) for other in drawn)
-            if np.isfinite(values).any() and not coincides:
-                drawn.append(values)
+            if np.isfinite(values).any():
                 panel.plot(port.curve.factors, values, color=look.colour, linestyle=look.dash,
                            gid=f"{name}-{look.letter}-curve")
     for port, look in ports:
@@ -151,7 +158,7 @@ def _draw(
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title(two_lines(entry.label, 32), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
+    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
     panel.set_xlabel("factor, no unit", labelpad=2)
     panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
 

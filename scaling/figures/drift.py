@@ -12,18 +12,19 @@ from scaling.figures.frame import (
     BAND,
     EDGE,
     INK,
+    LINE,
     PALE,
     SMALL,
     WIDTH,
     PortStyle,
     Sheet,
     halves,
+    lines,
     missing_note,
     port_styles,
     sheet,
     text_width,
     title_name,
-    two_lines,
 )
 from scaling.formulas import book
 from scaling.problems import survival_margins
@@ -49,6 +50,9 @@ TALLEST = 6.8
 TWINS = ("rotor_rim_stress_margin", "rotor_mean_stress_margin")
 """Margins that rise and fall just as that of the rotor's peak stress, which stands for them."""
 
+LETTERS = 36
+"""Most letters in a line of a row's label."""
+
 ABOVE, BELOW, GAP = 0.22, 0.38, 0.16
 """Inches above, below and between the panels."""
 
@@ -67,7 +71,7 @@ def figure(study: Study) -> Figure | None:
     limits = _limits(_drifts(ports, names))
     page = sheet(
         f"Drift of the ports of {title_name(study)}", _lead(),
-        _row_height(len(ports)) * len(names) + ABOVE + BELOW, halves(_key(ports)), _notes(study, ports, names),
+        _row_height(len(ports), names) * len(names) + ABOVE + BELOW, halves(_key(ports)), _notes(study, ports, names),
     )
     panels = _panels(page, names)
     for panel, clock in zip(panels, CLOCKS, strict=True):
@@ -97,14 +101,14 @@ def _key(ports: Styled) -> list[Any]:
 
 def _panels(page: Sheet, names: list[str]) -> list[Axes]:
     """Two panels side by side between the names of the rows and the words on which way is better."""
-    left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name).split("\n")]) + 0.06
+    left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name)]) + 0.06
     right = EDGE + text_width(list(BETTER.values())) + 0.06
     width = (WIDTH - left - right - GAP) / 2
     return [page.panel(left + place * (width + GAP), BELOW, width, page.height - ABOVE - BELOW) for place in range(2)]
 
 
-def _row_label(name: str) -> str:
-    return two_lines(book.quantities()[name].label, 33)
+def _row_label(name: str) -> tuple[str, ...]:
+    return lines(book.quantities()[name].label, LETTERS)
 
 
 def _lead() -> str:
@@ -116,14 +120,15 @@ def _lead() -> str:
 def chosen(study: Study) -> list[str]:
     """Names of the rows, the worst first: what a driver notices, survival margins, and the worst of the rest."""
     ports = port_styles(study)
-    rows = min(ROWS, int(TALLEST / _row_height(len(ports))))
+    rows = min(ROWS, int(TALLEST / _row_height(len(ports), [])))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
     handling = [name for name in HANDLING if name in ranked][:HANDLING_ROWS]
     picked = _unlike(study, survival_margins(ranked), handling, len(handling) + MARGIN_ROWS)
     # A number that is better neither way tells a builder less, so it comes last.
     rest = sorted(ranked, key=lambda name: book.quantities()[name].better == "same")
     picked = _unlike(study, rest, picked, rows)
-    return [name for name in ranked if name in picked]
+    # Labels of three lines make rows taller: then those that drift least go, so that the figure stays on a page.
+    return [name for name in ranked if name in picked][: int(TALLEST / _row_height(len(ports), picked))]
 
 
 def _unlike(study: Study, names: list[str], picked: list[str], most: int) -> list[str]:
@@ -149,9 +154,9 @@ def _drifts(ports: Styled, names: list[str]) -> list[float]:
             for value in port.quantities[name].drift.values() if 0 < value < math.inf]
 
 
-def _row_height(ports: int) -> float:
-    """Inches a row: room for two lines of words, and for the marks of many ports one under the other."""
-    return max(0.3, 0.035 * ports)
+def _row_height(ports: int, names: list[str]) -> float:
+    """Inches a row: room for every line of the labels, and for the marks of many ports one under the other."""
+    return max(0.3, 0.035 * ports, *(LINE * len(_row_label(name)) + 0.03 for name in names))
 
 
 def _limits(drifts: list[float]) -> tuple[float, float]:
@@ -210,7 +215,7 @@ def plain_ticks(low: float, high: float) -> list[float]:
 
 def _label_rows(panels: list[Axes], names: list[str]) -> None:
     left, right = panels
-    left.set_yticks(range(len(names)), [_row_label(name) for name in names])
+    left.set_yticks(range(len(names)), ["\n".join(_row_label(name)) for name in names])
     left.set_ylabel("quantity, worst drift first", labelpad=4)
     right.set_yticks([])
     for panel in panels:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import textwrap
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,10 +11,12 @@ from scaling.figures.frame import (
     BOLD,
     EDGE,
     FAINT,
+    LINE,
     SMALL,
     WIDTH,
     PortStyle,
     halves,
+    lines,
     missing_note,
     port_styles,
     sheet,
@@ -43,10 +44,13 @@ FIRST = (
 )
 ROWS = 35
 ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
-"""Inches a row, and above and below the rows."""
+"""Inches a row whose label has one line, and above and below the rows."""
 
 MANY = 8
 """Ports beyond which the words beside the rows give room to the columns."""
+
+STEEPEST = 8.0
+"""Size of a local slope beyond which its number means nothing: the quantity stands near a limit."""
 
 STRONGEST = 5.0
 """Power of the factor at which the colour is full: that of an inertia."""
@@ -65,25 +69,29 @@ def figure(study: Study) -> Figure | None:
     names = chosen(study)
     if not ports or not names:
         return None
+    labels = [lines(book.quantities()[name].label, 52 if len(ports) <= MANY else 40) for name in names]
+    heights = [max(ROW_HEIGHT, LINE * len(label) + 0.03) for label in labels]
+    edges = np.concatenate([[0.0], np.cumsum(heights)])
+    cells = [[_exponent(port, name) for port, _ in ports] for name in names]
     page = sheet(
-        f"How {title_name(study)} follows the factor", _lead(), ROW_HEIGHT * len(names) + ABOVE + BELOW,
+        f"How {title_name(study)} follows the factor", _lead(cells), edges[-1] + ABOVE + BELOW,
         halves(word_key(ports)), missing_note(study), marked=False,
     )
-    labels = [textwrap.shorten(book.quantities()[name].label, 52 if len(ports) <= MANY else 40, placeholder=" ...")
-              for name in names]
-    left = EDGE + 0.2 + text_width(labels) + 0.06
+    left = EDGE + 0.2 + text_width([line for label in labels for line in label]) + 0.06
     right = EDGE + text_width(book.BRANCHES) * BOLD + 0.06
     panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
-    _draw_cells(panel, [[_exponent(port, name) for port, _ in ports] for name in names])
-    _label(panel, ports, labels)
-    _draw_branches(panel, names, len(ports))
+    _draw_cells(panel, cells, edges)
+    _label(panel, ports, labels, edges)
+    _draw_branches(panel, names, len(ports), edges)
     return page.figure
 
 
-def _lead() -> str:
+def _lead(cells: list[list[Fraction | float | None]]) -> str:
+    steep = any(isinstance(cell, float) and abs(cell) > STEEPEST for row in cells for cell in row)
     return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
             "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
-            "falls, white stays; a dash where the port has none.")
+            "falls, white stays; a dash where the port has none."
+            + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
 
 
 def chosen(study: Study) -> list[str]:
@@ -113,26 +121,27 @@ def luminance(colour: Array) -> Array:
     return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
 
 
-def _draw_cells(panel: Axes, cells: list[list[Fraction | float | None]]) -> None:
+def _draw_cells(panel: Axes, cells: list[list[Fraction | float | None]], edges: Array) -> None:
     rows, columns = len(cells), len(cells[0])
+    middles = (edges[:-1] + edges[1:]) / 2
     shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]))
-    panel.pcolormesh(np.arange(columns + 1) - 0.5, np.arange(rows + 1) - 0.5, shades, edgecolors="white", linewidth=0.8)
+    panel.pcolormesh(np.arange(columns + 1) - 0.5, edges, shades, edgecolors="white", linewidth=0.8)
     bright = luminance(shades)
     words = [[cell_words(cell) for cell in row] for row in cells]
     room = 0.94 * panel.get_position().width * WIDTH / columns
     size = min(SMALL, SMALL * room / text_width([word for row in words for word in row]))
     for row, column in np.ndindex(rows, columns):
         panel.text(
-            column, row, words[row][column], ha="center", va="center_baseline", fontsize=size,
+            column, float(middles[row]), words[row][column], ha="center", va="center_baseline", fontsize=size,
             style="italic" if isinstance(cells[row][column], float) else "normal",
             color="white" if bright[row, column] < DARK else "black",
         )
 
 
-def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[str]) -> None:
-    panel.set_ylim(len(labels) - 0.5, -0.5)
+def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[tuple[str, ...]], edges: Array) -> None:
+    panel.set_ylim(edges[-1], 0)
     panel.set_xticks(range(len(ports)), [look.letter for _, look in ports], fontweight="bold")
-    panel.set_yticks(range(len(labels)), labels)
+    panel.set_yticks((edges[:-1] + edges[1:]) / 2, ["\n".join(label) for label in labels])
     panel.tick_params(length=0, labeltop=True, labelbottom=False)
     panel.set_xlabel("port; exponents have no unit")
     panel.xaxis.set_label_position("top")
@@ -141,7 +150,9 @@ def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[str]) 
 
 
 def cell_words(exponent: Fraction | float | None) -> str:
-    """Write the exponent as in the tables, with a true minus sign and no minus before a nought."""
+    """Write the exponent as in the tables, with a true minus sign, none before a nought, and no absurd size."""
+    if isinstance(exponent, float) and abs(exponent) > STEEPEST:
+        return f">{STEEPEST:g}~" if exponent > 0 else f"<−{STEEPEST:g}~"
     words = exponent_text(exponent)
     if words == "-":
         return "–"
@@ -150,12 +161,13 @@ def cell_words(exponent: Fraction | float | None) -> str:
     return words.replace("-", "−")
 
 
-def _draw_branches(panel: Axes, names: list[str], ports: int) -> None:
+def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array) -> None:
     branches = [book.quantities()[name].branch for name in names]
-    edges: list[Any] = []
+    starts: list[float] = []
     for branch in dict.fromkeys(branches):
         first, count = branches.index(branch), branches.count(branch)
-        panel.annotate(branch, (1, first + (count - 1) / 2), xycoords=("axes fraction", "data"), xytext=(5, 0),
+        middle = (edges[first] + edges[first + count]) / 2
+        panel.annotate(branch, (1, middle), xycoords=("axes fraction", "data"), xytext=(5, 0),
                        textcoords="offset points", va="center", fontsize=SMALL, fontweight="bold")
-        edges.append(first - 0.5)
-    panel.hlines(edges[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)
+        starts.append(edges[first])
+    panel.hlines(starts[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from scaling.units import format_number, shown_unit, to_shown
@@ -174,6 +175,19 @@ Columns = tuple[Sequence[Any], Sequence[Any]]
 def two_lines(words: str, letters: int) -> str:
     """Wrap words to two lines at most, with an ellipsis where they are cut."""
     return textwrap.fill(words, letters, max_lines=2, placeholder=" ...", break_on_hyphens=False)
+
+
+@cache
+def lines(words: str, letters: int) -> tuple[str, ...]:
+    """Wrap words to as many lines as they need, about equally long.
+
+    None is cut: a label that is may lose what tells it from the next one.
+    """
+    count = len(textwrap.wrap(words, letters, break_on_hyphens=False))
+    return next(
+        tuple(found) for width in range(len(words) // max(count, 1), letters + 1)
+        if len(found := textwrap.wrap(words, width, break_on_hyphens=False, break_long_words=width == letters)) <= count
+    )
 
 
 def word_key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:

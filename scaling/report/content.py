@@ -14,6 +14,7 @@ from scaling.formulas import book
 from scaling.formulas.book import Model, Quantity
 from scaling.groups import SETS, expression_text
 from scaling.laws import SIMILAR_MACHINE
+from scaling.problems import ALIKE_CODE
 from scaling.report.formula_text import symbol_text, symbols_of, unit_text
 from scaling.report.words import BRANCH_TITLES, FIGURES, READING
 from scaling.study import Port, Study, group_values
@@ -27,6 +28,7 @@ from scaling.tables import (
     problems_table,
     stock_effect_table,
     stock_table,
+    swaps_table,
     worst_first,
 )
 from scaling.units import format_value, shown_unit, to_shown
@@ -114,10 +116,12 @@ class Content:
     laws: Sheet
     worst: Sheet
     problems: Sheet
+    problems_alike: Sheet
     give_way: tuple[str, ...]
     rules: tuple[str, ...]
     mass: Sheet
     closure: Sheet
+    swaps: Sheet
     sizes: tuple[Sheet, ...]
     effect: Sheet
     branches: tuple[Branch, ...]
@@ -139,11 +143,13 @@ def content(study: Study) -> Content:
         cautions=tuple(cautions(study)),
         laws=_sheet(laws_table(study), 4),
         worst=_worst(study),
-        problems=_problems(study),
+        problems=_problems(study, alike=False),
+        problems_alike=_problems(study, alike=True),
         give_way=tuple(give_way_lines(study)),
         rules=(*(_capital(line) for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=_sheet(mass_table(study), 4),
         closure=_joined(_sheet(closure_table(study), 4)),
+        swaps=_sheet(swaps_table(study)),
         sizes=tuple(_joined(_sheet(table)) for table in (stock_table(study), holes_table(study)) if table.rows),
         effect=_joined(_sheet(stock_effect_table(study))),
         branches=tuple(_branches(study)),
@@ -223,10 +229,12 @@ def _drift(port: Port, name: str, clock: str) -> Shown:
     return Shown(cell_text(drift), number=True, worse=against)
 
 
-def _problems(study: Study) -> Sheet:
+def _problems(study: Study, *, alike: bool) -> Sheet:
+    """Either what only the ports have, or what is so on the reference as well."""
     table = problems_table(study)
-    rows = tuple((Shown(", ".join(str(ports).split())), Shown(str(text))) for ports, _, text in table.rows)
-    return Sheet(table.title, ("ports", "problem"), rows)
+    rows = tuple((Shown(", ".join(str(ports).split())), Shown(str(text))) for ports, code, text in table.rows
+                 if str(code).endswith(ALIKE_CODE) == alike)
+    return Sheet("As on the reference" if alike else table.title, ("ports", "problem"), rows)
 
 
 def _branches(study: Study) -> Iterable[Branch]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +17,9 @@ from scaling.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.study import Study
 
 HERE = Path(__file__).parent
+
+UNIT_GAP = re.compile(r"(?<=\d) (?=%|(?:k?g|k?J|m?m|m/s|s|N|rpm|[AVW])\b)")
+"""The gap between a number and its unit, where no line may break."""
 
 
 def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
@@ -41,7 +45,7 @@ def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
 def _environment() -> Environment:
     made = Environment(
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
-        finalize=lambda value: plain(value) if type(value) is str else value,
+        finalize=lambda value: UNIT_GAP.sub("\u00a0", plain(value)) if type(value) is str else value,
     )
     made.filters["symbol"] = symbol_math
     made.filters["formula"] = formula_math

@@ -88,13 +88,13 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
 
 
 def close_parts(
-    parts: tuple[Part, ...], factor: float, target: float, rows: tuple[ClosureRow, ...], files: Files
+    parts: tuple[Part, ...], factor: float, target: float, rows: tuple[ClosureRow, ...], files: Files | None
 ) -> tuple[tuple[Part, ...], tuple[ClosureStep, ...]]:
     """Pull the levers in order until the parts' sum at ``factor`` is ``target`` (kg).
 
     Returns the changed parts and what each lever did; one that can do nothing is left out. A sheet that comes from a
     shelf goes down to the next thickness that is sold, so that the sum stays within the target, but not below the
-    least that its lever must leave.
+    least that its lever must leave. ``files`` are the builder's own shelves, None where nothing is snapped.
     """
     steps: list[ClosureStep] = []
     for row in rows:
@@ -109,7 +109,7 @@ def close_parts(
 
 
 def close_each(
-    parts: tuple[Part, ...], factor: Array, target: float, rows: tuple[ClosureRow, ...], files: Files
+    parts: tuple[Part, ...], factor: Array, target: float, rows: tuple[ClosureRow, ...], files: Files | None
 ) -> tuple[Part, ...]:
     """Return the parts of many combinations, each closed at its own ``factor`` as ``close_parts`` closes one."""
     for row in rows:
@@ -128,7 +128,7 @@ def mass_of(parts: tuple[Part, ...], factor: Any) -> Any:
 
 
 def _after(
-    parts: tuple[Part, ...], row: ClosureRow, factor: float, missing: float, files: Files
+    parts: tuple[Part, ...], row: ClosureRow, factor: float, missing: float, files: Files | None
 ) -> tuple[tuple[Part, ...], float]:
     """The parts after one lever that is pulled for ``missing`` kg more (or less), and how far it was pulled."""
     share = float(_share(row, parts, factor, missing))
@@ -161,10 +161,10 @@ def _density(part: Part) -> Any:
     return part.densities() if isinstance(part, VariedPart) else materials.material(part.material or "").density.typical
 
 
-def _pulled(part: Part, row: ClosureRow, share: float, factor: float, files: Files) -> Part:
+def _pulled(part: Part, row: ClosureRow, share: float, factor: float, files: Files | None) -> Part:
     if row.lever == "material":
         new = replace(with_material(part, row.material or "", None), on_shelf=())
-        return on_the_shelf(new, files) if part.on_shelf else new
+        return new if files is None else on_the_shelf(new, files)
     if row.lever == "pocketing":
         return replace(part, mass=part.mass * (1 - share))
     if part.thickness is None:
@@ -181,11 +181,11 @@ def _how(now: Any, share: Any, on_shelf: tuple[float, ...], least: float) -> Any
     return np.where(lower >= now * least * (1 - NEAR), "down", "up")  # NaN, off the shelf, is not
 
 
-def _varied_after(part: Part, row: ClosureRow, share: Array, factor: Array, files: Files) -> Part:
+def _varied_after(part: Part, row: ClosureRow, share: Array, factor: Array, files: Files | None) -> Part:
     """What ``_pulled`` does, for many combinations; where the share is that of a lever left alone, nothing changes."""
     own = varied(part)
     if row.lever == "material":
-        return swapped(own, row.material or "", share > 0, files if any(own.sold) else None)
+        return swapped(own, row.material or "", share > 0, files)
     if row.lever == "pocketing":
         left: Any = 1 - share
         return replace(own, mass=own.mass * left)

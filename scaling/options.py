@@ -310,7 +310,7 @@ def _tried(
         key = _diameter_key(design)
         factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
         factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-        parts = close_each(parts, factor, target, brief.closure, brief.stock)
+        parts = close_each(parts, factor, target, brief.closure, brief.stock if brief.snap else None)
     given = _own_materials(design, parts) | given
     own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
     request = LawRequest("length", space.speed_rule, space.drive_rule)

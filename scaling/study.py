@@ -210,7 +210,8 @@ def _port(
 ) -> Port:
     plain, steps = parts, tuple[ClosureStep, ...]()
     if request.law != "mass":
-        parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, brief.stock)
+        files = brief.stock if brief.snap else None
+        parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, files)
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
     near_brief, near_parts = on_the_step(brief, parts, inputs, factor)
     near = inputs_at(design, near_brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]))

@@ -23,9 +23,11 @@ from scaling.study import Study, run_study
 ROOT = Path(__file__).parent.parent
 BRIEFS = sorted({path.resolve() for path in ROOT.glob("demo_designs/*/brief.toml")})
 
-# A first call imports pint or compiles formulas, which no deadline should judge.
-hypothesis.settings.register_profile("suite", deadline=None)
-hypothesis.settings.load_profile("suite")
+# A first call imports pint or compiles formulas, which no deadline should judge. The gate says the same of the same
+# code every time; HYPOTHESIS_PROFILE=search looks for new cases.
+hypothesis.settings.register_profile("gate", deadline=None, derandomize=True)
+hypothesis.settings.register_profile("search", deadline=None)
+hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "gate"))
 
 
 @dataclass(frozen=True, repr=False)

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from small_pusher import TABLES
 
@@ -298,6 +298,10 @@ rows_of_levers = st.lists(
 )
 
 
+@example(
+    [ClosureRow("material", ("lid",), 0, 0, "pla"), ClosureRow("material", ("lid",), 0, 0, "polycarbonate")],
+    0.5, [1.75], True,
+)
 @given(rows_of_levers, st.floats(0.5, 6), st.lists(st.floats(0.8, 3), min_size=1, max_size=6), st.booleans())
 def test_many_at_once_are_as_each_alone(
     rows: list[ClosureRow], target: float, factors: list[float], shelf: bool

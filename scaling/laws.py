@@ -8,11 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
-
-Law = Literal["length", "mass", "motor-diameter"]
-SpeedRule = Literal["hold-rpm", "hold-tip-speed", "gravity-similar", "hold-gyro-margin", "as-motored"]
-DriveRule = Literal["as-bought", "hold-speed", "gravity-similar"]
 
 LAWS: dict[str, str] = {
     "length": "a length of the port is given: the envelope's, or that of a named key",

@@ -16,6 +16,7 @@ from scaling.table import Cell, Table
 from scaling.units import shown_unit, to_shown
 
 if TYPE_CHECKING:
+    from scaling.geometry import WholeBody
     from scaling.mesh import MassProperties
     from scaling.options import Option
     from scaling.outline import Change, Outline
@@ -36,6 +37,21 @@ def reference_table(design: Design, values: dict[str, float]) -> Table:
     return Table(
         "reference", f"{design.name}: the reference's own numbers", ("branch", "quantity", "value", "unit"), rows
     )
+
+
+def body_table(body: WholeBody) -> Table:
+    """What the parts' positions say of the whole robot."""
+    x, y, z = (value * 1e3 for value in body.centre)
+    rows = (
+        ("share of the mass that is placed, %", 100 * body.share),
+        ("centre of gravity ahead of the rear contact, mm", x),
+        ("centre of gravity left of the middle, mm", round(y, 9)),
+        ("centre of gravity above the floor, mm", z),
+        ("inertia about the length, kg mm²", body.roll_inertia * 1e6),
+        ("inertia about the width, kg mm²", body.pitch_inertia * 1e6),
+        ("inertia about the upright axis, kg mm²", body.yaw_inertia * 1e6),
+    )
+    return Table("body", "The whole robot by its parts' positions", ("property", "value"), rows)
 
 
 def pure_exponents(drive_rule: str) -> dict[str, dict[str, Fraction]]:

@@ -163,7 +163,7 @@ def check(
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.brief import is_brief, load_brief
     from scaling.design import load_design
-    from scaling.listings import reference_table
+    from scaling.listings import body_table, reference_table
     from scaling.port import law_factor, port_parts
     from scaling.study import reference_values, requests_of
 
@@ -188,6 +188,8 @@ def check(
         if not as_json:
             title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
             print_table(reference_table(design, values))
+            if design.body is not None:
+                print_table(body_table(design.body))
             for note in design.notes:
                 wrapped(f"Noted: {note}.", "  ")
     if as_json:

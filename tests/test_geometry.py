@@ -329,3 +329,17 @@ def test_the_main_demo_is_placed(main_demo: Any, command: Callable[..., Any]) ->
     assert main_demo.design.body.share > 0.95
     shown = command("check", main_demo.design.file, "--json")
     assert json.loads(shown.out)[0]["variables"]["cg_height"] == main_demo.design.variables["cg_height"]
+
+
+def test_check_prints_what_the_positions_say(main_demo: Any, command: Callable[..., Any]) -> None:
+    """Height of the centre of gravity by hand: the places' heights weighted with the parts' masses."""
+    design = main_demo.design
+    shown = command("check", design.file).out
+    row = next(line for line in shown.splitlines() if line.startswith("centre of gravity above the floor"))
+    heights = {"rotor": [33], "rotor motor": [22], "drive motors": [20, 20], "wheels": [23, 23], "pack": [12],
+               "side walls": [25, 25], "cross members": [22, 14], "top and bottom plates": [48, 3],
+               "front wedgelets": [4, 4], "shaft, bearings and pulleys": [31], "rotor controller": [18],
+               "drive controller, receiver, link and leads": [26], "screws": [24]}
+    placed = [(part.mass, height) for part in design.parts for height in heights.get(part.name, [])]
+    expected = sum(mass * height for mass, height in placed) / sum(mass for mass, _ in placed)
+    assert float(row.split()[-1]) == pytest.approx(expected, abs=0.05)

@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from small_pusher import PLAIN_BOX
 
 from scaling.design import load_design
 from scaling.errors import InputError
@@ -33,43 +34,6 @@ PACK = {
     "rotor.motor.resistance": 0.06, "rotor.motor.current_limit": 60.0,
 }
 
-DESIGN = """
-name = "Plain box"
-length = "200 mm"
-width = "180 mm"
-height = "80 mm"
-track = "150 mm"
-wheelbase = "120 mm"
-cg_height = "30 mm"
-
-[drive]
-motors = 2
-ratio = 20
-
-[drive.motor]
-kv = "1000 rpm/V"
-resistance = "0.5 ohm"
-no_load_current = "0.3 A"
-mass = "50 g"
-
-[wheel]
-diameter = "60 mm"
-mass = "20 g"
-friction = 0.8
-count = 4
-
-[arena]
-length = "2 m"
-
-[match]
-time = "3 min"
-
-[[parts]]
-name = "box"
-kind = "solid"
-mass = "700 g"
-"""
-
 PACK_TABLE = """
 [battery]
 cells = 6
@@ -81,7 +45,7 @@ mass = "150 g"
 
 def design_with(folder: Path, text: str) -> Path:
     """A plain design file with ``text`` added after its other tables."""
-    (folder / "design.toml").write_text(DESIGN + text, encoding="utf-8")
+    (folder / "design.toml").write_text(PLAIN_BOX + text, encoding="utf-8")
     return folder / "design.toml"
 
 

@@ -15,6 +15,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
+from small_pusher import PLAIN_BOX
 
 from scaling.design import load_design
 from scaling.errors import InputError
@@ -36,47 +37,10 @@ TO_REAR = (0.165 - 0.092) / 2 + 0.028
 TO_FRONT = 0.165 - TO_REAR
 BACK = 0.062 - 0.021
 
-DESIGN = """
-name = "Plain box"
-length = "200 mm"
-width = "180 mm"
-height = "80 mm"
-track = "150 mm"
-wheelbase = "120 mm"
-cg_height = "30 mm"
-
-[drive]
-motors = 2
-ratio = 20
-
-[drive.motor]
-kv = "1000 rpm/V"
-resistance = "0.5 ohm"
-no_load_current = "0.3 A"
-mass = "50 g"
-
-[wheel]
-diameter = "60 mm"
-mass = "20 g"
-friction = 0.8
-count = 4
-
-[arena]
-length = "2 m"
-
-[match]
-time = "3 min"
-
-[[parts]]
-name = "box"
-kind = "solid"
-mass = "700 g"
-"""
-
 
 def design_with(folder: Path, text: str) -> Path:
     """A plain design file with ``text`` added after its other tables."""
-    (folder / "design.toml").write_text(DESIGN + text, encoding="utf-8")
+    (folder / "design.toml").write_text(PLAIN_BOX + text, encoding="utf-8")
     return folder / "design.toml"
 
 

@@ -74,6 +74,8 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
     if not isinstance(value, str) or not value.strip():
         allowed = f"one of {', '.join(options.allowed)}" if options.allowed else "text in quotes"
         raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
+    if not value.isprintable():  # it will be printed, and must not steer the terminal
+        raise InputError("this text holds control characters", file, key, value, "printable text")
     if options.allowed is not None and value not in options.allowed:
         raise InputError(
             "this word is not known here",

@@ -203,3 +203,11 @@ def test_a_design_cannot_be_its_own_brief(
 def test_two_parts_of_one_name(edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]) -> None:
     brief = edit(main_folder, {"parts[1].name": '"twin"', "parts[2].name": '"twin"'})
     study_refused(brief, "design.toml: parts[2].name: ", '"twin"')
+
+
+def test_names_cannot_steer_the_terminal(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]
+) -> None:
+    for key in ("name", "parts[1].name"):
+        refused = study_refused(edit(main_folder, {key: '"\\u001b[2Jgone"'}), key, "control characters")
+        assert "\x1b" not in refused

@@ -1,6 +1,6 @@
 """``python -m scaling`` runs the same command as ``scaling``."""
 
-from scaling.cli import main
+from scaling.command.cli import main
 
 if __name__ == "__main__":
     main()

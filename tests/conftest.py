@@ -15,10 +15,11 @@ import hypothesis
 import pytest
 
 import scaling
-from scaling.brief import Brief, load_brief
-from scaling.cli import main
-from scaling.design import Design, load_design
-from scaling.study import Study, run_study
+from scaling.command.cli import main
+from scaling.port.brief import Brief, load_brief
+from scaling.robot.design import Design, load_design
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 ROOT = Path(__file__).parent.parent
 BRIEFS = sorted({path.resolve() for path in ROOT.glob("demo_designs/*/brief.toml")})

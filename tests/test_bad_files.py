@@ -281,8 +281,8 @@ TOWERS = (
 )
 TOWER = """
 import sys
-from scaling.errors import InputError
-from scaling.units import parse
+from scaling.files.errors import InputError
+from scaling.files.units import parse
 for text in sys.argv[1:]:
     try:
         parse(text, "m")

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
-from scaling.dimensions import dimension_of
+from scaling.book.dimensions import dimension_of
+from scaling.book.entry import Model, Quantity
 from scaling.formulas import book
-from scaling.formulas.book import BRANCHES, Model, Quantity
 
-ENTRIES = book.entries()
+ENTRIES = book.entries
 
 # What the book must hold, and in which unit: the words and definitions of the job.
 PROMISED = {
@@ -59,7 +59,7 @@ def numbered() -> list[Any]:
 
 
 def test_the_promised_quantities_are_there() -> None:
-    found = book.quantities()
+    found = book.quantities
     for name, unit in PROMISED.items():
         assert dimension_of(found[name].unit) == dimension_of(unit), name
 
@@ -71,32 +71,32 @@ def test_every_entry_says_what_it_is(entry: Quantity) -> None:
     assert not entry.label.endswith(".")
     assert entry.symbol.strip()
     assert entry.better in ("higher", "lower", "same")
-    assert entry.branch in BRANCHES
+    assert entry.branch in book.titles
     assert len(entry.source) >= 5
     assert entry.unit == "1" or entry.dimension != dimension_of("1") or "rad" in entry.unit
     assert all(trait == "rotor" or trait == "pusher" or "=" in trait for trait in entry.when)
     for valid in entry.valid:
-        of = book.quantities().get(valid.of) or book.variables()[valid.of]
+        of = book.quantities.get(valid.of) or book.variables[valid.of]
         assert of.dimension == dimension_of("1")
         assert valid.low < valid.high
         assert valid.sentence.strip()
 
 
 def test_every_trait_is_one_that_a_design_can_have() -> None:
-    words = {f"{key}={word}" for key, options in book.choices().items() for word in options.allowed or ()}
+    words = {f"{key}={word}" for key, options in book.choices.items() for word in options.allowed or ()}
     known = words | {"rotor", "pusher", "rotor.axis=level"}
     for entry in ENTRIES:
         assert set(entry.when) <= known, entry.name
 
 
 def test_labels_tell_quantities_apart() -> None:
-    labels = [entry.label for entry in book.quantities().values()]
+    labels = [entry.label for entry in book.quantities.values()]
     assert len(labels) == len(set(labels))
 
 
 def test_every_input_is_known_and_comes_first() -> None:
-    known = set(book.variables())
-    assert not known & set(book.quantities())
+    known = set(book.variables)
+    assert not known & set(book.quantities)
     for entry in ENTRIES:
         for used in entry.inputs:
             assert used in known, (entry.name, used)
@@ -106,7 +106,7 @@ def test_every_input_is_known_and_comes_first() -> None:
 
 def test_every_variable_says_what_it_is() -> None:
     symbols = set()
-    for key, variable in book.variables().items():
+    for key, variable in book.variables.items():
         assert re.fullmatch(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)*", key)
         assert variable.meaning.strip()
         assert variable.symbol.strip()
@@ -121,7 +121,7 @@ def test_every_variable_is_used_or_describes_a_part() -> None:
     used = {key for entry in ENTRIES for key in entry.inputs} | {valid.of for entry in ENTRIES for valid in entry.valid}
     asked = [
         variable
-        for variable in book.variables().values()
+        for variable in book.variables.values()
         if not variable.optional and variable.default is None and not variable.derived
     ]
     unused = {variable.key for variable in asked} - used
@@ -136,12 +136,12 @@ def test_a_similar_machine_s_powers_are_consistent() -> None:
     speed constant; resistance is V over the current, V^2 / lambda^3.
     """
     for table in ("rotor.motor", "drive.motor"):
-        found = {name: book.variables()[f"{table}.{name}"] for name in ("kv", "resistance", "no_load_current", "mass")}
+        found = {name: book.variables[f"{table}.{name}"] for name in ("kv", "resistance", "no_load_current", "mass")}
         assert (found["kv"].length_power, found["kv"].voltage_power) == (-1, -1)
         assert (found["resistance"].length_power, found["resistance"].voltage_power) == (-3, 2)
         assert (found["no_load_current"].length_power, found["no_load_current"].voltage_power) == (3, -1)
         assert found["mass"].length_power == 3
-    for key, variable in book.variables().items():
+    for key, variable in book.variables.items():
         if variable.unit == "m" and not key.startswith(("arena.", "opponent.", "attacker.")):
             assert variable.length_power in (0, 1), key
         if key.startswith(("air.", "arena.", "match.", "driver.")) or key == "gravity":
@@ -246,7 +246,7 @@ def test_powers_agree_with_slopes_of_the_numbers(demo: Any) -> None:
     """Where every variable follows a power of s, so does every quantity that ``powers`` gives a power for."""
     random = np.random.default_rng(11)
     of = {key: Fraction(int(random.integers(-6, 7)), 2) for key in demo.design.variables}
-    for variables in (of, {key: Fraction(book.variables()[key].length_power) for key in of}):
+    for variables in (of, {key: Fraction(book.variables[key].length_power) for key in of}):
         powers = book.powers(variables, demo.design.traits)
         step = 1.02
         scaled = {key: value * step ** float(variables[key]) for key, value in demo.design.variables.items()}

@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scaling.candidates import LARGEST_FILE, load_motors
-from scaling.errors import InputError
+from scaling.files.errors import InputError
+from scaling.shop.motors import LARGEST_FILE, load_motors
 
 HEADER = "name,kv_rpm_per_V,resistance_mohm,no_load_current_A,current_limit_A,diameter_mm,mass_g"
 ROW = "A,1200,45,1.5,50,35,80"

@@ -20,7 +20,7 @@ PROMISED = (
 
 
 def test_promised_quantities_exist() -> None:
-    assert set(PROMISED) <= set(book.quantities())
+    assert set(PROMISED) <= set(book.quantities)
 
 
 def test_promised_quantities_are_checked() -> None:
@@ -28,15 +28,15 @@ def test_promised_quantities_are_checked() -> None:
 
 
 def test_lists_of_checks_name_quantities() -> None:
-    assert sorted(set(checked()) - set(book.quantities())) == []
+    assert sorted(set(checked()) - set(book.quantities)) == []
 
 
 def test_there_are_enough_of_both() -> None:
-    assert len(book.quantities()) >= 80
+    assert len(book.quantities) >= 80
     assert sum(map(len, checked().values())) >= 60
 
 
 def test_every_quantity_says_where_it_comes_from() -> None:
-    for entry in book.entries():
+    for entry in book.entries:
         other = re.match(r"as (?:the )?(\w+)", entry.source)
-        assert len(entry.source) >= 7 or (other is not None and other[1] in book.quantities()), entry.name
+        assert len(entry.source) >= 7 or (other is not None and other[1] in book.quantities), entry.name

@@ -19,14 +19,15 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from small_pusher import TABLES
 
-from scaling import stock
-from scaling.brief import load_brief
-from scaling.closure import ClosureRow, close_each, close_parts
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.parts import Part
-from scaling.study import Study, run_study
-from scaling.tables import closure_table, mass_table
+from scaling.files.errors import InputError
+from scaling.port.brief import load_brief
+from scaling.port.levers import ClosureRow, close_each, close_parts
+from scaling.robot.design import load_design
+from scaling.robot.parts import Part
+from scaling.shop import stock
+from scaling.show.tables import closure_table, mass_table
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 DESIGN = (
     """

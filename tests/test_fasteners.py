@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.fasteners import fastener_lines
-from scaling.output import write_study
-from scaling.study import as_json
+from scaling.files.errors import InputError
+from scaling.robot.design import load_design
+from scaling.show.output import write_study
+from scaling.show.study_json import as_json
+from scaling.study.fasteners import fastener_lines
 
 # Diameter, stress area (ISO 898-1) and medium hole (ISO 273) in mm, mm^2 and mm, as quoted by secondary pages; M1.6
 # from memory.

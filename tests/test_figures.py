@@ -17,13 +17,14 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from scaling.brief import LawRequest, load_brief
-from scaling.design import load_design
-from scaling.figures import drift, figures, write_figures
-from scaling.figures.exponents import cell_words
-from scaling.figures.frame import COLOURS, MARKERS, port_styles, style
 from scaling.formulas import book
-from scaling.study import Study, run_study
+from scaling.port.brief import LawRequest, load_brief
+from scaling.robot.design import load_design
+from scaling.show.figures import drift, figures, write_figures
+from scaling.show.figures.exponents import cell_words
+from scaling.show.figures.frame import COLOURS, MARKERS, port_styles, style
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 DEMOS = Path(__file__).parent.parent / "demo_designs"
 NAMES = ["drift", "factor_curves", "exponents", "mass"]
@@ -152,9 +153,9 @@ def test_a_failed_save_leaves_no_file(tmp_path, monkeypatch):
 
 def test_drawing_library_is_loaded_when_drawing_and_without_its_global_state():
     script = (
-        "import sys, scaling.figures; assert 'matplotlib' not in sys.modules\n"
+        "import sys, scaling.show.figures; assert 'matplotlib' not in sys.modules\n"
         f"sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
-        "import test_figures as t; from scaling.figures import figures\n"
+        "import test_figures as t; from scaling.show.figures import figures\n"
         "figures(t.study('one')); assert 'matplotlib.pyplot' not in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", script], check=True)
@@ -244,7 +245,7 @@ def test_drawn_marks_are_the_ports_own():
 def test_drift_rows_run_from_the_worst_to_the_least(kind):
     labels = [text.get_text().replace("\n", " ") for text in drawn(kind)["drift"].axes[0].get_yticklabels()]
     assert 8 <= len(labels) <= 20
-    known = {entry.label: name for name, entry in book.quantities().items()}
+    known = {entry.label: name for name, entry in book.quantities.items()}
     names = [known[label] for label in labels]  # whole labels: a cut one would not be found
     drifts = [[port.quantities[name].drift["gravity"] for port in study(kind).ports if name in port.quantities]
               for name in names]
@@ -379,7 +380,7 @@ def contrast(background, colour: str) -> float:
 def test_exponent_rows_are_grouped_by_branch(kind):
     panel, labels, _ = cells(drawn(kind)["exponents"])
     assert len(labels) <= 35
-    branches = {entry.label: entry.branch for entry in book.quantities().values()}
+    branches = {entry.label: entry.branch for entry in book.quantities.values()}
     groups = [branch for branch, _ in itertools.groupby(branches[label] for label in labels)]  # labels are whole
     assert len(groups) == len(set(groups))
     assert [text.get_text() for text in panel.texts if hasattr(text, "xy")] == groups

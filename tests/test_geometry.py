@@ -18,11 +18,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_pusher import TABLES
 
-from scaling.design import Design, load_design
-from scaling.errors import InputError
-from scaling.geometry import whole_body
-from scaling.materials import material
-from scaling.parts import Part
+from scaling.files.errors import InputError
+from scaling.robot.design import Design, load_design
+from scaling.robot.parts import Part
+from scaling.robot.positions import whole_body
+from scaling.shop.materials import material
 
 ROOT = (
     """

@@ -15,11 +15,11 @@ import numpy as np
 import pytest
 import sympy
 
-from scaling.dimensions import BASE, NotHomogeneousError, dimension_of, exponents
+from scaling.book.dimensions import BASE, NotHomogeneousError, dimension_of, exponents
+from scaling.book.entry import Model, Quantity
 from scaling.formulas import book
-from scaling.formulas.book import Model, Quantity
 
-ENTRIES = book.entries()
+ENTRIES = book.entries
 CLOSED = [entry for entry in ENTRIES if not isinstance(entry.formula, Model)]
 MODELS = [entry for entry in ENTRIES if isinstance(entry.formula, Model)]
 SAMPLES = 400
@@ -33,7 +33,7 @@ def numbered(entries: list[Quantity]) -> list[Any]:
 
 @pytest.mark.parametrize("entry", numbered(CLOSED))
 def test_closed_form_has_the_dimension_of_its_unit(entry: Quantity) -> None:
-    assert exponents(sympy.sympify(entry.formula), book.dimensions()) == entry.dimension
+    assert exponents(sympy.sympify(entry.formula), book.dimensions) == entry.dimension
 
 
 @pytest.mark.parametrize("entry", numbered(MODELS))
@@ -47,7 +47,7 @@ def test_model_gives_the_same_in_other_units(entry: Quantity, demos: tuple[Any, 
     for key in entry.inputs:
         # From near a demo's own numbers to far from them, where the other branches of a model lie.
         spread = np.concatenate([random.lognormal(0, width, SAMPLES // 4) for width in (0.1, 0.5, 1.0, 1.5)])
-        if key in book.variables() and book.variables()[key].allowed == "fraction":
+        if key in book.variables and book.variables[key].allowed == "fraction":
             inputs.append(random.uniform(0.05, 0.95, SAMPLES))
         else:
             inputs.append(typical.get(key, 0.3 if dimension_of_key(key) == dimension_of("1") else 1.0) * spread)
@@ -65,7 +65,7 @@ def test_model_gives_the_same_in_other_units(entry: Quantity, demos: tuple[Any, 
 
 
 def dimension_of_key(key: str) -> Any:
-    return book.dimensions()[key]
+    return book.dimensions[key]
 
 
 def ratio(dimension: Any, systems: np.ndarray) -> np.ndarray:
@@ -153,7 +153,7 @@ def test_units_of_the_book_agree_with_pint() -> None:
 
     registry = pint.UnitRegistry()
     names = {"[mass]": 0, "[length]": 1, "[time]": 2, "[current]": 3, "[temperature]": 4}
-    units = {variable.unit for variable in book.variables().values()} | {entry.unit for entry in ENTRIES}
+    units = {variable.unit for variable in book.variables.values()} | {entry.unit for entry in ENTRIES}
     for unit in units:
         found = [0.0] * len(BASE)
         for name, power in registry.parse_units(unit.replace(" ", "*")).dimensionality.items():

@@ -15,11 +15,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scaling.dimensions import BASE, Dimension
-from scaling.drift import CLOCKS, similarity_ratio
+from scaling.book.dimensions import BASE, Dimension
+from scaling.book.groups import group_value
+from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.formulas import book
-from scaling.groups import group_value
-from scaling.study import group_values
+from scaling.study.run import group_values
 
 SYSTEMS = 24
 TOLERANCE = 1e-9
@@ -29,7 +29,7 @@ decades = st.floats(-3, 3)
 
 def in_other_units(values: Mapping[str, Any], systems: np.ndarray) -> dict[str, Any]:
     """Numbers in systems whose base units are smaller by the factors ``systems``, a row a base unit."""
-    stated = book.dimensions()
+    stated = book.dimensions
     return {key: value * unit_ratio(stated[key], systems) for key, value in values.items()}
 
 
@@ -49,7 +49,7 @@ def test_every_quantity_of_the_reference_converts_like_its_unit(demo: Any, syste
     other = book.evaluate(in_other_units(demo.design.variables, systems), demo.design.traits)
     assert set(other) == set(values)
     for name, value in values.items():
-        expected = value * unit_ratio(book.quantities()[name].dimension, systems)
+        expected = value * unit_ratio(book.quantities[name].dimension, systems)
         assert other[name] == pytest.approx(
             np.broadcast_to(expected, np.shape(other[name])), rel=TOLERANCE, nan_ok=True
         ), name
@@ -77,7 +77,7 @@ def test_every_drift_of_every_port_stays_put(demo: Any, systems: np.ndarray) -> 
 
 
 def entry_dimension(name: str) -> Dimension:
-    return book.quantities()[name].dimension
+    return book.quantities[name].dimension
 
 
 def test_every_group_stays_put(demo: Any, systems: np.ndarray) -> None:
@@ -101,7 +101,7 @@ def test_dimensionless_quantities_of_the_main_demo_have_no_unit(main_demo: Any, 
     one = 10 ** np.array(powers)
     before = book.evaluate(main_demo.design.variables, main_demo.design.traits)
     after = book.evaluate(in_other_units(main_demo.design.variables, one), main_demo.design.traits)
-    pure = [name for name in before if book.quantities()[name].unit == "1"]
+    pure = [name for name in before if book.quantities[name].unit == "1"]
     assert {"gyro_margin", "rush_margin"} <= set(pure)
     for name in pure:
         assert after[name] == pytest.approx(before[name], rel=TOLERANCE, nan_ok=True), name

@@ -19,12 +19,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from scaling.brief import LawRequest, load_brief
-from scaling.design import load_design
 from scaling.formulas import book
-from scaling.laws import DRIVE_RULES, LAWS, SPEED_RULES
-from scaling.port import inputs_at, port_parts
-from scaling.study import Study, as_json, run_study
+from scaling.port.brief import LawRequest, load_brief
+from scaling.port.inputs import inputs_at, port_parts
+from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.robot.design import load_design
+from scaling.show.study_json import as_json
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 RULES = ("hold-tip-speed", "gravity-similar", "hold-rpm")
 
@@ -172,13 +174,13 @@ def test_measured_slopes_are_the_exact_exponents(
 def uses(name: str, key: str) -> bool:
     """Whether a quantity's formulas rest on a variable, directly or by way of other quantities."""
     return any(
-        key == used or uses(used, key) for entry in book.entries() if entry.name == name for used in entry.inputs
+        key == used or uses(used, key) for entry in book.entries if entry.name == name for used in entry.inputs
     )
 
 
 def has_one_formula(name: str) -> bool:
     """Whether a quantity, and all that it rests on, is worked out in the same way for every design."""
-    entries = [entry for entry in book.entries() if entry.name == name]
+    entries = [entry for entry in book.entries if entry.name == name]
     return len(entries) <= 1 and all(has_one_formula(used) for entry in entries for used in entry.inputs)
 
 

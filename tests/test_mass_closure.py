@@ -18,11 +18,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scaling.brief import load_brief
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.parts import Part
-from scaling.study import Study, as_json, run_study
+from scaling.files.errors import InputError
+from scaling.port.brief import load_brief
+from scaling.robot.design import load_design
+from scaling.robot.parts import Part
+from scaling.show.study_json import as_json
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 DESIGN = """
 name = "Test piece"
@@ -190,7 +192,7 @@ def test_a_held_thickness_may_come_from_the_brief(tmp_path: Path) -> None:
 
 
 def test_another_material_weighs_by_its_density(tmp_path: Path) -> None:
-    from scaling.materials import material
+    from scaling.shop.materials import material
 
     body = part("body", "solid", 100.0, 'material = "titanium-6al-4v"')
     brief = '[swaps]\ntitanium-6al-4v = "uhmwpe"\n'
@@ -308,8 +310,8 @@ def test_masses_of_the_demos_add_up(demo: Any) -> None:
 
 def test_a_snapped_mass_is_the_largest_within_the_limit(main_demo: Any) -> None:
     """A hair above the factor the sum is over the allowance: by the same parts, at the factor's neighbours."""
-    from scaling.parts import mass_at
-    from scaling.port import port_parts
+    from scaling.port.inputs import port_parts
+    from scaling.robot.parts import mass_at
 
     parts = port_parts(main_demo.design, main_demo.brief)
     allowed = main_demo.brief.mass_limit - main_demo.brief.mass_margin

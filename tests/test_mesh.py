@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from scaling.errors import InputError
-from scaling.mesh import MESH_KINDS, combine, mass_properties, mesh_warnings, read_mesh, scale_mesh, write_mesh
+from scaling.cad.mesh import MESH_KINDS, combine, mass_properties, mesh_warnings, read_mesh, scale_mesh, write_mesh
+from scaling.files.errors import InputError
 
 STEEL = 7850.0
 FACETS = 2048

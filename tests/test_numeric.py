@@ -6,14 +6,15 @@ import numpy as np
 import pytest
 import sympy
 
+from scaling.book.entry import Model, Quantity
+from scaling.book.numeric import evaluator
 from scaling.formulas import book
-from scaling.formulas.numeric import evaluator
 
-CLOSED = [entry for entry in book.entries() if not isinstance(entry.formula, book.Model)]
+CLOSED = [entry for entry in book.entries if not isinstance(entry.formula, Model)]
 
 
 @pytest.mark.parametrize("entry", CLOSED, ids=lambda entry: entry.name)
-def test_every_formula_as_sympy_reads_it(entry: book.Quantity) -> None:
+def test_every_formula_as_sympy_reads_it(entry: Quantity) -> None:
     random = np.random.default_rng(7)
     given = {name: random.uniform(0.05, 3.0, size=5) for name in entry.inputs}
     symbols = [sympy.Symbol(name, positive=True) for name in entry.inputs]

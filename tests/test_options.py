@@ -21,15 +21,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
-from scaling import options
-from scaling.brief import Brief, LawRequest, PartChange
-from scaling.candidates import Motor, load_motors
-from scaling.design import Design
-from scaling.errors import InputError
+from scaling.decide import options
+from scaling.decide.option_score import HELD, WATCHED, pareto
+from scaling.decide.options import Option, OptionSpace, rank_options, read_space
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.option_score import HELD, WATCHED, pareto
-from scaling.options import Option, OptionSpace, rank_options, read_space
-from scaling.study import Port, run_study
+from scaling.port.brief import Brief, LawRequest, PartChange
+from scaling.robot.design import Design
+from scaling.shop.motors import Motor, load_motors
+from scaling.study.results import Port
+from scaling.study.run import run_study
 
 MARGINS = ("rotor", "structure", "joints", "transmission")
 """Branches whose margins are strength over stress."""
@@ -42,7 +43,7 @@ def counts(name: str, branches: tuple[str, ...]) -> bool:
     """Whether a margin is a strength of its own, not a yardstick or the least of others."""
     if not name.endswith("_margin") or name in AGGREGATES or name.endswith(("_weakest_margin", "_separation_margin")):
         return False
-    return book.quantities()[name].branch in branches
+    return book.quantities[name].branch in branches
 
 
 @pytest.fixture(scope="module")
@@ -95,7 +96,7 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
             continue
         found = port.quantities.get(name)
         drift = found.drift.get("gravity") if found is not None else None
-        better = book.quantities()[name].better
+        better = book.quantities[name].better
         size = 1.0 if drift is None else math.log(drift)
         worse = (
             size if drift is None else {"higher": max(-size, 0.0), "lower": max(size, 0.0), "same": abs(size)}[better]

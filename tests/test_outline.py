@@ -14,8 +14,8 @@ import pytest
 from ezdxf.enums import InsertUnits
 from scipy.special import ellipe
 
-from scaling.errors import InputError
-from scaling.outline import read_outline, rescale_outline
+from scaling.cad.outline import read_outline, rescale_outline
+from scaling.files.errors import InputError
 
 SAMPLED = 4e-6
 """What chords within a millionth of an entity's size cost: each loses two thirds of that times its length (a

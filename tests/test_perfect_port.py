@@ -15,8 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scaling.dimensions import dimension_of
-from scaling.drift import CLOCKS, similarity_ratio
+from scaling.book.dimensions import dimension_of
+from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.formulas import book
 
 ratios = st.floats(-1, 1).map(lambda decade: 10**decade)
@@ -31,7 +31,7 @@ def scale_of(unit_powers: Any, mass: float, length: float, time: float, current:
 def perfect(values: Mapping[str, float], mass: float, length: float, time: float, volts: float) -> dict[str, float]:
     # A volt is a watt an ampere, so the current's ratio follows from that of power and that of voltage.
     current = mass * length**2 / time**3 / volts
-    stated = book.dimensions()
+    stated = book.dimensions
     return {key: value * scale_of(stated[key], mass, length, time, current) for key, value in values.items()}
 
 
@@ -43,7 +43,7 @@ def drifts(
     assert set(values) == set(own)
     found = {}
     for name, value in values.items():
-        alike = similarity_ratio(book.quantities()[name].dimension, mass, length, clock, volts)
+        alike = similarity_ratio(book.quantities[name].dimension, mass, length, clock, volts)
         if np.isfinite(own[name]) and own[name] != 0:
             found[name] = float(value / own[name] / alike)
     return found

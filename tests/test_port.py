@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 
-from scaling.brief import load_brief
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.materials import material
-from scaling.study import Port, Study, run_study
+from scaling.files.errors import InputError
+from scaling.port.brief import load_brief
+from scaling.robot.design import load_design
+from scaling.shop.materials import material
+from scaling.study.results import Port, Study
+from scaling.study.run import run_study
 
 ROOT = Path(__file__).parent.parent
 MAIN = ROOT / "demo_designs" / "brindlecog"

@@ -20,17 +20,18 @@ from xml.etree import ElementTree
 import pytest
 from conftest import Demo
 
-from scaling.brief import load_brief
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.figures import write_figures
+from scaling.decide.verdicts import cautions, verdict
+from scaling.files.errors import InputError
+from scaling.files.units import format_number
 from scaling.formulas import book
-from scaling.report.build_log import write_build_log
-from scaling.report.html import write_report
-from scaling.study import Study, run_study
-from scaling.tables import closure_table, holes_table, problems_table, stock_table, swaps_table
-from scaling.units import format_number
-from scaling.verdicts import cautions, verdict
+from scaling.port.brief import load_brief
+from scaling.robot.design import load_design
+from scaling.show.figures import write_figures
+from scaling.show.report.build_log import write_build_log
+from scaling.show.report.html import write_report
+from scaling.show.tables import closure_table, holes_table, problems_table, stock_table, swaps_table
+from scaling.study.results import Study
+from scaling.study.run import run_study
 
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr",
         "mspace"}  # the last is MathML's, which the report writes as an empty element
@@ -419,7 +420,7 @@ def test_drift_is_the_ratio_over_that_of_a_port_that_behaves_alike(
     # mu^a lambda^b tau^c; tau is sqrt(lambda) where gravity is kept and 1 where time is. Dimensions: SI Brochure,
     # 9th edition, table 4.
     mass, length, time = dimension
-    values, drifts = (row for row in _cells(reports.page, label) if row[1] not in book.BRANCHES)
+    values, drifts = (row for row in _cells(reports.page, label) if row[1] not in book.titles)
     own = float(values[2])
     for place, port in enumerate(reports.study.ports):
         if port.factor is None:

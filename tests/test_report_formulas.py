@@ -15,8 +15,9 @@ import pytest
 import sympy
 from sympy.parsing.sympy_parser import implicit_multiplication, parse_expr, standard_transformations
 
+from scaling.book.entry import Model
 from scaling.formulas import book
-from scaling.report.formula_text import GREEK, MathML, Text, symbols_of, unit_text, write
+from scaling.show.report.formula_text import GREEK, MathML, Text, symbols_of, unit_text, write
 
 
 def _tree(text: str) -> ElementTree.Element:
@@ -30,8 +31,8 @@ def test_greek_letters_are_those_of_the_unicode_database(name: str) -> None:
     assert unicodedata.lookup(f"GREEK {size} LETTER {spelled}") == GREEK[name]
 
 
-CLOSED = {entry.name: entry.formula for entry in book.entries()
-          if not isinstance(entry.formula, book.Model) and not entry.formula.has(sympy.Piecewise)}
+CLOSED = {entry.name: entry.formula for entry in book.entries
+          if not isinstance(entry.formula, Model) and not entry.formula.has(sympy.Piecewise)}
 
 
 def _letters(formula: sympy.Expr) -> dict[str, str]:
@@ -102,7 +103,7 @@ def test_piecewise_formula_tells_every_case() -> None:
 
 
 def test_two_inputs_that_share_a_symbol_are_told_apart() -> None:
-    assert book.variables()["rotor.speed"].symbol == book.quantities()["rotor_speed"].symbol
+    assert book.variables["rotor.speed"].symbol == book.quantities["rotor_speed"].symbol
     formula = sympy.Symbol("rotor.speed", positive=True) / sympy.Symbol("rotor_speed", positive=True)
     symbols = symbols_of(("rotor.speed", "rotor_speed"))
     assert write(formula, symbols, Text()) == "rotor.speed/rotor_speed"

@@ -20,12 +20,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_pusher import TABLES
 
-from scaling import shelves, stock
-from scaling.brief import LawRequest, load_brief
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.port import inputs_at, port_parts
-from scaling.study import Port, as_json, run_study
+from scaling.files.errors import InputError
+from scaling.port.brief import LawRequest, load_brief
+from scaling.port.inputs import inputs_at, port_parts
+from scaling.robot.design import load_design
+from scaling.shop import shelves, stock
+from scaling.show.study_json import as_json
+from scaling.study.results import Port
+from scaling.study.run import run_study
 
 DESIGN = (
     """

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scaling import stock
-from scaling.errors import InputError
+from scaling.files.errors import InputError
+from scaling.shop import stock
 
 SHELVES: dict[str, Callable[[Path | None], tuple[object, ...]]] = {
     "bolts.csv": stock.bolts,
@@ -295,6 +295,6 @@ def test_snap_refuses_another_way() -> None:
 
 
 def test_no_heavy_import() -> None:
-    code = "import sys, scaling.stock as s; s.bolts(); print({'numpy', 'sympy', 'pandas'} & set(sys.modules))"
+    code = "import sys, scaling.shop.stock as s; s.bolts(); print({'numpy', 'sympy', 'pandas'} & set(sys.modules))"
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert shown.strip() == "set()"

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from scaling.design import Design, load_design
-from scaling.errors import InputError
+from scaling.files.errors import InputError
+from scaling.robot.design import Design, load_design
 
 MAIN = Path(__file__).parent.parent / "demo_designs" / "brindlecog" / "design.toml"
 BOLTS = (

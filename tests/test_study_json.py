@@ -202,7 +202,7 @@ def test_ratio_similarity_and_drift_follow_from_their_definitions(told: Any, dem
             own = reference["quantities"][name]["value"] if name in reference["quantities"] else 0
             if own:
                 assert entry["ratio"] == pytest.approx(entry["value"] / own, rel=1e-12)
-            a, b, c, d, _ = map(float, book.quantities()[name].dimension)
+            a, b, c, d, _ = map(float, book.quantities[name].dimension)
             for clock, tau in (("gravity", math.sqrt(factor)), ("driver", 1.0)):
                 current = mu * factor**2 / tau**3 / volts
                 alike = mu**a * factor**b * tau**c * current**d

@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scaling.dimensions import dimension_of
-from scaling.errors import InputError
+from scaling.book.dimensions import dimension_of
+from scaling.files.errors import InputError
+from scaling.files.units import EXAMPLES, SHOWN, format_number, format_value, parse, shown_unit, to_shown
 from scaling.formulas import book
-from scaling.units import EXAMPLES, SHOWN, format_number, format_value, parse, shown_unit, to_shown
 
 DEFINITIONS = [
     ("1 mm", "m", 1e-3),
@@ -204,8 +204,8 @@ def test_shown_units_undo_parsing(unit: str) -> None:
 
 
 def test_every_unit_of_the_book_is_shown_in_a_unit_of_its_own_dimension() -> None:
-    units = {variable.unit for variable in book.variables().values()} | {
-        entry.unit for entry in book.quantities().values()
+    units = {variable.unit for variable in book.variables.values()} | {
+        entry.unit for entry in book.quantities.values()
     }
     for unit in units:
         assert parse(f"3 {shown_unit(unit)}", unit) == pytest.approx(3 / to_shown(1.0, unit), rel=1e-12), unit

@@ -20,15 +20,16 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from scaling.brief import Brief, LawRequest, load_brief
-from scaling.design import Design, load_design
-from scaling.errors import InputError
-from scaling.figures.frame import style
+from scaling.decide.limits import MARGINS, NARROWEST, Band
+from scaling.decide.window import Window, _colliding, sentences, windows
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port import inputs_at, port_parts
-from scaling.study import run_study
-from scaling.window import MARGINS, NARROWEST, Band, Window, _colliding, sentences, windows
-from scaling.window_figure import window_figure, write_windows
+from scaling.port.brief import Brief, LawRequest, load_brief
+from scaling.port.inputs import inputs_at, port_parts
+from scaling.robot.design import Design, load_design
+from scaling.show.figures.frame import style
+from scaling.show.window_figure import window_figure, write_windows
+from scaling.study.run import run_study
 
 STRENGTH = ("rotor", "structure", "joints", "transmission")
 
@@ -40,7 +41,7 @@ def counts(name: str, branches: tuple[str, ...]) -> bool:
     """Whether a margin is a strength of its own, not a yardstick or the least of others."""
     if not name.endswith("_margin") or name in AGGREGATES or name.endswith(("_weakest_margin", "_separation_margin")):
         return False
-    return book.quantities()[name].branch in branches
+    return book.quantities[name].branch in branches
 
 
 @cache

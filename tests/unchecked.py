@@ -28,10 +28,10 @@ def main() -> None:
     from scaling.formulas import book
 
     names = checked()
-    missing = [entry for entry in book.quantities().values() if entry.name not in names]
+    missing = [entry for entry in book.quantities.values() if entry.name not in names]
     for entry in missing:
         print(f"{entry.branch:<14}{entry.name}")
-    print(f"{len(names)} of {len(book.quantities())} quantities have an outside check, {len(missing)} have none")
+    print(f"{len(names)} of {len(book.quantities)} quantities have an outside check, {len(missing)} have none")
 
 
 if __name__ == "__main__":

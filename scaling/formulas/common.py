@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scaling.formulas.book import Choice, Variable
+from scaling.book.entry import Branch, Variable
+from scaling.files.schema import Choice
 
 VARIABLES = (
     Variable("mass", "m", "kg", "mass of the whole robot", 3, derived=True),
@@ -38,3 +39,5 @@ CHOICES = {
     "name": Choice(None, "name of the robot"),
     **{f"stock_files.{shelf}": Choice(None, f"CSV file of your own {shelf}", optional=True) for shelf in SHELVES},
 }
+
+COMMON = Branch("common", "Shared inputs", VARIABLES, (), CHOICES)

@@ -16,9 +16,10 @@ import pytest
 from scipy.optimize import brentq
 from small_pusher import PLAIN_BOX
 
-from scaling.design import load_design
-from scaling.errors import InputError
-from scaling.formulas import book, wiring
+from scaling.files.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.electrical import wiring
+from scaling.robot.design import load_design
 
 CHECKS = (
     "pack_energy", "peak_current", "pack_sag", "pack_sag_share", "peak_c_rate", "mean_c_rate", "brown_out_margin",

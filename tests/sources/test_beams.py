@@ -19,7 +19,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from scaling.formulas import book
-from scaling.materials import material
+from scaling.shop.materials import material
 
 CHECKS = (
     "shaft_stress", "shaft_stress_margin", "shaft_hit_torque", "shaft_torsion_stress", "shaft_equivalent_stress",

@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from scaling.errors import InputError
-from scaling.formulas import book, transmission
+from scaling.files.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.transmission import belts as transmission
 
 CHECKS = (
     "belt_wrap", "belt_length", "belt_speed", "belt_centrifugal_tension", "belt_working_pull", "belt_shaft_load",
@@ -34,7 +35,7 @@ def belt(*names: str, traits: frozenset[str] = frozenset(), **values: Any) -> li
     given = {}
     for name, value in values.items():
         plain = name.replace("__", ".")
-        given[plain if plain in book.quantities() or "." in plain else f"rotor.belt.{plain}"] = value
+        given[plain if plain in book.quantities or "." in plain else f"rotor.belt.{plain}"] = value
     found = book.evaluate(given, traits, only=names)
     return [float(found[name]) for name in names]
 
@@ -255,7 +256,7 @@ HEATED = {
 
 
 def heated(*names: str) -> list[float]:
-    return belt(*names, **{key if key in book.quantities() or key.startswith("rotor") else f"rotor__belt__{key}": value
+    return belt(*names, **{key if key in book.quantities or key.startswith("rotor") else f"rotor__belt__{key}": value
                            for key, value in HEATED.items()})
 
 

@@ -17,11 +17,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from scaling.errors import InputError
-from scaling.formulas import book, joint_inputs
-from scaling.formulas.joints import MOUNT, PLATE
-from scaling.formulas.threads import limits
-from scaling.formulas.transmission import MOTOR_MOUNT
+from scaling.files.errors import InputError
+from scaling.formulas import book
+from scaling.formulas.joints import inputs as joint_inputs
+from scaling.formulas.joints.places import MOUNT, PLATE
+from scaling.formulas.joints.threads import limits
+from scaling.formulas.transmission.belts import MOTOR_MOUNT
 
 # Each value is worked out for all three joints, which must agree.
 CHECKS = (
@@ -67,7 +68,7 @@ def _of(
         given[f"{joint.table}.unevenness"] = 1.0
     for name, value in values.items():
         key = f"{joint.table}.{name.replace('thread_', 'thread.')}"
-        given[name.replace("bolt_", f"{joint.prefix}_", 1) if name in book.quantities() else key] = value
+        given[name.replace("bolt_", f"{joint.prefix}_", 1) if name in book.quantities else key] = value
     wanted = [name.replace("bolt_", f"{joint.prefix}_", 1) for name in names]
     traits = frozenset({f"{joint.table}.pattern={pattern}"} if pattern else ())
     found = book.evaluate(given, traits, only=wanted)
@@ -311,7 +312,7 @@ def test_bolt_bends_where_johansen_says() -> None:
     crossing = brentq(gap, 0.001, 0.2)
     found, = mount("bolt_slenderness", thickness=crossing, bolt_diameter=diameter, strength=plate,
                    bolt_strength=strength)
-    bound, = (limit for limit in book.quantities()["bolt_bearing_margin"].valid if limit.of == "bolt_slenderness")
+    bound, = (limit for limit in book.quantities["bolt_bearing_margin"].valid if limit.of == "bolt_slenderness")
     assert found == pytest.approx(bound.high, rel=0.01)
 
 
@@ -328,7 +329,7 @@ def test_edge_distance_of_eurocode_3() -> None:
     numbers, words = stocked("M6", "8.8")
     joint_inputs.derive(PLATE, numbers, words)
     ratio, = mount("bolt_edge_ratio", edge_distance=7.92e-3, hole_diameter=numbers["joint.hole_diameter"])
-    bound, = (limit for limit in book.quantities()["bolt_tear_out_margin"].valid if limit.of == "bolt_edge_ratio")
+    bound, = (limit for limit in book.quantities["bolt_tear_out_margin"].valid if limit.of == "bolt_edge_ratio")
     assert ratio == pytest.approx(1.2) == bound.low
 
 
@@ -402,7 +403,7 @@ def rail(size: str, material: str, thickness: float, pull: float, engaged: float
     """A bolt with its head or nut behind a rail, 10 mm from its edge, under a force slanting off the bolt."""
     words = {"material": material} | ({"thread_material": material} if engaged else {})
     numbers, chosen = stocked(size, "8.8", **words)
-    from scaling.materials import material as named
+    from scaling.shop.materials import material as named
 
     plate = named(material)
     numbers |= {"joint.thickness": thickness, "joint.edge_distance": 0.010, "joint.pull_share": pull,

@@ -15,9 +15,8 @@ import pint
 import pytest
 import sympy
 
-from scaling.dimensions import Dimension, dimension_of, rank, row_reduce, solve_exactly
-from scaling.formulas import book
-from scaling.groups import (
+from scaling.book.dimensions import Dimension, dimension_of, rank, row_reduce, solve_exactly
+from scaling.book.groups import (
     SETS,
     GroupSet,
     dimension_matrix,
@@ -26,6 +25,7 @@ from scaling.groups import (
     groups_of,
     null_space,
 )
+from scaling.formulas import book
 
 REGISTRY = pint.UnitRegistry()
 
@@ -135,7 +135,7 @@ def test_mass_drops_out_of_the_pendulum() -> None:
 
 @pytest.mark.parametrize("group_set", SETS, ids=lambda entry: str(entry.name))
 def test_the_stated_sets(group_set: GroupSet) -> None:
-    stated = book.dimensions()
+    stated = book.dimensions
     units = {name: unit_of(name) for name in group_set.members}
     named = {name: exact(expression) for name, expression in group_set.named.items()}
     found = dimensionless_groups(group_set.members, stated, named)
@@ -144,7 +144,7 @@ def test_the_stated_sets(group_set: GroupSet) -> None:
 
 
 def unit_of(name: str) -> str:
-    entry = book.variables().get(name) or book.quantities()[name]
+    entry = book.variables.get(name) or book.quantities[name]
     return entry.unit
 
 
@@ -154,7 +154,7 @@ def exact(expression: Mapping[str, str]) -> dict[str, Fraction]:
 
 def test_each_named_group_says_which_set_it_is_of(demo: Any) -> None:
     present = {**demo.design.variables, **demo.study.reference}
-    found = groups_of(present)
+    found = groups_of(present, book.dimensions)
     sets = {entry.name: entry for entry in SETS}
     for group in found:
         assert set(group.expression) <= set(sets[group.set_name].members)
@@ -167,7 +167,7 @@ def test_each_named_group_says_which_set_it_is_of(demo: Any) -> None:
 def test_the_groups_of_each_demo(demo: Any) -> None:
     """A design that lacks members has the groups of what is left, as many as pint finds."""
     present = {**demo.design.variables, **demo.study.reference}
-    found = groups_of(present)
+    found = groups_of(present, book.dimensions)
     assert found
     for name in {group.set_name for group in found}:
         members = next(entry.members for entry in SETS if entry.name == name)

@@ -16,8 +16,8 @@ from typing import Any
 
 import pytest
 
-from scaling.dimensions import dimension_of, exponents
-from scaling.drift import similarity_ratio
+from scaling.book.dimensions import dimension_of, exponents
+from scaling.book.similarity import similarity_ratio
 from scaling.formulas import book
 
 CUBE_ROOT_OF_3 = 3 ** (1 / 3)
@@ -74,7 +74,7 @@ def test_froude_powers_are_exact(unit: str, power: str) -> None:
 @pytest.mark.parametrize(("n", "published"), [(2.0, 2.82843), (CUBE_ROOT_OF_3, 1.7321)])
 def test_reynolds_number_in_the_same_air(n: float, published: float) -> None:
     """v L / nu with v as n^(1/2), L as n and fixed viscosity goes as n^(3/2): computed, and TP-1435 from memory."""
-    entry = book.quantities()["rotor_reynolds"]
+    entry = book.quantities["rotor_reynolds"]
     scales = {"rotor.speed": (Fraction(-1, 2),), "rotor.diameter": (Fraction(1),), "air.viscosity": (Fraction(0),)}
     power = exponents(entry.formula, scales)[0]
     assert power == Fraction(3, 2)
@@ -121,7 +121,7 @@ CAUCHY = {
 
 @pytest.fixture(scope="module")
 def held_tip_speed() -> dict[str, Any]:
-    from scaling.listings import pure_exponents
+    from scaling.show.listings import pure_exponents
 
     return pure_exponents("as-bought")["hold-tip-speed"]
 

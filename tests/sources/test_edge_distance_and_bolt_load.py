@@ -13,8 +13,9 @@ from typing import Any
 
 import pytest
 
-from scaling.fasteners import Fastener, FastenerLine, fastener_lines
-from scaling.study import PortQuantity
+from scaling.robot.fasteners import Fastener
+from scaling.study.fasteners import FastenerLine, fastener_lines
+from scaling.study.results import PortQuantity
 
 # ISO 898-1, As = pi/4 (d - 0.938194 P)^2, mm^2.
 STRESS_AREA = {

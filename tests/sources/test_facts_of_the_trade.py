@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scaling.design import Design, load_design
 from scaling.formulas import book
+from scaling.robot.design import Design, load_design
 
 DEMOS = Path(__file__).parent.parent.parent / "demo_designs"
 RPM = np.pi / 30
@@ -76,7 +76,7 @@ def test_scaled_at_the_same_speed_it_lifts_sooner_and_wants_to_be_wider(main_dem
     """
     factor = 1.44
     scaled = {
-        key: value * factor ** float(book.variables()[key].length_power) for key, value in main_demo.variables.items()
+        key: value * factor ** float(book.variables[key].length_power) for key, value in main_demo.variables.items()
     }
     scaled["rotor.speed"] = main_demo.variables["rotor.speed"]
     scaled["drive.ratio"] = main_demo.variables["drive.ratio"] / factor
@@ -91,7 +91,7 @@ def test_scaled_at_the_same_speed_it_lifts_sooner_and_wants_to_be_wider(main_dem
 def test_slowed_to_the_same_tip_speed_it_does_not(main_demo: Design) -> None:
     factor = 1.44
     scaled = {
-        key: value * factor ** float(book.variables()[key].length_power) for key, value in main_demo.variables.items()
+        key: value * factor ** float(book.variables[key].length_power) for key, value in main_demo.variables.items()
     }
     scaled["rotor.speed"] = main_demo.variables["rotor.speed"] / factor
     own = book.evaluate(main_demo.variables, main_demo.traits, only=["gyro_margin"])["gyro_margin"]

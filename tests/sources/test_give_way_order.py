@@ -12,10 +12,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from scaling.formulas import book, transmission
-from scaling.formulas.dead_stop import LINKS
-from scaling.formulas.transmission import give_way_order
-from scaling.materials import material
+from scaling.formulas import book
+from scaling.formulas.transmission import belts as transmission
+from scaling.formulas.transmission.belts import give_way_order
+from scaling.formulas.transmission.dead_stop import LINKS
+from scaling.shop.materials import material
 
 CHECKS = ("belt_stall_margin", "pulley_stall_margin", "motor_mount_weakest_margin", "motor_shaft_stall_margin")
 
@@ -56,7 +57,7 @@ def stop(kind: str, changed: dict[str, float] | None = None, words: dict[str, st
         if key.endswith("material"):
             table, found = key.rpartition(".")[0], material(word)
             for quality in ("strength", "modulus"):
-                if f"{table}.{quality}" in book.variables():
+                if f"{table}.{quality}" in book.variables:
                     numbers.setdefault(f"{table}.{quality}", getattr(found, quality).typical)
     transmission.derive(numbers, said)
     traits = frozenset(f"{key}={word}" for key, word in said.items())

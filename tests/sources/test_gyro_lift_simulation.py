@@ -160,7 +160,7 @@ def test_four_wheels(spin, direction):
     assert (side == outer) is (spin == "up")
     assert (found["left_turn_roll_moment"] > 0) is (spin == "down")
     assert abs(found["left_turn_roll_moment"]) == pytest.approx(found["gyro_torque"])
-    assert "(spin up) lift the outer side" in book.quantities()["gyro_lift_yaw_rate"].assumes
+    assert "(spin up) lift the outer side" in book.quantities["gyro_lift_yaw_rate"].assumes
 
 
 def test_two_wheels_and_a_skid():
@@ -185,7 +185,7 @@ def test_turn_about_a_stopped_wheel(spin, direction, lifts):
     assert abs(found["gyro_lift_yaw_rate"] / rate - 1) > 0.1  # the side force matters here
     way = "forward" if direction > 0 else "backward"
     teeth = "rise at the front" if spin == "up" else "go down there"
-    assert f"{way} with teeth that {teeth}" in book.quantities()[f"pivot_lift_yaw_rate_{lifts}_side"].assumes
+    assert f"{way} with teeth that {teeth}" in book.quantities[f"pivot_lift_yaw_rate_{lifts}_side"].assumes
 
 
 BAR = {"speed": 25.0, "inertia": 0.05, "large": 0.0495, "small": 0.0005, "roll_inertia": 0.03}
@@ -380,7 +380,7 @@ def test_which_way(axis, spin, motion, effect, sign, name, words):
     """Positive about x lifts the left side, about y presses the nose, about z turns left."""
     torque = reaction(axis, spin, motion)
     assert torque[effect - 1] == pytest.approx(sign, rel=1e-6)
-    texts = [entry.assumes for entry in book.entries() if entry.name == name]
+    texts = [entry.assumes for entry in book.entries if entry.name == name]
     assert any(words in text for text in texts)
 
 

@@ -10,9 +10,9 @@ import math
 
 import pytest
 
-from scaling.errors import InputError
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.formulas.rotor import derive
+from scaling.formulas.rotor.motion import derive
 
 CHECKS = (
     "gyro_torque", "left_turn_roll_moment", "gyro_margin", "gyro_margin_with_losses", "pivot_margin_moving_side",

@@ -11,9 +11,9 @@ import math
 import numpy as np
 import pytest
 
-from scaling.errors import InputError
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.formulas.shapes import bar, disc, plain, point, ring, rotor_inertias
+from scaling.formulas.rotor.shapes import bar, disc, plain, point, ring, rotor_inertias
 
 CHECKS = ("rotor_inertia", "rotor_energy", "angular_momentum", "specific_energy", "gyration_ratio", "tip_speed")
 

@@ -19,8 +19,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scaling.errors import InputError
-from scaling.materials import (
+from scaling.files.errors import InputError
+from scaling.shop.materials import (
     KINDS,
     STRENGTH_KINDS,
     TOUGHNESS_KINDS,
@@ -291,7 +291,7 @@ def test_table_cannot_be_spoilt_by_a_caller() -> None:
 
 def test_import_is_light() -> None:
     code = (
-        "import sys, scaling.materials as m; m.material('hdpe');"
+        "import sys, scaling.shop.materials as m; m.material('hdpe');"
         "print(sorted({'numpy', 'sympy', 'pandas', 'scipy', 'matplotlib', 'pint', 'pydantic'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
@@ -333,7 +333,8 @@ def test_extra_file_adds_and_replaces(tmp_path: Path) -> None:
 
 
 def test_extra_file_in_the_format_of_the_table_itself() -> None:
-    assert materials(Path(sys.modules["scaling.materials"].__file__ or "").parent / "data" / "materials.toml") == TABLE
+    own = Path(sys.modules["scaling.shop.materials"].__file__ or "").parent / "data" / "materials.toml"
+    assert materials(own) == TABLE
 
 
 def test_byte_order_mark_is_no_obstacle(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from scaling.formulas import book
-from scaling.formulas.spin_up import RotorDrive
+from scaling.formulas.rotor.spin_up import RotorDrive
 
 CHECKS = (
     "rotor_speed_as_motored", "rotor_speed", "rotor_unlimited_current", "spin_up_start_torque",

@@ -14,7 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_bvp
 
-from scaling.formulas import book, plates
+from scaling.formulas import book
+from scaling.formulas.structure import plates
 
 CHECKS = (
     "wall_stress_per_force", "wall_stress", "wall_stress_margin", "wall_stiffness", "wall_deflection",

@@ -17,9 +17,9 @@ from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 from small_pusher import PLAIN_BOX
 
-from scaling.design import load_design
-from scaling.errors import InputError
+from scaling.files.errors import InputError
 from scaling.formulas import book
+from scaling.robot.design import load_design
 
 CHECKS = (
     "wheels_tip_energy", "back_stability_factor", "back_tip_energy_side", "back_tip_energy_front",

@@ -12,10 +12,10 @@ import math
 import numpy as np
 import pytest
 
-from scaling.errors import InputError
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.formulas.rotor_strength import derive
-from scaling.formulas.shapes import bar_bore_factor, stress_factor
+from scaling.formulas.rotor.shapes import bar_bore_factor, stress_factor
+from scaling.formulas.rotor.strength import derive
 
 CHECKS = (
     "rotor_rim_stress", "rotor_rim_stress_margin", "rotor_peak_stress", "rotor_peak_stress_margin", "rotor_mean_stress",
@@ -225,7 +225,7 @@ def test_bored_bar_against_finite_elements(chord, bore, within):
 def test_flatness_limit():
     """A. E. H. Love's term for the width, rho omega^2 l^2 nu (1 + nu) / [6 (1 - nu)] with l half of it, is 2 % of the
     peak at most where the warning begins: Encyclopaedia Britannica, 11th ed., Elasticity, art. 80, seen on a copy."""
-    limit = next(entry.low for entry in book.quantities()["rotor_peak_stress"].valid if entry.of == "disc_flatness")
+    limit = next(entry.low for entry in book.quantities["rotor_peak_stress"].valid if entry.of == "disc_flatness")
     for poisson in (0.27, 0.30, 0.34):  # steel to titanium
         half_width = 1 / limit  # of a disc of radius 1
         extra = half_width**2 * poisson * (1 + poisson) / (6 * (1 - poisson))

@@ -13,11 +13,11 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from scaling.dimensions import dimension_of, solve_exactly
-from scaling.drift import similarity_ratio
+from scaling.book.dimensions import dimension_of, solve_exactly
+from scaling.book.similarity import similarity_ratio
 from scaling.formulas import book
-from scaling.parts import Part
-from scaling.rules import pure_inputs
+from scaling.port.rules import pure_inputs
+from scaling.robot.parts import Part
 
 CHECKS = ("total_mass", "weight")
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from scaling import stock
+from scaling.shop import stock
 
 # size: pitch (ISO 262, coarse); d2 = D2, D1 (ISO 724) and d3; As (ISO 898-1). mm, mm^2.
 # Pitch read in bd_warehouse 0.4.0; d2, D1, d3 the formulas' figures to three places; As as quoted by secondary

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from scaling.formulas import book
-from scaling.formulas.two_node import TwoNode, jam_time, temperature_rise, time_to_limit
+from scaling.formulas.thermal.two_node import TwoNode, jam_time, temperature_rise, time_to_limit
 
 CHECKS = (
     "motor_temperature_rise", "motor_case_temperature_rise", "motor_temperature_margin", "motor_time_to_limit",
@@ -68,7 +68,7 @@ def test_a_block_of_copper_warms_as_the_table_says():
 def test_specific_heats_are_those_of_the_handbook():
     """CRC: copper 24.4 / 0.063546 = 384.0, iron 449.5; agreement half a per cent."""
     for table in ("rotor.motor", "drive.motor"):
-        variables = book.variables()
+        variables = book.variables
         assert variables[f"{table}.winding_specific_heat"].default == pytest.approx(24.4 / 0.063546, rel=5e-3)
         assert variables[f"{table}.case_specific_heat"].default == pytest.approx(449.5, rel=5e-3)
         assert variables[f"{table}.resistance_rise"].default == pytest.approx(0.00393, rel=1e-9)
@@ -83,7 +83,7 @@ def test_a_turning_can_is_cooled_as_a_turning_cylinder():
     """
     reynolds = 20000 * math.pi / 30 * 0.028**2 / (2 * 1.5e-5)
     coefficient = 0.133 * reynolds ** (2 / 3) * 0.71 ** (1 / 3) * 0.026 / 0.028
-    assert 0.5 < book.variables()["rotor.motor.convection"].default / coefficient < 2
+    assert 0.5 < book.variables["rotor.motor.convection"].default / coefficient < 2
 
 
 def test_without_loss_a_copper_winding_follows_the_logarithm():

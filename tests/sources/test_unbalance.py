@@ -57,4 +57,4 @@ def test_grades_go_up_by_steps_of_two_and_a_half():
 
 def test_default_grade_is_general_machinery():
     """G 6.3, 'machinery, general', in the standard's table, as quoted by a secondary page."""
-    assert book.variables()["rotor.balance_grade"].default == pytest.approx(6.3e-3)
+    assert book.variables["rotor.balance_grade"].default == pytest.approx(6.3e-3)

@@ -14,7 +14,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from scaling.formulas import book
-from scaling.formulas.turning import turn_on_the_spot
+from scaling.formulas.drive.turning import turn_on_the_spot
 
 CHECKS = (
     "grip_force", "drive_drag", "traction_acceleration", "traction_force", "drive_push_margin", "push_margin",

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from scaling.formulas import book
-from scaling.formulas.windage import (
+from scaling.formulas.rotor.windage import (
     LAMINAR,
     TRANSITION,
     TURBULENT,
@@ -100,7 +100,7 @@ def test_regimes_switch_at_the_transition_and_not_at_the_crossing():
 
 def test_range_of_the_measurements():
     """Discs were measured to Re 7e6: T. Theodorsen & A. Regier, NACA Report 793, abstract seen."""
-    assert book.quantities()["windage_power"].valid[0].high == 7e6
+    assert book.quantities["windage_power"].valid[0].high == 7e6
 
 
 @pytest.mark.parametrize("reynolds", [1e4, 1e5, 1e6, 1e7])

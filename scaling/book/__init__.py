@@ -1,0 +1,1 @@
+"""What an entry of the formula book is, and the three ways of reading it."""

@@ -1,0 +1,186 @@
+"""The formula book assembled: every branch's entries in order, and the three ways of reading them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+
+from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
+from scaling.book.entry import Array, Branch, Model, Quantity, Values, Variable
+from scaling.files.schema import Choice
+
+
+@dataclass(frozen=True, eq=False)
+class Book:
+    """Every branch of the physics, ``common`` the inputs that several of them share.
+
+    Which of several entries of one name counts for a design is decided in ``counted`` alone; numbers, exponents and
+    everything that tells of a quantity ask it.
+    """
+
+    common: Branch
+    branches: tuple[Branch, ...]
+
+    @cached_property
+    def titles(self) -> dict[str, str]:
+        """Title of each branch by name, in order."""
+        return {branch.name: branch.title for branch in self.branches}
+
+    @cached_property
+    def variables(self) -> dict[str, Variable]:
+        """Every variable of the book by key, in the order of the branches."""
+        found = [variable for branch in (self.common, *self.branches) for variable in branch.variables]
+        return {variable.key: variable for variable in found}
+
+    @cached_property
+    def choices(self) -> dict[str, Choice]:
+        """Every key of the design file that is a word, by dotted key, in the order of the branches.
+
+        A table with a thickness may say which sheet part of the mass sum it is, and then has that part's thickness.
+        """
+        found: dict[str, Choice] = {}
+        for branch in (self.common, *self.branches):
+            found |= branch.choices
+        for key in self.variables:
+            if key.endswith(".thickness"):
+                meaning = "name of the sheet part that this is, whose thickness it has at the port"
+                found[key.removesuffix("thickness") + "part"] = Choice(None, meaning, optional=True)
+        return found
+
+    @cached_property
+    def entries(self) -> tuple[Quantity, ...]:
+        """Every entry of the book, each after those that it uses."""
+        by_name: dict[str, list[Quantity]] = {}
+        for branch in self.branches:
+            for entry in branch.quantities:
+                by_name.setdefault(entry.name, []).append(entry)
+        placed: dict[str, list[Quantity]] = {}
+
+        def place(name: str) -> None:
+            if name in placed or name not in by_name:
+                return
+            for entry in by_name[name]:
+                for used in entry.inputs:
+                    place(used)
+            placed[name] = by_name[name]
+
+        for name in by_name:
+            place(name)
+        return tuple(entry for alternatives in placed.values() for entry in alternatives)
+
+    @cached_property
+    def quantities(self) -> dict[str, Quantity]:
+        """The first entry of every quantity by name: label, unit, branch, role and clock are the same in all."""
+        found: dict[str, Quantity] = {}
+        for entry in self.entries:
+            found.setdefault(entry.name, entry)
+        return found
+
+    @cached_property
+    def dimensions(self) -> dict[str, Dimension]:
+        """Read the book as dimensions: the stated dimension of every variable and quantity."""
+        stated: dict[str, Dimension] = {key: variable.dimension for key, variable in self.variables.items()}
+        return stated | {name: entry.dimension for name, entry in self.quantities.items()}
+
+    def derive(self, numbers: dict[str, float], words: Mapping[str, str]) -> None:
+        """Fill in the derived variables of every branch that can be worked out and are not stated."""
+        for branch in self.branches:
+            if branch.derive is not None:
+                branch.derive(numbers, words)
+
+    def counted(self, traits: frozenset[str], known: Collection[str]) -> dict[str, Quantity]:
+        """Return the entry that counts of every quantity that a design has, each after those that it uses.
+
+        A name may have several entries for different designs (with and without a rotor, say): the first whose traits
+        are among ``traits`` and whose inputs are all ``known`` variables or counted quantities is the one that counts.
+        """
+        return _counted(self, traits, frozenset(known))
+
+    def evaluate(self, given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
+        """Read the book as numbers.
+
+        ``given`` holds the variables (SI floats or arrays that broadcast together) and ``traits`` the
+        design's choices. Returns every quantity that the design has, each with the broadcast shape of its
+        inputs; what cannot be computed at a place is NaN there. With ``only``, just those quantities and
+        what they use.
+        """
+        values: dict[str, Any] = dict(given)
+        results: dict[str, Array] = {}
+        models: dict[tuple[object, tuple[str, ...]], Mapping[str, Array]] = {}
+        with np.errstate(all="ignore"):
+            for name, entry in _wanted(self.counted(traits, given), only).items():
+                arguments = [np.asarray(values[key], dtype=float) for key in entry.inputs]
+                if isinstance(entry.formula, Model):
+                    call = (entry.formula.function, entry.formula.inputs)
+                    if call not in models:
+                        models[call] = entry.formula.function(*arguments)
+                    result = np.asarray(models[call][entry.formula.output], dtype=float)
+                else:
+                    result = np.asarray(entry.numeric(dict(zip(entry.inputs, arguments, strict=True))), dtype=float)
+                shape = np.broadcast_shapes(*(argument.shape for argument in arguments)) if arguments else ()
+                result = np.broadcast_to(result, shape)
+                results[name] = values[name] = np.where(np.isfinite(result), result, np.nan)
+        return results
+
+    def powers(
+        self, of: Mapping[str, Fraction | None], traits: frozenset[str], only: Sequence[str] | None = None
+    ) -> dict[str, Fraction | None]:
+        """Read the book as exponents: the power of the scale factor that each quantity follows.
+
+        ``of`` gives the power of every variable, None where a variable follows no single one, and
+        ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its
+        inputs' powers amount to a change of units, since a homogeneous model cannot tell the two apart. None means
+        that no single power holds. With ``only``, just those quantities and what they use.
+        """
+        found: dict[str, Fraction | None] = {}
+        known: dict[str, Fraction | None] = dict(of)
+        for name, entry in _wanted(self.counted(traits, of), only).items():
+            given = [power for key in entry.inputs if (power := known[key]) is not None]
+            whole = len(given) == len(entry.inputs)
+            found[name] = known[name] = _power(self, entry, tuple(given)) if whole else None
+        return found
+
+
+@lru_cache(maxsize=64)
+def _counted(book: Book, traits: frozenset[str], known: frozenset[str]) -> dict[str, Quantity]:
+    had = set(known)
+    found: dict[str, Quantity] = {}
+    for entry in book.entries:
+        if entry.name not in found and traits.issuperset(entry.when) and had.issuperset(entry.inputs):
+            found[entry.name] = entry
+            had.add(entry.name)
+    return found
+
+
+def _wanted(counted: dict[str, Quantity], only: Sequence[str] | None) -> dict[str, Quantity]:
+    """The counted entries of the names in ``only`` and of what they use, in order; all of them without it."""
+    if only is None:
+        return counted
+    wanted: set[str] = set()
+    waiting = [name for name in only if name in counted]
+    while waiting:
+        name = waiting.pop()
+        if name not in wanted:
+            wanted.add(name)
+            waiting += [used for used in counted[name].inputs if used in counted]
+    return {name: entry for name, entry in counted.items() if name in wanted}
+
+
+@lru_cache(maxsize=20_000)
+def _power(book: Book, entry: Quantity, given: tuple[Fraction, ...]) -> Fraction | None:
+    """The power that an entry follows when its inputs follow the ``given`` ones; ports ask for the same again."""
+    if isinstance(entry.formula, Model):
+        units = solve_exactly([book.dimensions[key] for key in entry.inputs], given) if given else None
+        if units is None:
+            return None
+        return sum((a * b for a, b in zip(units, entry.dimension, strict=True)), Fraction(0))
+    table = {key: (power,) for key, power in zip(entry.inputs, given, strict=True)}
+    try:
+        return exponents(entry.formula, table)[0]
+    except NotHomogeneousError:
+        return None

@@ -1,0 +1,381 @@
+"""Mass, centre and inertia of the builder's own CAD bodies, read from mesh files and scaled.
+
+A mesh is a ``trimesh.Trimesh`` in metres from the moment it is read until it is written. Mesh files state
+no unit, so the reader must be told one, and ``mesh_warnings`` looks for the wrong one.
+"""
+
+from __future__ import annotations
+
+import os
+import warnings
+from dataclasses import dataclass
+from io import BytesIO
+from math import isfinite, log
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scaling.files.errors import InputError, nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import trimesh
+
+    from scaling.book.entry import Array
+
+Vector = tuple[float, float, float]
+Tensor = tuple[Vector, Vector, Vector]
+
+MESH_KINDS = (".stl", ".off", ".ply", ".obj")
+MOST_BYTES = 200_000_000
+WIDEST_BODY = 1e4
+"""Metres: wider than this is a damaged file or a wrong unit, and its volume may not fit a float."""
+
+# The inch is 25.4 mm exactly: NIST Special Publication 811 (2008), appendix B.
+UNITS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254}
+
+NEAR = 1.25
+"""Two sizes within this ratio count as the same: far more than a drawing's slack, far less than cm for inch."""
+
+
+@dataclass(frozen=True)
+class MassProperties:
+    """What a body of one density weighs and how it resists turning.
+
+    ``volume`` m^3, ``area`` m^2 of the surface, ``mass`` kg, ``centre`` of mass in m, ``inertia`` in
+    kg m^2 about that centre along the file's own axes (moments on the diagonal, minus the products of
+    inertia off it), ``extents`` m along those axes. Where ``watertight`` is false the surface has gaps or
+    faces that point opposite ways, and volume, mass, centre and inertia must not be used: only area and
+    extents hold.
+    """
+
+    volume: float
+    area: float
+    mass: float
+    centre: Vector
+    inertia: Tensor
+    extents: Vector
+    watertight: bool
+    faces: int
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """Mass in kg, centre of gravity in m and inertia in kg m^2 about that centre, of bodies together."""
+
+    mass: float
+    centre: Vector
+    inertia: Tensor
+
+
+def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
+    """Read an STL, OFF, PLY or OBJ file as one mesh in metres.
+
+    ``unit`` is the length of the file's numbers: mm, cm, m or in. Several bodies in one file become one
+    mesh. Nothing that the file refers to (materials, textures, addresses) is opened. Bodies that overlap
+    count twice where they do.
+
+    Raises InputError for an unknown unit or extension and for a file that is missing, empty, over
+    200 MB, unreadable or without faces.
+    """
+    import trimesh
+
+    metres = _unit_length(unit)
+    source = check_readable(path, MESH_KINDS, MOST_BYTES, "export the body from the CAD program as STL")
+    kind = source.suffix[1:].lower()
+    options: dict[str, Any] = {"skip_materials": True} if kind in {"obj", "ply"} else {}
+    try:
+        with warnings.catch_warnings(), np.errstate(all="ignore"):
+            # older numpy only warns where the text stops being numbers, and goes on with half a body
+            warnings.filterwarnings("error", message="string or file could not be read")
+            mesh = trimesh.load_mesh(BytesIO(source.read_bytes()), file_type=kind, **options)
+        bodies = _closed_up(mesh)
+        bodies.vertices *= metres
+    except Exception as error:  # the parsers raise whatever a damaged file leads them into
+        raise InputError(
+            f"cannot be read as a mesh ({type(error).__name__})", source, hint="export it again, as binary STL"
+        ) from error
+    if len(bodies.faces) == 0:
+        raise InputError("holds no faces", source, hint="export a solid body, not points or lines")
+    if not 0 < bodies.extents.max() < WIDEST_BODY:
+        raise InputError(f"holds a body {bodies.extents.max():g} m across", source, hint="state its unit, or repair it")
+    bodies.metadata["unit"] = unit
+    return bodies
+
+
+def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend: str) -> Path:
+    """Return ``path`` as a Path when it is a non-empty file of one of ``kinds``, not over ``most_bytes``.
+
+    Raises InputError otherwise, with ``mend`` as the hint for a file of another kind.
+    """
+    source = Path(path)
+    if source.is_dir():
+        raise InputError("is a folder, not a file", source)
+    if not source.exists():
+        raise InputError("does not exist", source)
+    if source.suffix.lower() not in kinds:
+        raise InputError("is of an unknown kind", source, None, source.suffix, ", ".join(kinds), mend)
+    if not source.is_file():
+        raise InputError("is not a regular file", source)
+    size = source.stat().st_size
+    if size == 0:
+        raise InputError("is empty", source)
+    if size > most_bytes:
+        given, allowed = f"{size / 1e6:.0f} MB", f"up to {most_bytes / 1e6:.0f} MB"
+        raise InputError("is too large", source, None, given, allowed, "export it coarser")
+    return source
+
+
+def _unit_length(unit: str) -> float:
+    if unit not in UNITS:
+        raise InputError("unknown unit of length", None, "unit", unit, ", ".join(UNITS), nearest(unit, UNITS))
+    return UNITS[unit]
+
+
+def _closed_up(mesh: trimesh.Trimesh) -> trimesh.Trimesh:
+    """Drop faces that rounding has collapsed, and join parts of one surface that the file kept apart."""
+    for join in (False, True):
+        if join:
+            # Only when needed: joining bodies that merely touch would give an edge four faces.
+            mesh.merge_vertices(merge_tex=True, merge_norm=True)
+        first, second, third = mesh.faces.T
+        mesh.update_faces((first != second) & (second != third) & (third != first))
+        if _is_closed(mesh):
+            break
+    return mesh
+
+
+def _is_closed(mesh: trimesh.Trimesh) -> bool:
+    """Say whether each edge is walked as often one way as the other, which is all that the integrals need.
+
+    Two bodies that share an edge pass, unlike under the usual rule of two faces an edge.
+    """
+    signs = np.where(mesh.edges[:, 0] < mesh.edges[:, 1], 1.0, -1.0)
+    _, edge = np.unique(mesh.edges_sorted, axis=0, return_inverse=True)
+    return not np.bincount(edge.ravel(), weights=signs).any()
+
+
+def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
+    """Return what ``mesh``, in metres, is as a solid of ``density`` in kg/m^3.
+
+    The volume integrals of a polyhedron, exact for its flat faces; a body whose faces all point inwards
+    is taken as if they pointed out. A round body's facets lie inside it: with n facets about the axis
+    the mass is short by (2/3) (pi/n)^2 and the inertia about the axis by twice that.
+
+    Raises InputError for a density that is not positive.
+
+    Source: Polyhedral Mass Properties, Geometric Tools, as trimesh names its own source; D. Eberly, from memory.
+    """
+    from trimesh.triangles import mass_properties as integrate
+
+    if not (isfinite(density) and density > 0):
+        raise InputError("must be positive", None, "density", density)
+    # About the box's middle and in units of its width, so that neither a small body nor one far from
+    # the origin loses digits, and an open mesh gives the same numbers wherever it stands.
+    middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
+    with np.errstate(all="ignore"):
+        solid = integrate((mesh.triangles - middle) / span)
+    encloses = bool(abs(solid.volume) > 1e-12)
+    sign = float(np.sign(solid.volume)) if encloses else 0.0
+    volume = sign * float(solid.volume) * span**3
+    centre = middle + span * np.asarray(solid.center_mass) if encloses else middle
+    inertia = sign * density * span**5 * np.asarray(solid.inertia)
+    return MassProperties(
+        volume=volume,
+        area=float(mesh.area),
+        mass=density * volume,
+        centre=_vector(centre),
+        inertia=_tensor(inertia),
+        extents=_vector(mesh.extents),
+        watertight=encloses and _is_closed(mesh),
+        faces=len(mesh.faces),
+    )
+
+
+def _vector(values: Array) -> Vector:
+    x, y, z = (float(value) + 0.0 for value in values)  # no minus zero in a table
+    return x, y, z
+
+
+def _tensor(rows: Array) -> Tensor:
+    first, second, third = (_vector(row) for row in rows)
+    return first, second, third
+
+
+def mesh_warnings(
+    mesh: trimesh.Trimesh,
+    expected_extents: Sequence[float] | None = None,
+    expected_mass: float | None = None,
+    density: float | None = None,
+) -> list[str]:
+    """Return sentences on what is doubtful about ``mesh``, each with what to do; none when all is well.
+
+    ``expected_extents`` (three lengths in m, in any order) and ``expected_mass`` (kg, at ``density`` in
+    kg/m^3) are what the builder knows of the part. A size wrong by the ratio of two units names the unit
+    to state.
+
+    Raises InputError for an expected mass without a density and for expected values not positive.
+    """
+    found = []
+    closed = _is_closed(mesh)
+    if not closed and not mesh.is_watertight:
+        found.append(
+            "the mesh is not watertight, so its mass and inertia mean nothing: close the gaps with the CAD program's "
+            "mesh repair, or export the body again as one solid"
+        )
+    elif not closed:
+        found.append(
+            "neighbouring faces of the mesh point opposite ways, so its mass and inertia mean nothing: unify the "
+            "normals with the CAD program's mesh repair, or export the body again"
+        )
+    elif mesh.volume < 0:
+        found.append(
+            "the mesh is inside out (its faces point inwards): it was taken as if they pointed out; flip the normals "
+            "and export the body again"
+        )
+    unit = str(mesh.metadata.get("unit", "mm"))
+    if expected_extents is not None:
+        check_positive("expected_extents", expected_extents, 3)
+        ratios = np.sort(np.asarray(expected_extents, dtype=float)) / np.maximum(np.sort(mesh.extents), 1e-12)
+        found += _size_warning(ratios, "its box", unit)
+    if expected_mass is not None:
+        if density is None:
+            raise InputError("is needed with an expected mass", None, "density")
+        check_positive("expected_mass", [expected_mass], 1)
+        body = mass_properties(mesh, density)
+        if body.watertight:
+            ratio = np.array([(expected_mass / body.mass) ** (1 / 3)])
+            found += _size_warning(ratio, "the cube root of its mass", unit)
+    return found
+
+
+def check_positive(key: str, values: Sequence[float], count: int) -> None:
+    """Raise InputError, naming ``key``, unless ``values`` are ``count`` finite numbers above zero."""
+    if len(values) != count or not all(isfinite(value) and value > 0 for value in values):
+        allowed = "a number above zero" if count == 1 else f"{count} numbers above zero"
+        raise InputError("must be positive", None, key, values[0] if len(values) == 1 else list(values), allowed)
+
+
+def _size_warning(ratios: Array, judged_by: str, unit: str) -> list[str]:
+    """Judge expected over found sizes: silent when near 1, a unit when one explains them all."""
+    low, high = float(ratios.min()), float(ratios.max())
+    middle = float(np.exp(np.log(ratios).mean()))
+    if low > 1 / NEAR and high < NEAR:
+        return []
+    size = f"{1 / middle:.4g} times larger" if middle < 1 else f"{middle:.4g} times smaller"
+    said = f"judged by {judged_by} the mesh is {size} than expected"
+    here = UNITS.get(unit, UNITS["mm"])
+    if high / low < NEAR:
+        for other, metres in UNITS.items():
+            if other != unit and _alike(middle, metres / here):
+                return [f'{said}, as a file in "{other}" read as "{unit}" would be: state the unit "{other}"']
+        for factor in (10.0, 25.4, 1000.0):
+            if _alike(middle, factor) or _alike(middle, 1 / factor):
+                mend = 'export the body again in millimetres and state the unit "mm"'
+                return [f"{said}, about a unit's factor of {factor:g} that stating another unit does not mend: {mend}"]
+    return [f"{said} and no unit explains it: check that this file is the part that the design states"]
+
+
+def _alike(one: float, other: float) -> bool:
+    return abs(log(one / other)) < log(NEAR)
+
+
+def scale_mesh(mesh: trimesh.Trimesh, factors: float | Sequence[float]) -> trimesh.Trimesh:
+    """Return a copy of ``mesh`` scaled about the origin by one factor, or by one each along x, y and z.
+
+    Three factors are for sheet parts, whose outline and thickness follow different rules. With one factor
+    n the mass scales as n^3 and the inertia as n^5.
+
+    Raises InputError for anything but one or three positive numbers.
+    """
+    along = np.asarray(factors, dtype=float)
+    if along.shape not in {(), (3,)} or not (np.isfinite(along).all() and (along > 0).all()):
+        raise InputError("is not a scale", None, "factors", factors, "one positive number, or three (x, y, z)")
+    scaled = mesh.copy()
+    scaled.vertices = mesh.vertices * along
+    return scaled
+
+
+def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force: bool = False) -> None:
+    """Write ``mesh`` as STL, OFF, PLY or OBJ, by the extension, in numbers of ``unit``.
+
+    STL and PLY hold single precision, about 6e-8 of each coordinate. The file appears whole or not at all.
+
+    Raises InputError for an unknown unit or extension, a file that exists (unless ``force``) and a place
+    that cannot be written.
+    """
+    import trimesh
+
+    target = Path(path)
+    metres = _unit_length(unit)
+    if target.suffix.lower() not in MESH_KINDS:
+        raise InputError("is of an unknown kind", target, None, target.suffix, ", ".join(MESH_KINDS))
+    check_writable(target, force)
+    plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
+    data = plain.export(file_type=target.suffix[1:].lower())
+    write_whole(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
+
+
+def check_writable(target: Path, force: bool) -> None:
+    """Raise InputError when ``target`` is a folder, has none to stand in, or exists and ``force`` is not set."""
+    if target.is_dir():
+        raise InputError("is a folder, not a file", target)
+    if not target.parent.is_dir():
+        raise InputError("its folder does not exist", target)
+    if target.exists() and not force:
+        raise InputError("exists already", target, hint="use --force to overwrite it, or another name")
+
+
+def write_whole(target: Path, data: bytes, force: bool) -> None:
+    """Write ``data`` under a temporary name and rename it, so that ``target`` is never half-written.
+
+    Raises InputError as ``check_writable`` does, and where the system refuses.
+    """
+    check_writable(target, force)
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        with part.open("xb") as stream:
+            stream.write(data)
+        part.replace(target)
+    except OSError as error:
+        raise InputError(f"cannot be written ({error.strerror})", target) from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequence[int] | Array) -> Assembly:
+    """Return the mass, centre of gravity and inertia of parts standing together.
+
+    ``positions``, shape (parts, 3) in m, is where the origin of each part's own file stands in the robot's
+    frame; the parts are not turned. ``counts``, shape (parts,), is how many stand at that one place. Parts
+    that stand apart need a row each, or the inertia comes out too small.
+
+    Parallel axes: I = sum of n (I_c + m (d.d E - d d)), with d from the common centre to the part's.
+
+    Raises InputError for shapes that do not fit, for counts below zero, for a total mass of zero and for a
+    part whose mesh is not watertight.
+
+    Source: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix B (from memory).
+    """
+    places, numbers = np.asarray(positions, dtype=float), np.asarray(counts, dtype=float)
+    parts = len(properties)
+    if places.shape != (parts, 3) or numbers.shape != (parts,):
+        given = (places.shape, numbers.shape)
+        raise InputError("does not fit the parts", None, "positions, counts", given, f"({parts}, 3), ({parts},)")
+    if not (np.isfinite(places).all() and np.isfinite(numbers).all() and (numbers >= 0).all()):
+        raise InputError("must be finite, and counts not below zero", None, "positions, counts")
+    leaking = [place for place, part in enumerate(properties) if not part.watertight]
+    if leaking:
+        raise InputError("has no mass, its mesh is not watertight", None, f"properties[{leaking[0]}]")
+    masses = numbers * np.array([part.mass for part in properties])
+    total = float(masses.sum())
+    if total <= 0:
+        raise InputError("weigh nothing together", None, "counts", list(numbers))
+    centres = places + np.array([part.centre for part in properties])
+    middle = masses @ centres / total
+    away = centres - middle
+    own = np.einsum("p,pij->ij", numbers, np.array([part.inertia for part in properties]))
+    squares = np.einsum("p,pi,pj->ij", masses, away, away)
+    return Assembly(total, _vector(middle), _tensor(own + np.trace(squares) * np.eye(3) - squares))

@@ -1,0 +1,56 @@
+"""The command ``scaling``: its verbs together, and how it ends. Heavy imports wait inside the verbs."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from scaling import __version__
+from scaling.command import verbs, workshop_verbs
+from scaling.files.errors import InputError
+
+app = typer.Typer(
+    name="scaling",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Which scale factor, by which law, and what drifts: scaling studies for small fighting robots.",
+)
+app.add_typer(verbs.app)
+app.add_typer(workshop_verbs.app)
+
+
+def main() -> None:
+    """Run the command; bad input ends with one sentence and exit status 2."""
+    try:
+        app(standalone_mode=True)
+    except InputError as error:
+        print(f"scaling: {error}", file=sys.stderr)
+        raise SystemExit(2) from None
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(0) from None
+    except Exception as error:
+        if os.environ.get("SCALING_TRACEBACK"):
+            raise
+        print(f"scaling: unforeseen {type(error).__name__}: {error} (SCALING_TRACEBACK=1 shows where)", file=sys.stderr)
+        raise SystemExit(1) from None
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"scaling {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    pass

@@ -1,0 +1,63 @@
+"""What the verbs print, and the options that they share."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from scaling.show.table import Table
+
+JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
+OutFlag = Annotated[Path | None, typer.Option("-o", "--out", help="Folder to write to.")]
+ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
+
+
+def print_json(data: object) -> None:
+    """Print plain data as JSON to standard output."""
+    typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=False))
+
+
+def print_table(table: Table, digits: int = 3) -> None:
+    """Print a table under its title, fitted to the terminal."""
+    from scaling.show.table import as_text
+
+    heading, _, rest = as_text(table, digits, _width()).partition("\n")
+    title(heading)
+    typer.echo(rest.strip("\n"))
+
+
+def title(text: str) -> None:
+    """Print a heading, bold on a terminal unless NO_COLOR is set."""
+    bold = sys.stdout.isatty() and "NO_COLOR" not in os.environ
+    typer.echo("\n" + (typer.style(text, bold=True) if bold else text))
+
+
+def wrapped(text: str, indent: str) -> None:
+    """Print a paragraph wrapped to the terminal, lines after the first indented."""
+    import textwrap
+
+    typer.echo(textwrap.fill(text, _width(), subsequent_indent=indent))
+
+
+def _width() -> int:
+    import shutil
+
+    return max(60, shutil.get_terminal_size((120, 40)).columns) if sys.stdout.isatty() else 120
+
+
+def progress() -> Any:
+    """Return a callback that shows what is being done on a terminal's standard error, and is quiet elsewhere."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(text: str) -> None:
+        sys.stderr.write(f"\r\033[K{text}" if text else "\r\033[K")
+        sys.stderr.flush()
+
+    return show

@@ -1,0 +1,303 @@
+"""The verbs of the study itself: study, check, init, laws, groups, explain."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, progress, title, wrapped
+from scaling.files.errors import InputError
+
+if TYPE_CHECKING:
+    from scaling.port.brief import Brief
+    from scaling.study.results import Study
+
+app = typer.Typer()
+
+
+@app.command()
+def study(
+    path: Annotated[Path, typer.Argument(metavar="BRIEF_OR_DESIGN", help="A brief, or a design with --mass.")],
+    mass: Annotated[str | None, typer.Option(help='Mass limit, such as "1.36 kg"; tries the mass law.')] = None,
+    margin: Annotated[str, typer.Option(help="Builder's mass margin under the limit.")] = "0 g",
+    length: Annotated[
+        str | None, typer.Option(help='Length of the port, such as "240 mm"; tries the length law.')
+    ] = None,
+    motor_diameter: Annotated[
+        str | None, typer.Option(help="Diameter of the port's motor; tries the motor-diameter law.")
+    ] = None,
+    speed_rule: Annotated[
+        list[str] | None, typer.Option(help="Speed rule to try; may be repeated. Default hold-tip-speed.")
+    ] = None,
+    drive_rule: Annotated[
+        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+    ] = "as-bought",
+    clock: Annotated[str, typer.Option(help="Whose time counts in the printed drift: gravity or driver.")] = "gravity",
+    every: Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")] = False,
+    out: OutFlag = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Carry a reference to a heavier class by each law and show what drifts."""
+    from scaling.port.brief import is_brief, load_brief
+    from scaling.robot.design import load_design
+    from scaling.study.run import run_study
+
+    flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
+    if clock not in ("gravity", "driver"):
+        raise InputError("this clock is not known", None, "--clock", clock, "gravity or driver")
+    if is_brief(path):
+        for name, value in flags.items():
+            if value is not None:
+                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
+        brief = load_brief(path)
+    else:
+        brief = _brief_of_flags(
+            path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule
+        )
+    if out is not None and not as_json:
+        from scaling.show.output import check_folder
+
+        check_folder(out, force)
+    found = run_study(load_design(brief.design_file), brief, progress())
+    if as_json:
+        from scaling.show.study_json import as_json as study_json
+
+        print_json(study_json(found))
+        return
+    written: list[str] = []
+    if out is not None:  # before the printing, which a closed pipe may end early
+        from scaling.show.output import write_study
+
+        written = write_study(found, out, force, progress())
+    _print_study(found, clock, every)
+    if written:
+        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
+
+
+def _brief_of_flags(
+    path: Path,
+    mass: str | None,
+    margin: str,
+    length: str | None,
+    motor_diameter: str | None,
+    rules: list[str],
+    drive: str,
+) -> Brief:
+    """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
+    from scaling.files.units import parse
+    from scaling.port.brief import Brief, LawRequest
+    from scaling.port.laws import DRIVE_RULES, SPEED_RULES
+    from scaling.robot.parts import positive
+
+    if mass is None:
+        raise InputError(
+            "a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"'
+        )
+    for flag, rule, known in [
+        *(("--speed-rule", rule, SPEED_RULES) for rule in rules),
+        ("--drive-rule", drive, DRIVE_RULES),
+    ]:
+        if rule not in known:
+            raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
+    limit = positive(mass, "kg", path, "--mass")
+    spare = parse(margin, "kg", path, "--margin")
+    if not 0 <= spare < limit:
+        raise InputError("the margin cannot be this", path, "--margin", margin, "from zero to less than --mass")
+    laws: list[tuple[str, float | None]] = [("mass", None)]
+    if length is not None:
+        laws.append(("length", positive(length, "m", path, "--length")))
+    if motor_diameter is not None:
+        laws.append(("motor-diameter", positive(motor_diameter, "m", path, "--motor-diameter")))
+    requests = tuple(LawRequest(law, rule, drive, None, target) for law, target in laws for rule in rules)
+    return Brief(path.stem, path, None, limit, spare, requests)
+
+
+def _print_study(found: Study, clock: str, every: bool) -> None:
+    from scaling.decide.verdicts import cautions, give_way_lines, verdict
+    from scaling.show.tables import closure_table, drift_table, laws_table, problems_table, swaps_table, worst_first
+
+    design, brief = found.design, found.brief
+    from scaling.files.units import format_value
+
+    title(
+        f"{design.name}: {format_value(design.variables['mass'], 'kg', 4)} to a limit of "
+        f"{format_value(brief.mass_limit, 'kg', 4)}, margin {format_value(brief.mass_margin, 'kg', 3)}"
+    )
+    print_table(laws_table(found), 4)
+    order = worst_first(found, clock)
+    if every:
+        from scaling.formulas import book
+
+        for branch in book.titles:
+            names = [name for name in order if book.quantities[name].branch == branch]
+            if names:
+                print_table(drift_table(found, names, clock))
+    else:
+        print_table(drift_table(found, order[:10], clock))
+        typer.echo(f"The ten of {len(order)} quantities that drift most; --all prints the rest.")
+    title("What each port gives up")
+    for port in found.ports:
+        wrapped(f"- {verdict(port)}", "  ")
+    for table in (closure_table(found), swaps_table(found)):
+        if table.rows:
+            print_table(table)
+    if give_way_lines(found):
+        title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
+        for line in give_way_lines(found):
+            wrapped(f"- {line}", "  ")
+    if problems_table(found).rows:
+        print_table(problems_table(found, brief=not every))
+    for note in design.notes:
+        wrapped(f"Noted: {note}.", "  ")
+    title("Cautions")
+    for line in cautions(found):
+        wrapped(f"- {line}", "  ")
+
+
+@app.command()
+def check(
+    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
+    as_json: JsonFlag = False,
+) -> None:
+    """Validate design files and briefs and print each reference's own numbers."""
+    from scaling.port.brief import is_brief, load_brief
+    from scaling.port.inputs import law_factor, port_parts
+    from scaling.robot.design import load_design
+    from scaling.show.listings import body_table, reference_table
+    from scaling.study.run import reference_values, requests_of
+
+    results: list[dict[str, Any]] = []
+    for path in paths:
+        brief = load_brief(path) if is_brief(path) else None
+        design = load_design(brief.design_file if brief else path)
+        if brief is not None:
+            parts = port_parts(design, brief)
+            for request in requests_of(brief, design):
+                law_factor(design, brief, request, parts)
+        values = reference_values(design)
+        results.append(
+            {
+                "file": str(path),
+                "name": design.name,
+                "variables": design.variables,
+                "quantities": values,
+                "notes": list(design.notes),
+            }
+        )
+        if not as_json:
+            title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
+            print_table(reference_table(design, values))
+            if design.body is not None:
+                print_table(body_table(design.body))
+            for note in design.notes:
+                wrapped(f"Noted: {note}.", "  ")
+    if as_json:
+        print_json(results)
+
+
+@app.command()
+def init(
+    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
+    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Write commented starter files: a design to fill in and a brief."""
+    from scaling.files.write import write_text
+    from scaling.robot.starters import starter_files
+
+    files = starter_files(kind)
+    if as_json:
+        print_json(files)
+        return
+    for name in files:
+        if (folder / name).exists() and not force:
+            raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
+    for name, text in files.items():
+        write_text(folder / name, text)
+        typer.echo(f"Written: {folder / name}")
+    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")
+
+
+@app.command()
+def laws(
+    drive_rule: Annotated[
+        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+    ] = "as-bought",
+    as_json: JsonFlag = False,
+) -> None:
+    """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
+    from scaling.port.laws import DRIVE_RULES, LAWS, SIMILAR_MACHINE, SPEED_RULES
+    from scaling.show.listings import exponents_table, pure_exponents
+
+    if drive_rule not in DRIVE_RULES:
+        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")
+    found = pure_exponents(drive_rule)
+    if as_json:
+        texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}
+        print_json({"drive_rule": drive_rule, "speed_rules": texts})
+        return
+    for heading, rows in (("Laws", LAWS), ("Speed rules", SPEED_RULES), ("Drive rules", DRIVE_RULES)):
+        title(heading)
+        for name, text in rows.items():
+            wrapped(f"{name}: {text}.", "  ")
+    typer.echo("")
+    wrapped(SIMILAR_MACHINE, "")
+    print_table(exponents_table(found))
+    wrapped(
+        "For a belt-driven rotor across the machine with every table of the design file stated; a design without some "
+        "of them may follow another formula of the same name, and a study prints its own.",
+        "",
+    )
+
+
+@app.command()
+def groups(
+    path: Annotated[
+        Path | None,
+        typer.Argument(metavar="[BRIEF_OR_DESIGN]", help="Show values of this design, or of a brief's ports."),
+    ] = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Print the dimensionless groups of each stated set, with values where a design is given."""
+    from scaling.show.listings import design_groups_table, groups_json, sets_table
+    from scaling.show.tables import groups_table
+
+    if path is None:
+        table = sets_table()
+    else:
+        from scaling.port.brief import is_brief, load_brief
+        from scaling.robot.design import load_design
+        from scaling.study.run import run_study
+
+        if is_brief(path):
+            brief = load_brief(path)
+            table = groups_table(run_study(load_design(brief.design_file), brief, progress()))
+        else:
+            table = design_groups_table(load_design(path))
+    if as_json:
+        print_json(groups_json(table))
+        return
+    print_table(table, 4)
+
+
+@app.command()
+def explain(
+    quantity: Annotated[str, typer.Argument(metavar="QUANTITY", help="Name of a quantity, such as gyro_margin.")],
+    path: Annotated[Path | None, typer.Argument(metavar="[DESIGN]", help="Design file whose numbers to show.")] = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Print a quantity's formula, inputs, exponents, source, assumptions and range."""
+    from scaling.port import explain as explaining
+    from scaling.robot.design import load_design
+
+    found = explaining.explain(quantity, load_design(path) if path is not None else None)
+    if as_json:
+        powers = {rule: None if power is None else str(power) for rule, power in found.exponents.items()}
+        print_json({**vars(found), "inputs": [vars(row) for row in found.inputs], "exponents": powers})
+        return
+    for line in explaining.lines(found):
+        wrapped(line, "    ")

@@ -1,0 +1,1 @@
+"""Which port, and why."""

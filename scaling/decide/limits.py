@@ -1,0 +1,134 @@
+"""Limits over the factor: the class's box, what the motor reaches, margins and the brief's own bounds.
+
+Each limit is a curve over the factor that is at least 1 where the limit holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scaling.book.entry import Array
+from scaling.formulas import book
+from scaling.port.brief import Brief, LawRequest
+from scaling.port.inputs import inputs_at, port_parts
+from scaling.robot.design import Design
+from scaling.robot.parts import Part
+from scaling.study.problems import is_strength
+
+NARROWEST = 1e-3
+"""A window narrower than this share of the factor is none: a quarter of a millimetre on 250 mm is a workshop's slip."""
+
+MARGINS = (
+    "gyro_margin",
+    "rush_margin",
+    "belt_slip_margin",
+    "rotor_steady_current_margin",
+    "brown_out_margin",
+    "pack_current_margin",
+    "match_energy_margin",
+)
+"""Margins besides strength that are held: at 1, or at the reference's own where that is below 1."""
+
+HELD_AT_REFERENCE = ("gyro_margin",)
+"""Margins that must not fall below the reference's, whatever that is."""
+
+SLACK = 1e-9
+"""A limit that is met exactly counts as met."""
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One limit: its name, a label with the bound, and ``level`` over the factors, at least 1 where it holds."""
+
+    name: str
+    label: str
+    level: Array
+
+    @property
+    def holds(self) -> Any:
+        """Whether the limit holds, by factor; what cannot be computed does not."""
+        return np.nan_to_num(self.level, nan=0.0) >= 1 - SLACK
+
+
+@dataclass(frozen=True)
+class Band:
+    """The intervals of the factor in which a limit holds, cut off at the ends of the axis."""
+
+    name: str
+    label: str
+    intervals: tuple[Interval, ...]
+
+
+def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
+    """Return the limits of the class, the mass first, then its box."""
+    allowed = brief.mass_limit - brief.mass_margin
+    found = [Limit("mass", f"Mass at most {allowed * 1e3:.0f} g", np.asarray(allowed / values["mass"]))]
+    for key, size in brief.size_limit.items():
+        label = f"{key.capitalize()} at most {size * 1e3:.0f} mm"
+        found.append(Limit(key, label, np.asarray(size / values[key])))
+    return found
+
+
+def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
+    """Return the limits that the brief states on quantities and variables, of those that ``values`` has."""
+    limits: list[Limit] = []
+    for name, (bound, most, text) in brief.limits.items():
+        if name in values:
+            level = bound / values[name] if most else values[name] / bound
+            shown = book.quantities[name].label if name in book.quantities else name
+            limits.append(Limit(name, f"{shown} {'at most' if most else 'at least'} {text}", np.asarray(level)))
+    return limits
+
+
+class Sweep:
+    """Every limit of a design under one speed rule and drive rule, over any factors and changed parts."""
+
+    def __init__(self, design: Design, brief: Brief, request: LawRequest, reference: Mapping[str, float]) -> None:
+        self.design, self.brief, self.request, self.reference = design, brief, request, reference
+        self.broken = tuple(
+            name for name in self.reference if is_strength(name) and name not in MARGINS and self.reference[name] < 1
+        )
+        self.parts = port_parts(design, brief)
+        margins = [name for name in book.quantities if name in MARGINS or is_strength(name)]
+        self.needed = [*dict.fromkeys([*margins, *brief.limits, "rotor_speed_as_motored"])]
+
+    def variables(self, factors: Array, parts: tuple[Part, ...] | None = None) -> dict[str, Any]:
+        """Return the port's variables over ``factors``, with other parts where given."""
+        own = self.parts if parts is None else parts
+        return dict(inputs_at(self.design, self.brief, self.request, own, factors).variables)
+
+    def limits(self, factors: Array) -> list[Limit]:
+        """Return every limit over ``factors``."""
+        values = self.variables(factors)
+        return self.limits_of(values, self.needed)
+
+    def limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
+        """Return the limits of the class and those that rest on the quantities ``names``, for a port's variables."""
+        found = book.evaluate(values, self.design.traits, only=names)
+        chosen = {name: level for name, level in found.items() if name in names}
+        stated = stated_limits(self.brief, {**values, **chosen})
+        return [*box_limits(self.brief, values), *self._reach(values, chosen), *self._margins(chosen), *stated]
+
+    def _reach(self, values: Mapping[str, Any], found: Mapping[str, Array]) -> list[Limit]:
+        reached = found.get("rotor_speed_as_motored")
+        if reached is None or "rotor.speed" not in values:
+            return []
+        level = reached / values["rotor.speed"] * (1 + 1e-6)  # the slack of the problem speed_unreachable
+        return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
+
+    def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
+        limits: list[Limit] = []
+        for name, level in found.items():
+            if name not in MARGINS and not (is_strength(name) and name not in self.broken):
+                continue
+            own = self.reference.get(name, 1.0)
+            bound = own if name in HELD_AT_REFERENCE else min(1.0, own)
+            source = "" if bound == 1.0 else " (reference's)"
+            limits.append(Limit(name, f"{book.quantities[name].label} at least {bound:.3g}{source}", level / bound))
+        return limits

@@ -1,0 +1,282 @@
+"""The feasible window: the factors at which every limit holds, and what binds at each end.
+
+Each limit is a curve over the factor that is at least 1 where the limit holds. Windows are drawn for one
+speed rule and drive rule; the laws only say where on the axis their factors fall.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+
+from scaling.book.entry import Array
+from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
+from scaling.decide.openings import Opening, openings
+from scaling.files.errors import InputError
+from scaling.formulas import book
+from scaling.port.brief import Brief, LawRequest
+from scaling.port.inputs import law_factor, port_parts
+from scaling.robot.design import Design
+from scaling.shop.shelves import sizes
+from scaling.study.run import reference_values, requests_of
+
+POINTS, INSIDE = 181, 8
+"""Points of the sweep over the factor, and points between two of them in each round of the search for an end."""
+
+SPAN = (0.95, 1.6)
+"""The axis goes from this times the smallest of 1 and the laws' factors to this times the largest."""
+
+CLOSE = 1e-9
+"""An end of a band is found to this share of the factor."""
+
+
+@dataclass(frozen=True)
+class Window:
+    """The feasible window of one speed rule and drive rule.
+
+    ``intervals`` is where every band holds; ``binding`` names the limits at the low and high end of each interval
+    (None at the end of the axis); ``laws`` the factors of the brief's laws and ``inside`` which of them meet every
+    limit; ``colliding`` the limits (two, or one that holds nowhere) that leave no window, and ``openings`` the ways to
+    open it, the smallest change first. ``broken`` names the strengths that the reference itself does not have by this
+    estimate: they are no limits, since the robot wins without.
+    """
+
+    speed_rule: str | None
+    drive_rule: str
+    axis: Interval
+    bands: tuple[Band, ...]
+    intervals: tuple[Interval, ...]
+    binding: tuple[tuple[str | None, str | None], ...]
+    laws: Mapping[str, float]
+    inside: Mapping[str, bool]
+    colliding: tuple[str, ...]
+    openings: tuple[Opening, ...]
+    broken: tuple[str, ...] = ()
+
+
+def windows(design: Design, brief: Brief) -> list[Window]:
+    """Return the feasible window of each speed rule and drive rule that the brief asks for.
+
+    Raises InputError where the brief limits what the design does not have.
+    """
+    reference = reference_values(design)
+    for name in brief.limits:
+        if name not in reference and name not in design.variables:
+            raise InputError("the design does not have this, so it cannot be limited", brief.file, f"limits.{name}")
+    requests = requests_of(brief, design)
+    rules = dict.fromkeys((request.speed_rule, request.drive_rule) for request in requests)
+    laws = _law_factors(design, brief, requests)
+    axis = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
+    sweeps = [Sweep(design, brief, LawRequest("length", speed, drive), reference) for speed, drive in rules]
+    return [_window(sweep, axis, laws) for sweep in sweeps]
+
+
+def _law_factors(design: Design, brief: Brief, requests: tuple[LawRequest, ...]) -> dict[str, float]:
+    """Factor of each law; of several with another length or target each by that as well."""
+    parts = port_parts(design, brief)
+    laws: dict[str, float] = {}
+    for request in dict.fromkeys(LawRequest(each.law, None, "as-bought", each.key, each.target) for each in requests):
+        factor = law_factor(design, brief, request, parts).factor
+        if factor is None:
+            continue
+        name = request.law
+        if name in laws and request.target is not None:
+            name = f"{request.law} ({request.key or 'length'} {request.target * 1e3:.4g} mm)"
+        laws.setdefault(name, factor)
+    return laws
+
+
+def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
+    factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
+    limits = sweep.limits(factors)
+    bands = tuple(
+        Band(limit.name, limit.label, _intervals(limit.holds, factors, ends))
+        for limit, ends in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
+    )
+    intervals = _intersection(bands)
+    binding = tuple((_binding(bands, low, axis[0], 0), _binding(bands, high, axis[1], 1)) for low, high in intervals)
+    at_laws = np.logical_and.reduce([limit.holds for limit in sweep.limits(np.asarray([*laws.values(), 1.0]))])
+    return Window(
+        sweep.request.speed_rule,
+        sweep.request.drive_rule,
+        axis,
+        bands,
+        intervals,
+        binding,
+        laws,
+        {law: bool(holds) for law, holds in zip(laws, at_laws, strict=False)},
+        () if intervals else _colliding(bands),
+        () if intervals else tuple(openings(sweep, bands, laws, axis)),
+        sweep.broken,
+    )
+
+
+def steps_within(sweep: Sweep, axis: Interval) -> Array:
+    """Return factors a hair to each side of every step that a shelf makes, so that no sliver between two is missed."""
+    files = sweep.brief.stock
+    shelves = [
+        (part.thickness, part.on_shelf, part.snap)
+        for part in sweep.parts
+        if part.on_shelf and part.thickness and part.thickness_rule == "scale"
+    ]
+    if sweep.brief.snap:
+        rows = [row for row in sweep.design.stock if row.key not in sweep.brief.numbers]
+        shelves += [(sweep.design.variables[row.key], sizes(row.shelf, row.family, files), row.how) for row in rows]
+    found: list[float] = []
+    for size, on_shelf, how in shelves:
+        half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
+        middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
+        found += [step / size for step in (middles if how == "nearest" else on_shelf)]
+    steps = np.outer(found, [1 - 3 * CLOSE, 1 + 3 * CLOSE]).ravel()
+    return steps[(steps > axis[0]) & (steps < axis[1])]
+
+
+def _ends(sweep: Callable[[Array], list[Limit]], factors: Array, limits: list[Limit]) -> list[dict[int, float]]:
+    """For each limit, where it changes between two of the ``factors``, by the first of them: the end that holds.
+
+    Every change is enclosed in ever narrower brackets, all in the same sweeps. A power law through the two ends of a
+    bracket says where a smooth level crosses 1; a jump, or what ceases to be computed, is found by sections.
+    """
+    found: list[dict[int, float]] = [{} for _ in limits]
+    open_ = [
+        (row, int(place), factors[place], factors[place + 1], limit.level[place], limit.level[place + 1])
+        for row, limit in enumerate(limits)
+        for place in np.flatnonzero(np.diff(limit.holds.astype(int)))
+    ]
+    while open_:
+        grids = [_bracket(low, high, below, above) for _, _, low, high, below, above in open_]
+        again = sweep(np.concatenate(grids))
+        start, still = 0, []
+        for (row, place, *_), grid in zip(open_, grids, strict=True):
+            level, holds = (each[start : start + grid.size] for each in (again[row].level, again[row].holds))
+            start += grid.size
+            at = int(np.flatnonzero(np.diff(holds.astype(int)))[0])
+            if grid[at + 1] <= grid[at] * (1 + CLOSE):
+                found[row][place] = float(grid[at] if holds[at] else grid[at + 1])
+            else:
+                still.append((row, place, grid[at], grid[at + 1], level[at], level[at + 1]))
+        open_ = still
+    return found
+
+
+def _bracket(low: float, high: float, below: float, above: float) -> Array:
+    """Points from ``low`` to ``high``, some of them close about where a power law through both levels would be 1."""
+    grid = np.geomspace(low, high, INSIDE + 2)
+    grid[0], grid[-1] = low, high
+    with np.errstate(all="ignore"):
+        guess = low * (high / low) ** (np.log(below) / np.log(below / above))
+    if not np.isfinite(guess):
+        return grid
+    near = guess * (1 + np.outer([1e-5, 1e-7, 0.3 * CLOSE], [-1, 1]).ravel())
+    return np.unique(np.concatenate([grid, near[(near > low) & (near < high)]]))
+
+
+def _intervals(holds: Any, factors: Array, ends: Mapping[int, float]) -> tuple[Interval, ...]:
+    found: list[Interval] = []
+    start: float | None = float(factors[0]) if holds[0] else None
+    for place in np.flatnonzero(np.diff(holds.astype(int))):
+        if start is None:
+            start = ends[int(place)]
+        else:
+            found.append((start, ends[int(place)]))
+            start = None
+    if start is not None:
+        found.append((start, float(factors[-1])))
+    return tuple(found)
+
+
+def _intersection(bands: tuple[Band, ...]) -> tuple[Interval, ...]:
+    """Where every band holds, save what is too narrow to be made."""
+    common: list[Interval] = [(0.0, np.inf)]
+    for band in bands:
+        common = [(max(a, c), min(b, d)) for a, b in common for c, d in band.intervals if max(a, c) <= min(b, d)]
+    return tuple((low, high) for low, high in common if high > low * (1 + NARROWEST))
+
+
+def _binding(bands: tuple[Band, ...], end: float, axis_end: float, side: int) -> str | None:
+    if np.isclose(end, axis_end, rtol=1e-12):
+        return None
+    return next((band.name for band in bands for interval in band.intervals if interval[side] == end), None)
+
+
+def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
+    """The limits that hold nowhere, else the two that are farthest apart, else as few as leave nothing together."""
+    never = tuple(band.name for band in bands if not _intersection((band,)))
+    if never:
+        return never
+    pairs = [pair for pair in combinations(bands, 2) if not _intersection(pair)]
+    if pairs:
+        first, second = max(pairs, key=lambda pair: _gap(*pair))
+        return first.name, second.name
+    left = bands
+    for band in bands:
+        rest = tuple(other for other in left if other is not band)
+        left = left if _intersection(rest) else rest
+    return tuple(band.name for band in left)
+
+
+def _gap(first: Band, second: Band) -> float:
+    """Ratio of factors between the nearest places at which one and the other hold."""
+    return min(max(c / b, a / d) for a, b in first.intervals for c, d in second.intervals)
+
+
+def sentences(window: Window) -> list[str]:
+    """Return what a window says: where it is, what binds, where the laws fall, or what collides and how to open it."""
+    labels = {band.name: band.label for band in window.bands}
+    lines: list[str] = []
+    for (low, high), ends in zip(window.intervals, window.binding, strict=True):
+        below, above = (labels[name] if name else "the end of the axis" for name in ends)
+        lines.append(f"Window from {low:.4g} (bound by: {below}) to {high:.4g} (bound by: {above}).")
+    if window.colliding:
+        lines.append(f"No factor meets every limit: {_collision(window, labels)}.")
+    for law, factor in window.laws.items():
+        lines.append(f"The {law} law's factor {factor:.4g} is {'inside' if window.inside[law] else 'outside'}.")
+    lines += [
+        f"To open it: {opening.text} (then open at a factor of {opening.factor:.4g})." for opening in window.openings
+    ]
+    if window.colliding and not window.openings:
+        lines.append("No single change, and no two of the changes tried, opens it near the laws' factors.")
+    if window.broken:
+        names = "; ".join(book.quantities[name].label for name in window.broken)
+        lines.append(f"Not held, since the reference is below 1 in them as well: {names}.")
+    return lines
+
+
+def _collision(window: Window, labels: Mapping[str, str]) -> str:
+    names = [f'"{labels[name]}"' for name in window.colliding]
+    listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    nowhere = [band.name for band in window.bands if not _intersection((band,))]
+    if nowhere:
+        verb = "holds" if len(names) == 1 else "each hold"
+        return f"{listed} {verb} nowhere from {window.axis[0]:.3g} to {window.axis[1]:.3g}"
+    return f"{listed} collide"
+
+
+def as_json(found: list[Window]) -> list[dict[str, Any]]:
+    """Return the windows as plain data for ``--json``."""
+    return [
+        {
+            "speed_rule": window.speed_rule,
+            "drive_rule": window.drive_rule,
+            "axis": list(window.axis),
+            "bands": [
+                {"limit": band.name, "label": band.label, "intervals": [list(pair) for pair in band.intervals]}
+                for band in window.bands
+            ],
+            "window": [list(pair) for pair in window.intervals],
+            "binding": [list(pair) for pair in window.binding],
+            "not_held": list(window.broken),
+            "laws": dict(window.laws),
+            "inside": dict(window.inside),
+            "colliding": list(window.colliding),
+            "openings": [
+                {"lever": each.name, "change": each.change, "text": each.text, "factor": each.factor}
+                for each in window.openings
+            ],
+        }
+        for window in found
+    ]

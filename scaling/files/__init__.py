@@ -1,0 +1,1 @@
+"""A stranger's file in, a whole file out, one sentence when not."""

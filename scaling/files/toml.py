@@ -1,0 +1,97 @@
+"""Reading a TOML file and its keys: every mistake becomes one sentence with file and dotted key."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scaling.files import units
+from scaling.files.errors import InputError, nearest
+from scaling.files.text import read_text
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from scaling.files.schema import Choice, Number
+
+DEEPEST = 8
+"""Dots in the longest key that a file may hold; ours have three."""
+
+LARGEST_FILE = 2_000_000
+"""Bytes; a hand-written design file is some kilobytes."""
+
+
+def read(path: Path) -> dict[str, Any]:
+    """Return the tables of the TOML file at ``path``; raises InputError for anything that is not one."""
+    text = read_text(path, LARGEST_FILE, "a TOML file")
+    if not text.strip():
+        raise InputError("the file is empty", path, hint="let scaling init write a starter")
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise InputError(
+            f"the file is not TOML: {error}", path, hint="compare it with what scaling init writes"
+        ) from None
+
+
+def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
+    """Return the plain values of nested tables by dotted key; ``arrays`` names the keys to leave out."""
+    found: dict[str, Any] = {}
+    for name, value in tables.items():
+        key = f"{prefix}{name}"
+        if key in arrays:
+            continue
+        if isinstance(value, dict):
+            if key.count(".") > DEEPEST:
+                raise InputError("the tables are nested too deep", file, key[:60])
+            found |= flatten(value, arrays, file, f"{key}.")
+        else:
+            found[key] = value
+    return found
+
+
+def number(variable: Number, value: object, file: Path, key: str | None = None) -> float:
+    """Return the SI value that a file gives to ``variable``, held to what the variable allows."""
+    key = key or variable.key
+    result = units.check_plausible(units.parse(value, variable.unit, file, key), value, file, key)
+    words = {
+        "positive": ("a value above zero", result > 0),
+        "not negative": ("zero or above", result >= 0),
+        "fraction": ("0 to 1", 0 <= result <= 1),
+        "share": ("above 0 to 1", 0 < result <= 1),
+        "count": ("a whole number from 1", result >= 1 and result == int(result)),
+        "any": ("", True),
+    }
+    allowed, holds = words[variable.allowed]
+    if not holds:
+        raise InputError(f"the {variable.meaning} cannot be this", file, key, value, allowed)
+    return result
+
+
+def choice(options: Choice, value: object, file: Path, key: str) -> str:
+    """Return the word that a file gives to ``key``; raises InputError for one that is not allowed."""
+    if not isinstance(value, str) or not value.strip():
+        allowed = f"one of {', '.join(options.allowed)}" if options.allowed else "text in quotes"
+        raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
+    if not value.isprintable():  # it will be printed, and must not steer the terminal
+        raise InputError("this text holds control characters", file, key, value, "printable text")
+    if options.allowed is not None and value not in options.allowed:
+        raise InputError(
+            "this word is not known here",
+            file,
+            key,
+            value,
+            f"one of {', '.join(options.allowed)}",
+            nearest(value, options.allowed),
+        )
+    return value
+
+
+def unknown(key: str, known: Collection[str], file: Path) -> InputError:
+    """Return the error for a key that means nothing, with the nearest known one."""
+    near = nearest(key, known)
+    if near is None:
+        table, _, last = key.rpartition(".")
+        near = nearest(last, [name.rpartition(".")[2] for name in known if name.rpartition(".")[0] == table])
+    return InputError("unknown key", file, key, hint=near or "scaling init shows every key")

@@ -1,0 +1,220 @@
+"""The pack and what it is asked for: energy, current, sag."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import sympy
+
+from scaling.book.entry import KINDS, Quantity, Variable, least, symbols
+from scaling.files.errors import InputError, nearest
+from scaling.files.schema import Choice
+from scaling.formulas.electrical import wiring
+
+if TYPE_CHECKING:
+    from scaling.shop.stock import Cell
+
+voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
+cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
+match_time, rotor_duty, drive_duty, spin_ups = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+)
+rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
+    "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
+)
+drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
+    "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
+)
+motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
+windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
+rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
+steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
+pack_energy, match_energy, peak_current = symbols("pack_energy match_energy peak_current")
+mean_current, pack_sag = symbols("mean_current pack_sag")
+
+VARIABLES = (
+    Variable("battery.cells", "n_c", "1", "cells in series", allowed="count"),
+    Variable("battery.capacity", "Q", "A s", "capacity of the whole pack", 3, -1),
+    Variable("battery.resistance", "R_p", "ohm", "resistance of the whole pack", -3, 2),
+    Variable("battery.voltage", "V", "V", "nominal open-circuit voltage of the whole pack", 0, 1, derived=True),
+    Variable("battery.mass", "m_p", "kg", "mass of the whole pack", 3),
+    Variable("battery.current_limit", "I_b", "A", "current that the pack is rated to give without a pause", 3, -1,
+             optional=True),
+    Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", derived=True),
+    Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", derived=True),
+    *wiring.VARIABLES,
+)
+
+CHOICES = {
+    "battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought"),
+    "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
+    **wiring.CHOICES,
+}
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
+    if "battery.cells" in numbers:
+        cell = _cell(words["battery.cell"], words.get("stock_files.cells"))
+        numbers.setdefault("battery.cell_voltage", cell.nominal)
+        numbers.setdefault("battery.cell_cut_off", cell.cut_off)
+        numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
+        stall = numbers["battery.voltage"] / (
+            numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
+        )  # a motor without a stated limit is limited by its own stall current
+        numbers.setdefault("drive.motor.current_limit", stall)
+    wiring.derive(numbers, words)
+
+
+def _cell(chemistry: str, file: str | None) -> Cell:
+    from scaling.shop.stock import cells
+
+    shelf = {cell.chemistry: cell for cell in cells(Path(file) if file else None)}
+    if chemistry not in shelf:
+        raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
+                         allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
+    return shelf[chemistry]
+
+_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
+_OHM = "Ohm's and Kirchhoff's laws"
+
+_ALL_OUT = (
+    "rotor at the speed where its current limit lets go, drive stalled, both at once; the pack sags by the sum; an "
+    "upper bound, since a controller below full voltage takes less from the pack than it gives the motor"
+)
+
+
+def _peak(with_rotor: bool) -> sympy.Expr:
+    """Pack current with everything flat out from rest: each branch at its limit or what the sagging pack drives.
+
+    Every combination of limited and unlimited branches is a straight line a - b I in the pack's
+    current I; the sum of the least is the least of the sums, so I is the least of a / (1 + b).
+    """
+    drive = [
+        (motors * drive_limit, 0),
+        (motors * voltage / drive_resistance, motors * pack_resistance / drive_resistance),
+    ]
+    rotor = [(rotor_limit, 0), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
+    pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(0, 0)])]
+    return least(*(a / (1 + b) for a, b in pairs))
+
+
+_DRIVE_ENERGY = drive_duty * match_time * voltage * motors * traction_current
+
+QUANTITIES = (
+    Quantity(
+        "pack_energy", "Energy in the pack", "E_b", "J", "electrical", "higher", voltage * capacity,
+        source="definition, at the nominal voltage",
+    ),
+    Quantity(
+        "rotor_steady_current", "Rotor motor's current at full speed", "I_s", "A", "electrical", "lower",
+        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        source=f"{_DRELA}: I = I_0 + T K_v",
+    ),
+    Quantity(
+        "rotor_steady_current_margin", "Rotor motor's limit over its current at full speed", "I_l/I_s", "1",
+        "electrical", "higher", rotor_limit / steady_current,
+        source="definition",
+    ),
+    Quantity(
+        "drive_traction_current", "Each drive motor's current at the grip limit", "I_g", "A", "electrical", "lower",
+        least(
+            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_limit,
+            voltage / (drive_resistance + motors * pack_resistance),
+        ),
+        source=f"{_DRELA}: I = I_0 + T K_v",
+        assumes="no more than the current limit or the stall current; gearbox without loss",
+    ),
+    Quantity(
+        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        _peak(with_rotor=True),
+        source=f"{_OHM}; motors stalled or at their limits",
+        assumes=_ALL_OUT,
+        when=("rotor",),
+    ),
+    Quantity(
+        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        _peak(with_rotor=False),
+        source=f"{_OHM}; motors stalled or at their limits",
+        assumes=_ALL_OUT,
+        when=("pusher",),
+    ),
+    Quantity(
+        "pack_sag", "Pack's sag at peak current", "U_s", "V", "electrical", "lower", peak_current * pack_resistance,
+        source=_OHM,
+        assumes="resistance without the slow part that a cell adds after some seconds",
+    ),
+    Quantity(
+        "pack_sag_share", "Pack's sag over its voltage", "U_s/V", "1", "electrical", "lower", pack_sag / voltage,
+        source="definition",
+    ),
+    Quantity(
+        "peak_c_rate", "Peak current over capacity", "I_p/Q", "s^-1", "electrical", "lower", peak_current / capacity,
+        source="definition",
+        assumes="3600 times it is the C rate, per hour, that is printed on packs",
+    ),
+    Quantity(
+        "pack_current_margin", "Pack's rated current over the peak", "I_b/I_p", "1", "electrical", "higher",
+        rated_current / peak_current,
+        source="definition",
+        assumes="rating as printed on the pack, often a generous one",
+    ),
+    Quantity(
+        "brown_out_margin", "Sagged pack voltage over its cut-off", "V_s/V_o", "1", "electrical", "higher",
+        (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
+        source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
+        assumes="pack at its nominal voltage",
+    ),
+    Quantity(
+        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower",
+        spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
+        assumes="pushing at full throttle, so the pack gives the motors' current",
+        when=("rotor",),
+    ),
+    Quantity(
+        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
+        source="pushing at the grip limit for its stated duty",
+        assumes="pushing at full throttle, so the pack gives the motors' current",
+        when=("pusher",),
+    ),
+    Quantity(
+        "match_energy_margin", "Energy in the pack over that of a match", "E_b/E_u", "1", "electrical", "higher",
+        pack_energy / match_energy,
+        source="definition",
+    ),
+    Quantity(
+        "mean_current", "Mean pack current in a match", "I_m", "A", "electrical", "lower",
+        match_energy / (voltage * match_time),
+        source="definition: charge of a match of the stated duty over its time",
+    ),
+    Quantity(
+        "mean_c_rate", "Mean current over capacity", "I_m/Q", "s^-1", "electrical", "lower", mean_current / capacity,
+        source="definition",
+        assumes="3600 times it is the C rate per hour",
+    ),
+    Quantity(
+        "drive_stalled_pack_voltage", "Pack voltage while the drive is stalled", "V_d", "V", "electrical", "higher",
+        voltage - pack_resistance * least(
+            motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
+        ),
+        source=_OHM,
+        assumes="full throttle from rest, rotor off: what the other controllers and the receiver then see",
+    ),
+    Quantity(
+        "pushing_rotor_speed_share", "Rotor speed that is left while the drive pushes", "omega_p/omega", "1",
+        "electrical", "higher",
+        least(
+            1,
+            (voltage - pack_resistance * (motors * traction_current + steady_current)
+             - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
+        ),
+        source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
+        assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
+        "has voltage to spare",
+    ),
+    *wiring.QUANTITIES,
+)

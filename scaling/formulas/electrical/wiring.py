@@ -1,0 +1,108 @@
+"""The pack's leads and its fuse: current density, voltage lost, heating, and how near the fuse is to opening."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from scaling.book.entry import Quantity, Variable, symbols
+from scaling.files.errors import InputError
+from scaling.files.schema import Choice
+
+area, wire_length, resistivity, density, specific_heat = symbols(
+    "wire.area wire.length wire.resistivity wire.density wire.specific_heat"
+)
+voltage, fuse = symbols("battery.voltage battery.fuse")
+peak_current, mean_current, peak_density, wire_drop = symbols(
+    "peak_current mean_current wire_peak_current_density wire_voltage_drop"
+)
+
+GAUGES = tuple(range(6, 31))
+"""American wire gauges that a lead of such a robot may have."""
+
+VARIABLES = (
+    Variable("wire.area", "A_c", "m^2", "copper's cross-section in a lead of the pack", 2, derived=True),
+    Variable("wire.length", "L_c", "m", "length of both leads of the pack together, there and back", 1, optional=True),
+    Variable("wire.resistivity", "rho_c", "ohm m", "resistivity of the wire, of annealed copper when not stated",
+             default=1.7241e-8),
+    Variable("wire.density", "D_c", "kg/m^3", "density of the wire, of copper when not stated", default=8890.0),
+    Variable("wire.specific_heat", "c_c", "J/kg/K", "specific heat of the wire, of copper when not stated",
+             default=385.0),
+    Variable("battery.fuse", "I_f", "A", "rated current of the pack's fuse", 3, -1, optional=True),
+)
+"""Resistivity and density of annealed copper at 20 C: IEC 60028:1925, 1/58 ohm mm2/m and 8.89 g/cm3; specific heat: CRC
+Handbook of Chemistry and Physics. All three from memory."""
+
+CHOICES = {
+    "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads", optional=True),
+}
+
+_OHM = "Ohm's law; R = rho L / A"
+
+
+def gauge_area(number: int) -> float:
+    """Copper's cross-section in m^2 of a solid wire of American wire gauge ``number``.
+
+    d = 0.127 mm times 92^((36 - n) / 39): ASTM B258. A stranded lead has the same copper, within a few per cent.
+
+    >>> round(gauge_area(36) * 1e6, 5)
+    0.01267
+    """
+    diameter = 0.127e-3 * 92 ** ((36 - number) / 39)
+    return float(math.pi * diameter**2 / 4)
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Set the leads' area from their gauge; raises InputError for a [wire] table with neither."""
+    if "wire.gauge" in words:
+        numbers.setdefault("wire.area", gauge_area(int(words["wire.gauge"].removeprefix("AWG "))))
+    elif "wire.area" not in numbers and any(key.startswith("wire.") for key in numbers):
+        raise InputError("missing key: a lead needs its gauge or its copper's area", key="wire.gauge",
+                         allowed='text such as "AWG 14", or wire.area such as "2.1 mm^2"')
+
+
+QUANTITIES = (
+    Quantity(
+        "wire_peak_current_density", "Peak current density in the pack's leads", "J_p", "A/m^2", "electrical", "lower",
+        peak_current / area,
+        source="definition, J = I / A",
+        assumes="peak_current through one pair of leads",
+    ),
+    Quantity(
+        "wire_mean_current_density", "Mean current density in the pack's leads", "J_m", "A/m^2", "electrical", "lower",
+        mean_current / area,
+        source="definition, J = I / A",
+        assumes="mean_current through one pair of leads",
+    ),
+    Quantity(
+        "wire_heating_rate", "Heating of the pack's leads at peak current", "dT/dt", "K/s", "electrical", "lower",
+        peak_density**2 * resistivity / (density * specific_heat),
+        source="heat J^2 rho into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of "
+        "Heat and Mass Transfer, sec. 5.1; from memory",
+        assumes="no loss to the air or the insulation, resistance as at 20 C: good for some seconds",
+    ),
+    Quantity(
+        "wire_voltage_drop", "Voltage lost in the pack's leads at peak current", "U_c", "V", "electrical", "lower",
+        peak_current * resistivity * wire_length / area,
+        source=_OHM,
+        assumes="at 20 C; where battery.resistance was measured with the leads it holds this already",
+    ),
+    Quantity(
+        "wire_voltage_drop_share", "Share of the pack's voltage lost in its leads", "U_c/V", "1", "electrical", "lower",
+        wire_drop / voltage,
+        source="definition",
+    ),
+    Quantity(
+        "fuse_margin", "Fuse's rating over the mean current", "I_f/I_m", "1", "electrical", "higher",
+        fuse / mean_current,
+        source="definition",
+        assumes="below 1 the fuse opens within the match; the mean says nothing of what single peaks do to it",
+    ),
+    Quantity(
+        "fuse_peak_ratio", "Peak current over the fuse's rating", "I_p/I_f", "1", "electrical", "lower",
+        peak_current / fuse,
+        source="definition",
+        assumes="a blade fuse opens within 5 s at twice its rating and within half a second at 3.5 times: ISO 8820-3, "
+        "from memory; a spin-up that lasts longer at that ratio opens it",
+    ),
+)

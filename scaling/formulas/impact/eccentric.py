@@ -1,0 +1,205 @@
+"""A hit as the eccentric impact of two free bodies: effective masses, impulse, and what each body has after it.
+
+The own machine is a rotor on a free axle and the chassis that carries it. The impulse J at the tip turns the rotor by
+J r, and reaches the chassis at the axle, whose distance d from the machine's centre of gravity, across the line of the
+hit, makes it turn as well. The opponent is one free body hit at a distance o from its centre of gravity. Along the
+line of the hit each body then answers like a point mass, and the two point masses collide with a restitution.
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.book.entry import Quantity, Validity, Variable, symbols
+
+mass, mass_limit, gravity = symbols("mass mass_limit gravity")
+length, width, height = symbols("length width height")
+diameter, rotor_inertia, rotor_speed = symbols("rotor.diameter rotor.inertia rotor_speed")
+lever, stated_inertia = symbols("rotor.axle_lever rotor.hit_inertia")
+offset, stated_opponent_inertia, restitution = symbols(
+    "opponent.hit_offset opponent.inertia opponent.restitution"
+)
+own_inertia, opponent_inertia, own_mass, opponent_mass = symbols(
+    "own_hit_inertia opponent_inertia own_hit_mass opponent_hit_mass"
+)
+yaw_inertia, roll_inertia = symbols("yaw_inertia roll_inertia")
+effective_mass, tip_speed, impulse, throw_speed = symbols("hit_effective_mass tip_speed hit_impulse throw_speed")
+hit_energy, energy_given, rotor_energy, speed_drop = symbols(
+    "hit_energy hit_energy_given rotor_energy rotor_speed_drop"
+)
+
+VARIABLES = (
+    Variable("rotor.axle_lever", "d_a", "m",
+             "distance of the rotor's axle from the robot's centre of gravity, across the line of a hit", 1,
+             allowed="not negative", optional=True),
+    Variable("rotor.hit_inertia", "I_G", "kg m^2",
+             "inertia of the whole robot about its centre of gravity, about a line along the rotor's axle", 5,
+             optional=True),
+    Variable("opponent.restitution", "e", "1", "restitution of a hit: 0 plastic, 1 elastic", 0,
+             allowed="fraction", default=0.2),
+    Variable("opponent.hit_offset", "o", "m",
+             "distance of the line of a hit from the opponent's centre of gravity, 0 when not stated", 1,
+             allowed="not negative", optional=True),
+    Variable("opponent.inertia", "I_o", "kg m^2",
+             "inertia of the opponent about its centre of gravity in the plane of a hit", 5, optional=True),
+)
+
+_GOLDSMITH = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids, ch. 2; from memory"
+_ECCENTRIC = (
+    "eccentric impact: F. P. Beer & E. R. Johnston, Vector Mechanics for Engineers: Dynamics, sec. 17.12; from memory"
+)
+_BOX = "uniform box: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix D; from memory"
+_FREE = "own machine free: a floor or wall behind it makes it heavier"
+
+_LEVER_ROOM = Validity(
+    "rotor_inertia_share",
+    "the rotor's own inertia is more than the robot's is taken to be: state rotor.hit_inertia",
+    high=0.9,
+)
+
+
+def _own_inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
+    """Inertia of the whole robot in the plane in which its rotor turns, in one of the ways of knowing it."""
+    return Quantity(
+        "own_hit_inertia", "Own inertia in the plane of a hit", "I_G", "kg m^2", "impact", "same", formula,
+        source=source, assumes=assumes, when=when,
+    )
+
+
+def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
+    """Take a robot whose inertia is not stated as a box of its outer sizes, turning in the plane of a hit."""
+    return _own_inertia(
+        mass * (one**2 + other**2) / 12,
+        f"{_BOX}, m (a^2 + b^2) / 12 with the robot's outer sizes",
+        "mass spread evenly over the robot's outer box; state rotor.hit_inertia for better",
+        (f"rotor.axis={axis}",),
+    )
+
+
+BODIES = (
+    _own_inertia(stated_inertia, "the design's stated inertia"),
+    _own_inertia(yaw_inertia, "the design's stated yaw_inertia", when=("rotor.axis=upright",)),
+    _own_inertia(roll_inertia, "the design's stated roll_inertia", when=("rotor.axis=along",)),
+    _box("across", length, height),
+    _box("along", width, height),
+    _box("upright", length, width),
+    Quantity(
+        "rotor_inertia_share", "Rotor's share of the inertia in the plane of a hit", "I/I_G", "1", "impact", "same",
+        rotor_inertia / own_inertia,
+        source="definition",
+    ),
+    Quantity(
+        "opponent_inertia", "Opponent's inertia in the plane of a hit", "I_o", "kg m^2", "impact", "same",
+        stated_opponent_inertia,
+        source="the design's stated inertia",
+    ),
+    Quantity(
+        "opponent_inertia", "Opponent's inertia in the plane of a hit", "I_o", "kg m^2", "impact", "same",
+        own_inertia * mass_limit / mass,
+        source="definition: an opponent of the class's mass limit with the robot's own proportions",
+    ),
+    Quantity(
+        "own_hit_mass", "Own effective mass at the tip", "m_1", "kg", "impact", "higher",
+        1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass + lever**2 / (own_inertia - rotor_inertia)),
+        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m + d^2/(I_G - I): {_ECCENTRIC}",
+        assumes=f"rotor free on its axle, so that its own inertia does not resist the chassis' turning; {_FREE}",
+        valid=(_LEVER_ROOM,),
+    ),
+    Quantity(
+        "own_hit_mass", "Own effective mass at the tip", "m_1", "kg", "impact", "higher",
+        1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass),
+        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m: {_ECCENTRIC}",
+        assumes=f"rotor.axle_lever not stated: the axle is in line with the own centre of gravity; {_FREE}",
+    ),
+    Quantity(
+        "opponent_hit_mass", "Opponent's effective mass where it is hit", "m_2", "kg", "impact", "same",
+        1 / (1 / mass_limit + offset**2 / opponent_inertia),
+        source=f"one free body, 1/m_2 = 1/M + o^2/I_o: {_ECCENTRIC}",
+        assumes="standing opponent of the class's mass limit, free to turn about its centre of gravity",
+    ),
+    Quantity(
+        "opponent_hit_mass", "Opponent's effective mass where it is hit", "m_2", "kg", "impact", "same", mass_limit,
+        source="one free body hit through its centre of gravity",
+        assumes="standing opponent of the class's mass limit; opponent.hit_offset not stated",
+    ),
+    Quantity(
+        "hit_effective_mass", "Effective mass of a hit at the tip", "m_e", "kg", "impact", "higher",
+        1 / (1 / own_mass + 1 / opponent_mass),
+        source=f"two bodies along the line of a hit, 1/m_e = 1/m_1 + 1/m_2: {_GOLDSMITH}",
+        assumes=f"standing opponent of the class's mass limit; {_FREE}",
+    ),
+)
+
+AFTER = (
+    Quantity(
+        "hit_impulse", "Impulse of a hit", "J", "kg m/s", "impact", "higher",
+        (1 + restitution) * effective_mass * tip_speed,
+        source=f"momentum balance with restitution, J = (1 + e) m_e v: {_GOLDSMITH}",
+        assumes="standing opponent hit at the tip, whole tooth in engagement, no friction along the surface",
+    ),
+    Quantity(
+        "throw_speed", "Speed given to an opponent", "v_o", "m/s", "impact", "higher", impulse / mass_limit,
+        source=f"impulse and momentum: {_GOLDSMITH}",
+        assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip",
+    ),
+    Quantity(
+        "throw_height", "Height that an opponent is thrown", "h_o", "m", "impact", "higher",
+        throw_speed**2 / (2 * gravity),
+        source="Galileo's law of fall, v^2 = 2 g h",
+        assumes="as throw_speed, upwards",
+    ),
+    Quantity(
+        "opponent_spin", "Turning speed given to an opponent", "omega_o", "rad/s", "impact", "higher",
+        impulse * offset / opponent_inertia,
+        source=f"angular impulse and momentum, J o / I_o: {_ECCENTRIC}",
+        assumes="as opponent_hit_mass",
+    ),
+    Quantity(
+        "recoil_speed", "Own recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
+        source=f"impulse and momentum: {_GOLDSMITH}",
+        assumes=f"of the own centre of gravity; {_FREE}",
+    ),
+    Quantity(
+        "recoil_spin", "Own turning speed after a hit", "omega_r", "rad/s", "impact", "lower",
+        impulse * lever / (own_inertia - rotor_inertia),
+        source=f"angular impulse and momentum, J d / (I_G - I): {_ECCENTRIC}",
+        assumes=f"chassis turning about the own centre of gravity, the rotor free on its axle; {_FREE}",
+        valid=(_LEVER_ROOM,),
+    ),
+    Quantity(
+        "rotor_speed_drop", "Rotor speed lost in a hit", "Domega", "rad/s", "impact", "same",
+        impulse * (diameter / 2) / rotor_inertia,
+        source=f"angular impulse and momentum, J r / I: {_ECCENTRIC}",
+        assumes="as hit_impulse",
+    ),
+    Quantity(
+        "rotor_speed_drop_share", "Share of the rotor's speed lost in a hit", "Domega/omega", "1", "impact", "same",
+        speed_drop / rotor_speed,
+        source="definition",
+        assumes="above 1 the rotor bounces back and turns the other way",
+    ),
+    Quantity(
+        "hit_energy", "Energy of a hit", "E_h", "J", "impact", "higher", effective_mass * tip_speed**2 / 2,
+        source=f"energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest: {_GOLDSMITH}",
+        assumes="as hit_impulse",
+    ),
+    Quantity(
+        "hit_energy_lost", "Energy of a hit that deforms and heats", "E_d", "J", "impact", "same",
+        (1 - restitution**2) * hit_energy,
+        source=f"energy balance with restitution, (1 - e^2) m_e v^2 / 2: {_GOLDSMITH}",
+        assumes="as hit_impulse",
+    ),
+    Quantity(
+        "hit_energy_given", "Motion energy given to an opponent", "E_o", "J", "impact", "higher",
+        impulse**2 / (2 * opponent_mass),
+        source=f"impulse and momentum, J^2 / (2 m_2), moving and turning together: {_ECCENTRIC}",
+        assumes="as hit_impulse",
+    ),
+    Quantity(
+        "hit_energy_given_share", "Share of the rotor's energy given to an opponent", "E_o/E", "1", "impact", "higher",
+        energy_given / rotor_energy,
+        source="definition",
+    ),
+)
+
+QUANTITIES = (*BODIES, *AFTER)

@@ -1,0 +1,342 @@
+"""Formulas of a bolted joint: shares of the bolts, the bolts themselves, the plate and the thread.
+
+Written once for any joint of the robot; the branches name the joints that they have. How the weakest of them is
+found stands in joint_verdict.py.
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.book.entry import Quantity, Validity
+from scaling.formulas.joints.inputs import BoltedJoint
+
+EUROCODE = "EN 1993-1-8:2005, table 3.4, as quoted by a secondary page"
+SHIGLEY = "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed."
+BICKFORD = "J. H. Bickford, Introduction to the Design and Behavior of Bolted Joints, 4th ed., as quoted by a " \
+    "secondary page"
+EVEN = "bolts share the force evenly"
+
+
+def quantities(joint: BoltedJoint) -> tuple[Quantity, ...]:
+    """Return every quantity of the joint, save the verdict on the weakest."""
+    return (*_shares(joint), *_bolts(joint), *_preload(joint), *_plate(joint), *_thread(joint))
+
+
+def _shares(joint: BoltedJoint) -> list[Quantity]:
+    """Return what the worst bolt carries across and along itself, over an even share of the whole force."""
+    found: list[Quantity] = []
+    for pattern in ("circle", "two-lines", None):
+        for pull in (True, False):
+            when = (f"{joint.table}.pattern={pattern}",) if pattern else ()
+            found.append(Quantity(
+                f"{joint.prefix}_shear_factor", f"{joint.title}: worst bolt's shear over an even share", "f_v", "1",
+                joint.branch, "lower", _shear_factor(joint, pattern, pull),
+                source=f"{SHIGLEY}, sec. 8-12: direct shear F/n and M r/sum(r^2) about the middle of the bolts, added "
+                "as vectors, as seen on a copied page",
+                assumes="rigid plate; bolts alike; on a circle both shears along one line; without a pattern the force "
+                "goes through the middle of the bolts",
+                when=when,
+            ))
+            if pattern or pull:
+                found.append(Quantity(
+                    f"{joint.prefix}_tension_factor", f"{joint.title}: worst bolt's tension over an even share",
+                    "f_t", "1", joint.branch, "lower", _tension_factor(joint, pattern, pull),
+                    source="M y/sum(y^2) about the middle of the bolts: AISC, Steel Construction Manual, part 7, "
+                    "eccentricity normal to the faying surface, case II, as quoted by a secondary page",
+                    assumes="rigid plate that turns about the middle of the bolts, as a clamped one does",
+                    when=when,
+                ))
+    return found
+
+
+def _across(joint: BoltedJoint, pull: bool) -> sympy.Expr:
+    return sympy.sqrt(1 - joint.variable("pull_share") ** 2) if pull else sympy.Integer(1)
+
+
+def _line_squares(joint: BoltedJoint) -> sympy.Expr:
+    """Mean of y^2 over m evenly spaced bolts on each of two lines of length l: l^2 (m + 1) / (12 (m - 1))."""
+    bolts, length = joint.variable("bolts"), joint.variable("line_length")
+    return length**2 * (bolts + 2) / (12 * (bolts - 2))
+
+
+def _shear_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> sympy.Expr:
+    even = joint.variable("unevenness") * _across(joint, pull)
+    overhang = joint.variable("overhang")
+    if pattern is None:
+        return even
+    if pattern == "circle":
+        return even * (1 + 2 * overhang / joint.variable("pattern_diameter"))
+    aside, along = joint.variable("line_spacing") / 2, joint.variable("line_length") / 2
+    squares = aside**2 + sympy.Piecewise((_line_squares(joint), joint.variable("bolts") > 2), (0, True))
+    return even * sympy.sqrt((1 + overhang * aside / squares) ** 2 + (overhang * along / squares) ** 2)
+
+
+def _tension_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> sympy.Expr:
+    direct = joint.variable("pull_share") if pull else sympy.Integer(0)
+    lever = joint.variable("lever") * _across(joint, pull)
+    if pattern is None:
+        turning = sympy.Integer(0)
+    elif pattern == "circle":
+        turning = 4 * lever / joint.variable("pattern_diameter")
+    else:  # two bolts side by side cannot hold a force above them
+        length = joint.variable("line_length")
+        worst = length**2 / (2 * _line_squares(joint))
+        turning = lever / length * sympy.Piecewise((worst, joint.variable("bolts") > 2), (sympy.oo, True))
+    return joint.variable("unevenness") * (direct + turning)
+
+
+def _bolts(joint: BoltedJoint) -> list[Quantity]:
+    force = sympy.Symbol(joint.force, positive=True)
+    bolts, area, strength, share = (
+        joint.variable(key) for key in ("bolts", "bolt_stress_area", "bolt_strength", "bolt_shear_share")
+    )
+    shear_stress, shear_factor, tension_factor, tension = (
+        joint.quantity(name) for name in ("shear_stress", "shear_factor", "tension_factor", "tension_load")
+    )
+    return [
+        Quantity(
+            f"{joint.prefix}_shear_stress", f"{joint.title}: shear stress in the bolts", "tau_b", "Pa", joint.branch,
+            "lower", force / (bolts * area),
+            source=f"{EUROCODE}: one shear plane through the thread",
+            assumes=f"{EVEN}, one plane, threads in the plane; the worst bolt is in the margin",
+        ),
+        Quantity(
+            f"{joint.prefix}_shear_margin", f"{joint.title}: bolts' shear strength over the worst bolt's stress",
+            "k_v R_m/tau_b", "1", joint.branch, "higher", share * strength / (shear_stress * shear_factor),
+            source=f"{EUROCODE}: 0.6 f_ub for class 8.8, 0.5 f_ub from 10.9 up, without the partial factor",
+            assumes="one plane, threads in the plane",
+        ),
+        Quantity(
+            f"{joint.prefix}_tension_load", f"{joint.title}: pull of the force on the worst bolt", "P", "N",
+            joint.branch, "lower", force * tension_factor / bolts,
+            source="as the tension factor",
+        ),
+        Quantity(
+            f"{joint.prefix}_combined_margin", f"{joint.title}: bolts' strength over shear and tension together",
+            "n_c", "1", joint.branch, "higher",
+            1 / (shear_stress * shear_factor / (share * strength)
+                 + tension / (sympy.Rational(126, 100) * strength * area)),
+            source=f"{EUROCODE}: F_v/F_vR + F_t/(1.4 F_tR) <= 1 with F_tR = 0.9 f_ub A_s, without the partial factors",
+            assumes="preload does not count: at break the bolt has stretched it away",
+        ),
+    ]
+
+
+def _preload(joint: BoltedJoint) -> list[Quantity]:
+    area, proof, diameter, grip = (
+        joint.variable(key) for key in ("bolt_stress_area", "bolt_proof", "bolt_diameter", "grip")
+    )
+    preload, part, tension, total, stress = (
+        joint.quantity(name)
+        for name in ("preload", "stiffness_share", "tension_load", "total_tension", "tension_stress")
+    )
+    bolt_stiffness = area * joint.variable("bolt_modulus") / grip
+    spread = sympy.Rational(5774, 10000)
+    plate_stiffness = (
+        spread * sympy.pi * joint.variable("modulus") * diameter
+        / (2 * sympy.log(5 * (spread * grip + diameter / 2) / (spread * grip + 5 * diameter / 2)))
+    )
+    tight = Validity(
+        f"{joint.prefix}_preload_share",
+        f"a preload above nine tenths of the proof load leaves nothing for the force: {SHIGLEY}, sec. 8-9",
+        high=0.9,
+    )
+    total_source = f"{SHIGLEY}, eq. 8-24: F_b = F_i + C P"
+    alternatives = (preload + part * tension, preload + tension, preload, tension)
+    return [
+        Quantity(
+            f"{joint.prefix}_preload", f"{joint.title}: preload of a bolt", "F_i", "N", joint.branch, "same",
+            joint.variable("torque") / (joint.variable("nut_factor") * diameter),
+            source=f"{SHIGLEY}, eq. 8-27: T = K F_i d",
+            assumes="the nut factor scatters by a third with plating and grease; in plastic most of the preload creeps "
+            "away",
+        ),
+        Quantity(
+            f"{joint.prefix}_preload_share", f"{joint.title}: preload over the bolt's proof load", "F_i/(S_p A_s)",
+            "1", joint.branch, "same", preload / (area * proof),
+            source=f"{SHIGLEY}, eq. 8-31: 0.75 for joints that are taken apart, 0.9 for others",
+            valid=(tight,),
+        ),
+        Quantity(
+            f"{joint.prefix}_stiffness_share", f"{joint.title}: bolt's share of the joint's stiffness", "C", "1",
+            joint.branch, "same", bolt_stiffness / (bolt_stiffness + plate_stiffness),
+            source=f"{SHIGLEY}, eq. 8-17 for a bolt threaded all along and eq. 8-22 for the clamped plates, cones of "
+            "30 degrees below a head of 1.5 d",
+            assumes="plates of one material",
+        ),
+        *(
+            Quantity(
+                f"{joint.prefix}_total_tension", f"{joint.title}: tension of the worst bolt with its preload", "F_b",
+                "N", joint.branch, "lower", expression,
+                source=total_source,
+                assumes="joint not parted; without a plate's stiffness the bolt takes all of the pull, without a "
+                "torque there is no preload",
+            )
+            for expression in alternatives
+        ),
+        Quantity(
+            f"{joint.prefix}_tension_stress", f"{joint.title}: tensile stress of the worst bolt", "sigma_b", "Pa",
+            joint.branch, "lower", total / area,
+            source=f"{SHIGLEY}, sec. 8-9", valid=(tight,),
+        ),
+        Quantity(
+            f"{joint.prefix}_tension_margin", f"{joint.title}: bolt's proof load stress over its tensile stress",
+            "S_p/sigma_b", "1", joint.branch, "higher", proof / stress,
+            source=f"{SHIGLEY}, eq. 8-28: yield, not break", valid=(tight,),
+        ),
+        Quantity(
+            f"{joint.prefix}_separation_margin", f"{joint.title}: preload over the pull that parts the joint", "n_0",
+            "1", joint.branch, "higher", preload / ((1 - part) * tension),
+            source=f"{SHIGLEY}, eq. 8-30: F_i/((1 - C) P)",
+            assumes="below 1 the joint gapes and the bolts take the blows bare",
+        ),
+    ]
+
+
+def _plate(joint: BoltedJoint) -> list[Quantity]:
+    force = sympy.Symbol(joint.force, positive=True)
+    bolts, diameter, thickness, edge, head, hole = (
+        joint.variable(key)
+        for key in ("bolts", "bolt_diameter", "thickness", "edge_distance", "head_diameter", "hole_diameter")
+    )
+    strength, ratio = joint.variable("strength"), joint.variable("shear_strength_ratio")
+    shear_factor, tension, total = (
+        joint.quantity(name) for name in ("shear_factor", "tension_load", "total_tension")
+    )
+    bearing, tear_out, pull_through, head_pressure = (
+        joint.quantity(name)
+        for name in ("bearing_pressure", "tear_out_stress", "pull_through_stress", "head_pressure")
+    )
+    near_edge = Validity(
+        f"{joint.prefix}_edge_ratio",
+        "a hole nearer to the edge than 1.2 hole diameters splits out before it tears out: EN 1993-1-8:2005, table 3.3",
+        low=1.2,
+    )
+    slender = Validity(
+        f"{joint.prefix}_slenderness",
+        "in a plate this thick and hard the bolt bends and loads the hole's mouth more: EN 1995-1-1:2004, eq. 8.6, "
+        "from memory",
+        high=1.4,
+    )
+    return [
+        Quantity(
+            f"{joint.prefix}_slenderness", f"{joint.title}: slenderness of the bolt in its hole",
+            "t/d_b sqrt(S/R_m)", "1", joint.branch, "same",
+            thickness / diameter * sympy.sqrt(strength / joint.variable("bolt_strength")),
+            source="thickness at which two like plates bend the bolt, t^2 = 11.7 M_y/(S d_b) with M_y = R_m d_b^3/6: "
+            "K. W. Johansen's theory of joints, as in EN 1995-1-1:2004, eq. 8.6 c and d, from memory",
+        ),
+        Quantity(
+            f"{joint.prefix}_bearing_pressure", f"{joint.title}: worst bolt's pressure on its hole", "p_b", "Pa",
+            joint.branch, "lower", force * shear_factor / (bolts * diameter * thickness),
+            source=f"{SHIGLEY}, sec. 8-12: F/(t d)",
+            valid=(slender,),
+        ),
+        Quantity(
+            f"{joint.prefix}_bearing_margin", f"{joint.title}: plate's strength over the pressure on the hole",
+            "S/p_b", "1", joint.branch, "higher", strength / bearing,
+            source=f"{SHIGLEY}, example 8-6: yield strength of the plate",
+            assumes="below 1 the hole grows oval; it does not part yet", valid=(slender,),
+        ),
+        Quantity(
+            f"{joint.prefix}_edge_ratio", f"{joint.title}: edge distance over the hole's diameter", "a/d_0", "1",
+            joint.branch, "same", edge / hole, source="definition",
+        ),
+        Quantity(
+            f"{joint.prefix}_tear_out_stress", f"{joint.title}: shear stress of the plate out to its edge", "tau_e",
+            "Pa", joint.branch, "lower", force / (bolts * 2 * edge * thickness),
+            source=f"{SHIGLEY}, sec. 8-12 and example 8-6: two shear planes of the edge distance, F/(2 a t)",
+            assumes=f"{EVEN}; the worst bolt is in the margin; force towards the edge", valid=(near_edge,),
+        ),
+        Quantity(
+            f"{joint.prefix}_tear_out_margin",
+            f"{joint.title}: plate's shear strength over the worst bolt's tear-out stress",
+            "k_tau S/tau_e", "1", joint.branch, "higher", ratio * strength / (tear_out * shear_factor),
+            source="definition", valid=(near_edge,),
+        ),
+        Quantity(
+            f"{joint.prefix}_pull_through_stress", f"{joint.title}: shear stress of the plate round the bolt's head",
+            "tau_h", "Pa", joint.branch, "lower", tension / (sympy.pi * head * thickness),
+            source=f"punching shear on the cylinder under the head, F/(pi d_h t): {EUROCODE}, 0.6 pi d_m t f_u",
+            assumes="head or washer stiff beside the plate; a nut in a pocket counts with the plastic in front of it",
+        ),
+        Quantity(
+            f"{joint.prefix}_pull_through_margin", f"{joint.title}: plate's shear strength over pull-through stress",
+            "k_tau S/tau_h", "1", joint.branch, "higher", ratio * strength / pull_through,
+            source="definition",
+        ),
+        Quantity(
+            f"{joint.prefix}_head_pressure", f"{joint.title}: pressure under the bolt's head", "p_h", "Pa",
+            joint.branch, "lower", total / (sympy.pi / 4 * (head**2 - hole**2)),
+            source="force over the ring between head and hole: VDI 2230-1, sec. 5.5.4, from memory",
+        ),
+        Quantity(
+            f"{joint.prefix}_head_pressure_margin", f"{joint.title}: plate's strength over the pressure under the head",
+            "S/p_h", "1", joint.branch, "higher", strength / head_pressure,
+            source="definition",
+            assumes="below 1 the head sinks in and the preload goes; a washer mends it",
+        ),
+    ]
+
+
+def _thread(joint: BoltedJoint) -> list[Quantity]:
+    engaged, pitch, major, external, internal, minor, strength, ratio = (
+        joint.variable(f"thread.{key}")
+        for key in ("engagement", "pitch", "external_major", "external_pitch", "internal_pitch", "internal_minor",
+                    "strength", "shear_strength_ratio")
+    )
+    bolt_area, bolt_strength, share = (
+        joint.variable(key) for key in ("bolt_stress_area", "bolt_strength", "bolt_shear_share")
+    )
+    inner_area, outer_area, stress, total = (
+        joint.quantity(name) for name in ("internal_strip_area", "external_strip_area", "strip_stress", "total_tension")
+    )
+    form = "FED-STD-H28/2B, as quoted by a secondary page, at the limits of size of ISO 965-1 6H/6g"
+    long = Validity(
+        f"{joint.prefix}_engagement_ratio",
+        "turns beyond about two diameters carry little, so the strip area no longer grows with the thread: "
+        "Machinery's Handbook, from memory",
+        high=2.0,
+    )
+    return [
+        Quantity(
+            f"{joint.prefix}_engagement_ratio", f"{joint.title}: engaged thread over the bolt's diameter", "L_e/d_b",
+            "1", joint.branch, "same", engaged / joint.variable("bolt_diameter"), source="definition",
+        ),
+        Quantity(
+            f"{joint.prefix}_internal_strip_area", f"{joint.title}: shear area of the hole's thread", "A_n", "m^2",
+            joint.branch, "higher",
+            sympy.pi * engaged / pitch * major * (pitch / 2 + (major - internal) / sympy.sqrt(3)),
+            source=form, valid=(long,),
+        ),
+        Quantity(
+            f"{joint.prefix}_external_strip_area", f"{joint.title}: shear area of the bolt's thread", "A_b", "m^2",
+            joint.branch, "higher",
+            sympy.pi * engaged / pitch * minor * (pitch / 2 + (external - minor) / sympy.sqrt(3)),
+            source=form, valid=(long,),
+        ),
+        Quantity(
+            f"{joint.prefix}_strip_stress", f"{joint.title}: shear stress of the hole's thread", "tau_n", "Pa",
+            joint.branch, "lower", total / inner_area,
+            source=BICKFORD, valid=(long,),
+        ),
+        Quantity(
+            f"{joint.prefix}_strip_margin", f"{joint.title}: shear strength of the hole's thread over its stress",
+            "k_t S_t/tau_n", "1", joint.branch, "higher", ratio * strength / stress,
+            source="definition", assumes="a screw that cuts its own thread in plastic fills it better than this",
+            valid=(long,),
+        ),
+        Quantity(
+            f"{joint.prefix}_external_strip_margin", f"{joint.title}: shear strength of the bolt's thread over its "
+            "stress", "k_v R_m A_b/F_b", "1", joint.branch, "higher", share * bolt_strength * outer_area / total,
+            source=BICKFORD, valid=(long,),
+        ),
+        Quantity(
+            f"{joint.prefix}_thread_reserve", f"{joint.title}: load that strips the hole's thread over the load that "
+            "breaks the bolt", "n_t", "1", joint.branch, "higher",
+            ratio * strength * inner_area / (bolt_strength * bolt_area),
+            source=f"{BICKFORD}: enough thread is engaged where the bolt breaks first",
+            assumes="above 1 the bolt breaks, below 1 the thread strips", valid=(long,),
+        ),
+    ]

@@ -1,0 +1,24 @@
+"""The whole robot: mass and what it is compared with."""
+
+from __future__ import annotations
+
+from scaling.book.entry import Quantity, symbols
+
+mass, mass_limit, gravity = symbols("mass mass_limit gravity")
+
+VARIABLES = ()
+
+QUANTITIES = (
+    Quantity(
+        "total_mass", "Total mass", "m", "kg", "mass", "same", mass,
+        source="sum of the design's parts",
+    ),
+    Quantity(
+        "mass_use", "Share of the mass limit used", "m/m_lim", "1", "mass", "same", mass / mass_limit,
+        source="definition",
+    ),
+    Quantity(
+        "weight", "Weight", "m g", "N", "mass", "same", mass * gravity,
+        source="Newton's second law; g = 9.80665 m/s2 is the standard value, CGPM 1901",
+    ),
+)

@@ -1,0 +1,96 @@
+"""Standing: on the wheels, on the back, on a side, and the energy to tip the machine over each edge.
+
+The machine is taken as its outer box with the contacts in the middle of its length; its centre of gravity lies
+cg_height above the floor it drives on and cg_ahead of the rear contact.
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.book.entry import Quantity, largest, symbols
+
+mass, gravity, length, width, height = symbols("mass gravity length width height")
+track, wheelbase, cg_height, cg_ahead = symbols("track wheelbase cg_height cg_ahead")
+wheel_diameter, friction, stability_factor = symbols("wheel.diameter wheel.friction static_stability_factor")
+edge_energies = symbols("back_tip_energy_side back_tip_energy_front back_tip_energy_rear")
+
+BACK_HEIGHT = height - cg_height
+"""Height of the centre of gravity above the floor when the machine lies on its back."""
+TO_REAR = (length - wheelbase) / 2 + cg_ahead
+TO_FRONT = length - TO_REAR
+"""Distances along the machine from its centre of gravity to its ends."""
+
+_TIP = (
+    "conservation of energy, the centre of gravity lifted over the edge: J. L. Meriam & L. G. Kraige, Engineering "
+    "Mechanics: Dynamics, sec. 3/7"
+)
+_BOX = "outer box, contacts in the middle of its length; slow, no bounce, the edge does not slide"
+
+
+def over_edge(away: sympy.Expr, above: sympy.Expr) -> sympy.Expr:
+    """Energy to tip over an edge ``away`` from the centre of gravity, which starts at height ``above``."""
+    return mass * gravity * (sympy.sqrt(away**2 + above**2) - above)
+
+
+def _from_back(edge: str, away: sympy.Expr, where: str) -> Quantity:
+    return Quantity(
+        f"back_tip_energy_{edge}", f"Energy to tip from its back over {where}", "E_t", "J", "righting", "lower",
+        over_edge(away, BACK_HEIGHT), source=_TIP, assumes=_BOX,
+    )
+
+
+QUANTITIES = (
+    Quantity(
+        "static_stability_factor", "Half the track over the centre of gravity's height", "t/2h", "1", "righting",
+        "higher", track / (2 * cg_height),
+        source="static stability factor, T / (2 H): NHTSA, consumer information regulations on rollover resistance, "
+        "65 FR 34998 (2000)",
+        assumes="sideways acceleration in g that lifts a side, on stiff wheels",
+    ),
+    Quantity(
+        "side_tip_angle", "Sideways slope at which it tips", "theta_t", "rad", "righting", "higher",
+        sympy.atan(stability_factor),
+        source="tilt table: tan of the angle is the static stability factor, NHTSA as static_stability_factor",
+    ),
+    Quantity(
+        "slide_margin", "Sideways acceleration that tips over the one that slides", "t/(2 h mu)", "1", "righting",
+        "higher", stability_factor / friction,
+        source="definition: static stability factor over the tyres' friction",
+        assumes="above 1 a machine shoved sideways slides before it tips",
+    ),
+    Quantity(
+        "wheels_tip_energy", "Energy to tip it sideways off its wheels", "E_w", "J", "righting", "higher",
+        over_edge(track / 2, cg_height),
+        source=_TIP, assumes="about the wheels of one side; slow, the wheels do not slide",
+    ),
+    Quantity(
+        "back_stability_factor", "Half the width over the centre of gravity's height on its back", "W/2h'", "1",
+        "righting", "lower", width / (2 * BACK_HEIGHT),
+        source="as static_stability_factor, for the outer box upside down",
+        assumes="lower is easier to right; outer box",
+    ),
+    Quantity(
+        "inverted_wheel_ratio", "Wheel's diameter over the height", "d_w/H", "1", "righting", "higher",
+        wheel_diameter / height,
+        source="definition",
+        assumes="1 where the wheels reach the floor either way up, so that it drives on its back",
+    ),
+    _from_back("side", width / 2, "a side"),
+    _from_back("front", TO_FRONT, "its front"),
+    _from_back("rear", TO_REAR, "its rear"),
+    Quantity(
+        "righting_energy", "Energy to tip from its back over the worst edge", "E_r", "J", "righting", "lower",
+        largest(*edge_energies), source="the greatest of the edges' energies", assumes=_BOX,
+    ),
+    Quantity(
+        "side_tip_energy", "Energy to tip from its side onto its wheels", "E_s", "J", "righting", "lower",
+        over_edge(cg_height, width / 2), source=_TIP, assumes=_BOX,
+    ),
+    Quantity(
+        "righting_torque", "Torque to start it over the worst edge from its back", "T_r", "N m", "righting", "lower",
+        mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
+        source="moments about the edge, m g times the distance to the centre of gravity",
+        assumes=_BOX,
+    ),
+)

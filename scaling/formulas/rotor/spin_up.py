@@ -1,0 +1,202 @@
+"""Numeric models of the rotor's motor: the speed it reaches, spin-up and spin-down.
+
+Speed obeys J domega/dt = T(omega) with no other state, so time, energy and heat are quadratures over
+speed. Each runs over a whole batch of designs at once; nothing loops over designs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scaling.book.entry import Array
+from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient
+
+NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
+
+
+@dataclass(frozen=True)
+class RotorDrive:
+    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units."""
+
+    inertia: Array
+    motor_inertia: Array
+    ratio: Array
+    kv: Array
+    resistance: Array
+    no_load_current: Array
+    current_limit: Array
+    voltage: Array
+    pack_resistance: Array
+    diameter: Array
+    windage_factor: Array
+    air_density: Array
+    air_viscosity: Array
+
+    @property
+    def total_inertia(self) -> Array:
+        """Inertia seen at the rotor: its own and the motor's through the ratio squared."""
+        return self.inertia + self.motor_inertia * self.ratio**2
+
+    @property
+    def transition_speed(self) -> Array:
+        """Rotor speed at which the flow along the disc turns turbulent."""
+        return TRANSITION * self.air_viscosity / (self.diameter / 2) ** 2
+
+    def windage(self, speed: Array) -> Array:
+        """Air drag torque at ``speed``."""
+        radius = self.diameter / 2
+        coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
+        return self.windage_factor * coefficient * self.air_density * speed**2 * radius**5 / 2
+
+    def unlimited_current(self, speed: Array) -> Array:
+        """Motor current at ``speed`` with no limit, the pack sagging by the same current."""
+        return (self.voltage - speed * self.ratio / self.kv) / (self.resistance + self.pack_resistance)
+
+    def current(self, speed: Array) -> Array:
+        """Motor current at ``speed`` under the controller's limit."""
+        return np.minimum(self.unlimited_current(speed), self.current_limit)
+
+    def friction(self) -> Array:
+        """Torque at the rotor of the motor's no-load current: bearings, iron and the belt's motor side."""
+        return self.no_load_current * self.ratio / self.kv
+
+    def net_torque(self, speed: Array) -> Array:
+        """Torque at the rotor that accelerates it."""
+        return self.current(speed) * self.ratio / self.kv - self.friction() - self.windage(speed)
+
+    def limit_speed(self) -> Array:
+        """Speed above which the current limit no longer acts, 0 when it never does."""
+        drop = self.current_limit * (self.resistance + self.pack_resistance)
+        return np.maximum((self.voltage - drop) * self.kv / self.ratio, 0.0)
+
+
+def _reached(drive: RotorDrive) -> Array:
+    """Speed at which the net torque is zero, by bisection between rest and the unloaded speed."""
+    low = np.zeros(np.broadcast(*vars(drive).values()).shape)
+    high = low + drive.voltage * drive.kv / drive.ratio
+    for _ in range(60):
+        middle = (low + high) / 2
+        rises = drive.net_torque(middle) > 0
+        low, high = np.where(rises, middle, low), np.where(rises, high, middle)
+    return (low + high) / 2
+
+
+def as_motored_speed(*inputs: Array) -> dict[str, Array]:
+    """Rotor speed at which motor torque, friction and air drag balance, in rad/s.
+
+    Inputs as the fields of RotorDrive, in that order.
+    """
+    return {"speed": _reached(RotorDrive(*inputs))}
+
+
+GOAL = 0.95
+"""Share of the set speed that ends a spin-up: the speed that a motor reaches is approached without end."""
+
+SHARES = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
+"""Shares of the set speed whose times are asked for. They also cut the way into panels that shrink towards the
+speed at which the torque goes to zero."""
+
+
+def _edges(drive: RotorDrive, speed: Array, corner: Array) -> Array:
+    """Return the ends of the integration panels: 0, the corners of the torque curve, the shares of ``speed``."""
+    zero, goal = np.zeros_like(speed), GOAL * speed
+    corners = (np.clip(edge, zero, goal) for edge in (corner, drive.transition_speed))
+    return np.sort(np.stack([zero, *corners, *(share * speed for share in SHARES.values())]), axis=0)
+
+
+def _integrate(drive: RotorDrive, edges: Array) -> tuple[Array, Array, Array]:
+    """Time, pack energy and winding heat of each panel between ``edges``, by Gauss and Legendre."""
+    half = np.diff(edges, axis=0) / 2
+    middle = (edges[1:] + edges[:-1]) / 2
+    nodes = NODES.reshape(-1, *[1] * edges.ndim)
+    weights = WEIGHTS.reshape(-1, *[1] * edges.ndim)
+    speed = middle + half * nodes
+    torque = drive.net_torque(speed)
+    slowness = np.where(torque > 0, drive.total_inertia / torque, np.inf)  # dt / domega
+    current = drive.current(speed)
+    # The controller is a voltage converter: the pack gives the motor's terminal power, so the
+    # pack-side current solves I_p (V - I_p R_p) = I (I R + omega_m / Kv). Below the limit I_p = I.
+    power = current * (current * drive.resistance + speed * drive.ratio / drive.kv)
+    spread = drive.voltage**2 - 4 * drive.pack_resistance * power
+    pack_current = 2 * power / (drive.voltage + np.sqrt(np.maximum(spread, 0.0)))
+    limited = drive.unlimited_current(speed) > drive.current_limit
+    pack_current = np.where(limited, pack_current, current)
+    step = weights * half * slowness
+
+    def panels(rate: Array) -> Array:
+        return np.asarray(np.sum(step * rate, axis=0))
+
+    return (
+        np.asarray(np.sum(step, axis=0)),
+        panels(drive.voltage * pack_current),
+        panels(current**2 * drive.resistance),
+    )
+
+
+def _until(target: Array, edges: Array, panels: Array) -> Array:
+    """Sum the ``panels`` that end at ``target``, one of the edges, or before."""
+    return np.asarray(np.sum(np.where(edges[1:] <= target, panels, 0.0), axis=0))
+
+
+def _batch(set_speed: Array, inputs: tuple[Array, ...]) -> tuple[Array, RotorDrive]:
+    """Return the set speed and the drive, every field of the whole batch's shape."""
+    shape = np.broadcast(set_speed, *inputs).shape
+    drive = RotorDrive(*(np.broadcast_to(np.asarray(value, dtype=float), shape) for value in inputs))
+    return np.broadcast_to(np.asarray(set_speed, dtype=float), shape), drive
+
+
+def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
+    """Spin-up from rest to shares of ``set_speed``: times in s, pack energy and winding heat in J to 95 %.
+
+    The other inputs are the fields of RotorDrive. Where the motor cannot reach the set speed every
+    result is NaN. A set speed below the motor's own is governed. ``time_at_limit`` is the part of the time to
+    95 % in which the controller's limit holds the current.
+    """
+    speed, drive = _batch(set_speed, inputs)
+    corner = np.minimum(drive.limit_speed(), GOAL * speed)
+    edges = _edges(drive, speed, corner)
+    times, energies, heats = _integrate(drive, edges)
+    found = {f"time_{name}": _until(share * speed, edges, times) for name, share in SHARES.items()}
+    found["time_at_limit"] = _until(corner, edges, times)
+    found["pack_energy"], found["winding_heat"] = np.sum(energies, axis=0), np.sum(heats, axis=0)
+    return _where_reached(drive, speed, found)
+
+
+def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
+    """Spin up to 95 % with no current limit: time in s, energy and heat in J, and the time above the limit.
+
+    Inputs as ``spin_up``. The current falls as the speed rises, so it is above the limit up to the speed at
+    which the limit would let go.
+    """
+    speed, limited = _batch(set_speed, inputs)
+    drive = replace(limited, current_limit=np.full_like(speed, np.inf))
+    corner = np.minimum(limited.limit_speed(), GOAL * speed)
+    edges = _edges(drive, speed, corner)
+    times, energies, heats = _integrate(drive, edges)
+    found = {
+        "time": np.sum(times, axis=0),
+        "pack_energy": np.sum(energies, axis=0),
+        "winding_heat": np.sum(heats, axis=0),
+        "time_over_limit": _until(corner, edges, times),
+    }
+    return _where_reached(drive, speed, found)
+
+
+def _where_reached(drive: RotorDrive, speed: Array, found: dict[str, Array]) -> dict[str, Array]:
+    reachable = speed <= _reached(drive) * (1 + 1e-6)
+    return {name: np.where(reachable, value, np.nan) for name, value in found.items()}
+
+
+def spin_down(set_speed: Array, *inputs: Array) -> dict[str, Array]:
+    """Time in s from ``set_speed`` to 5 % of it by friction and air drag alone; inputs as ``spin_up``."""
+    speed, drive = _batch(set_speed, inputs)
+    low = 0.05 * speed
+    corner = np.clip(drive.transition_speed, low, speed)
+    inner = [low * (speed / low) ** (n / 4) for n in range(5)]
+    edges = np.sort(np.stack([*inner, corner]), axis=0)
+    half, middle = np.diff(edges, axis=0) / 2, (edges[1:] + edges[:-1]) / 2
+    at = middle + half * NODES.reshape(-1, *[1] * edges.ndim)
+    slowness = drive.total_inertia / (drive.friction() + drive.windage(at))
+    return {"time": np.asarray(np.sum(WEIGHTS.reshape(-1, *[1] * edges.ndim) * half * slowness, axis=(0, 1)))}

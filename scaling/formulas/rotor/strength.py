@@ -1,0 +1,240 @@
+"""What the rotor's own speed does to it: stress by shape, pull on bolted-in teeth, unbalance and whirl."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import sympy
+
+from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
+from scaling.files.errors import InputError
+from scaling.files.schema import Choice
+from scaling.shop.stock import bolt, bolt_class
+
+diameter, width, chord, bore = symbols("rotor.diameter rotor.width rotor.chord rotor.bore")
+speed, rotor_mass, density, strength = symbols("rotor.speed rotor.mass rotor.density rotor.strength")
+mass, gravity, stress_factor, grade = symbols("mass gravity rotor.stress_factor rotor.balance_grade")
+tooth_mass, tooth_radius, bolts, stress_area, bolt_strength = symbols(
+    "rotor.tooth.mass rotor.tooth.radius rotor.tooth.bolts rotor.tooth.bolt_stress_area rotor.tooth.bolt_strength"
+)
+shaft_diameter, span, modulus, shaft_density = symbols(
+    "rotor.shaft.diameter rotor.shaft.span rotor.shaft.modulus rotor.shaft.density"
+)
+tip_speed, rotor_speed, rim_stress, mean_stress, peak_stress = symbols(
+    "tip_speed rotor_speed rotor_rim_stress rotor_mean_stress rotor_peak_stress"
+)
+tooth_pull, tooth_stress, eccentricity, unbalance, shake = symbols(
+    "tooth_pull tooth_bolt_stress permissible_eccentricity permissible_unbalance unbalance_force"
+)
+whirl_speed = symbols("whirl_speed")[0]
+
+VARIABLES = (
+    Variable("rotor.balance_grade", "G", "m/s", "balance grade, the speed of the mass centre about the axis", 0,
+             default=6.3e-3),
+    Variable("rotor.tooth.mass", "m_t", "kg", "mass of one bolted-in tooth", 3),
+    Variable("rotor.tooth.radius", "r_t", "m", "distance of a tooth's centre of mass from the axis", 1),
+    Variable("rotor.tooth.bolts", "n_t", "1", "bolts that hold one tooth", allowed="count", default=1.0),
+    Variable("rotor.tooth.bolt_stress_area", "A_t", "m^2", "stress area of a tooth's bolt", 2, derived=True),
+    Variable("rotor.tooth.bolt_strength", "R_t", "Pa", "tensile strength of a tooth's bolt", derived=True),
+    Variable("rotor.shaft.modulus", "E_s", "Pa", "modulus of the shaft's material", derived=True),
+    Variable("rotor.shaft.density", "rho_s", "kg/m^3", "density of the shaft's material", derived=True),
+)
+
+CHOICES = {
+    "rotor.tooth.bolt": Choice(None, "size of a tooth's bolts, such as M4", optional=True),
+    "rotor.tooth.bolt_class": Choice(None, "strength class of a tooth's bolts, such as 12.9", optional=True),
+    "rotor.tooth.bolt_load": Choice(("tension", "shear"), "how the tooth's pull loads its bolts", default="tension"),
+}
+
+_FLAT = Validity(
+    "disc_flatness",
+    "a disc is taken as thin, which is 2 % off at four times its width: A. E. H. Love, Elasticity, Encyclopaedia "
+    "Britannica, 11th ed., art. 80",
+    low=4.0,
+)
+_SLENDER = Validity(
+    "bar_slenderness",
+    "a bar is taken as slender, which is 3 % off at a length of three chords",
+    low=3.0,
+)
+_RIGID = Validity(
+    "whirl_speed_ratio",
+    "near its first whirl speed the shaft bows, and the shake is a multiple of that of a stiff one",
+    low=1.5,
+)
+_MEAN = "E. L. Robinson, Bursting tests of steam-turbine disk wheels, Trans. ASME 66 (1944), from memory"
+
+
+def _flatness(shape: str) -> Quantity:
+    return Quantity(
+        "disc_flatness", "Diameter of the disc over its width", "D/w", "1", "rotor", "same", diameter / width,
+        source="definition",
+        when=(f"rotor.shape={shape}",),
+    )
+
+
+def _mean_stress(shape: str, factor: sympy.Expr, source: str) -> Quantity:
+    return Quantity(
+        "rotor_mean_stress", "Mean stress across the rotor's middle", "sigma_m", "Pa", "rotor", "lower",
+        factor * rim_stress,
+        source=source,
+        assumes="what a tough rotor bursts by, once it has yielded around the peak; rotation alone, no hit, bolted-in "
+        "teeth not counted",
+        when=(f"rotor.shape={shape}",),
+    )
+
+
+def _hoop(hole: sympy.Expr) -> sympy.Expr:
+    """Mean hoop stress of a half disc's section over rho v^2; ``hole`` is the inner radius over the outer."""
+    return (1 + hole + hole**2) / 3
+
+
+_WALL = largest(1 - 2 * chord / diameter, 0)
+_HALF_DISC = f"balance of half a disc, rho v^2 (1 + x + x^2) / 3, x = r_i / r_o; as a criterion of bursting: {_MEAN}"
+
+STRESS = (
+    Quantity(
+        "rotor_rim_stress", "Rim stress of a thin ring at the tip", "sigma_r", "Pa", "rotor", "lower",
+        density * tip_speed**2,
+        source="thin rotating ring, sigma = rho v^2: S. Timoshenko & J. N. Goodier, Theory of Elasticity",
+        assumes="the yardstick; the shape's own peak is rotor_peak_stress",
+    ),
+    Quantity(
+        "rotor_rim_stress_margin", "Rotor strength over rim stress", "S_r/sigma_r", "1", "rotor", "higher",
+        strength / rim_stress,
+        source="definition",
+    ),
+    _flatness("disc"),
+    _flatness("ring"),
+    Quantity(
+        "bar_slenderness", "Length of the bar over its chord", "D/c", "1", "rotor", "same", diameter / chord,
+        source="definition",
+        when=("rotor.shape=bar",),
+    ),
+    Quantity(
+        "rotor_peak_stress", "Peak stress of the spinning rotor", "sigma_p", "Pa", "rotor", "lower",
+        stress_factor * rim_stress,
+        source="E. J. Hearn, Mechanics of Materials 2, sec. 4.2-4.3: disc (3+nu)/8, bored disc and ring "
+        "[(3+nu) + (1-nu)(r_i/r_o)^2]/4; J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed.: drum "
+        "as a long cylinder; bar 1/2 at the middle, beside a bore with the hole's factor of W. C. Young & R. G. "
+        "Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 17.1; all as quoted by secondary pages",
+        assumes="rotation alone, no hit, no press fit or keyway; elastic; the pull of bolted-in teeth not counted",
+        valid=(_FLAT, _SLENDER),
+    ),
+    Quantity(
+        "rotor_peak_stress_margin", "Rotor strength over peak spinning stress", "S_r/sigma_p", "1", "rotor", "higher",
+        strength / peak_stress,
+        source="definition",
+        assumes="below 1 the edge of the bore yields; bursting goes by rotor_mean_stress_margin",
+        valid=(_FLAT, _SLENDER),
+    ),
+    _mean_stress("disc", _hoop(bore / diameter), _HALF_DISC),
+    _mean_stress("ring", _hoop(_WALL), _HALF_DISC),
+    _mean_stress("drum", _hoop(_WALL), _HALF_DISC),
+    _mean_stress(
+        "bar",
+        (sympy.Rational(1, 2) - bore**3 / (3 * chord * diameter**2)) / (1 - bore / chord),
+        f"pull of half a bar over what the bore leaves; as a criterion of bursting: {_MEAN}",
+    ),
+    Quantity(
+        "rotor_mean_stress_margin", "Rotor strength over mean spinning stress", "S_r/sigma_m", "1", "rotor", "higher",
+        strength / mean_stress,
+        source="definition",
+        assumes="as rotor_mean_stress, with the strength as tabled, which for metals is where they yield",
+    ),
+)
+
+TOOTH = (
+    Quantity(
+        "tooth_pull", "Pull of a bolted-in tooth on its seat", "F_t", "N", "rotor", "lower",
+        tooth_mass * tooth_radius * speed**2,
+        source="centripetal force, m r omega^2: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 3/5",
+        assumes="rotation alone, no hit; it is also the shake that the rotor is left with when one tooth is gone",
+    ),
+    Quantity(
+        "tooth_bolt_stress", "Stress in a tooth's bolts by its pull", "sigma_t", "Pa", "rotor", "lower",
+        tooth_pull / (bolts * stress_area),
+        source="definition, over the stress area of the thread",
+        assumes="bolts share the pull evenly; preload and seat not counted",
+    ),
+    Quantity(
+        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
+        sympy.Rational(9, 10) * bolt_strength / tooth_stress,
+        source="EN 1993-1-8:2005, table 3.4: tension, 0.9 f_ub without the partial factor; from memory",
+        assumes="rotation alone, no hit",
+        when=("rotor.tooth.bolt_load=tension",),
+    ),
+    Quantity(
+        "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
+        sympy.Rational(6, 10) * bolt_strength / tooth_stress,
+        source="EN 1993-1-8:2005, table 3.4: shear, 0.6 f_ub without the partial factor, as quoted by a secondary page",
+        assumes="rotation alone, no hit; one shear plane through the thread",
+        when=("rotor.tooth.bolt_load=shear",),
+    ),
+)
+
+_ISO = "ISO 21940-11:2016 (before: ISO 1940-1), as quoted by secondary pages"
+
+BALANCE = (
+    Quantity(
+        "permissible_eccentricity", "Permissible offset of the rotor's mass centre", "e_per", "m", "rotor", "higher",
+        grade / speed,
+        source=f"e_per omega = G: {_ISO}; G 6.3 machinery in general, G 16 crushers and farm machines",
+        assumes="a rotor stiff up to its speed; rotor.balance_grade says how well it is balanced",
+    ),
+    Quantity(
+        "permissible_unbalance", "Permissible unbalance", "U_per", "kg m", "rotor", "higher", rotor_mass * eccentricity,
+        source=f"U_per = m e_per: {_ISO}",
+        assumes="both planes together; a hub motor's can not counted",
+    ),
+    Quantity(
+        "unbalance_force", "Shake that the permissible unbalance leaves", "F_u", "N", "rotor", "lower",
+        unbalance * speed**2,
+        source="centripetal force of an offset mass, U omega^2",
+        assumes="at full speed, turning with the rotor; balanced just to the grade",
+        valid=(_RIGID,),
+    ),
+    Quantity(
+        "unbalance_force_ratio", "Shake over weight", "F_u/(m g)", "1", "rotor", "lower", shake / (mass * gravity),
+        source="definition",
+        assumes="above 1 the shake of a level axis can lift the machine off the floor at every turn",
+        valid=(_RIGID,),
+    ),
+)
+
+WHIRL = (
+    Quantity(
+        "whirl_speed", "First whirl speed of the shaft", "omega_c", "rad/s", "rotor", "higher",
+        sympy.sqrt(
+            48 * modulus * sympy.pi * shaft_diameter**4 / 64 / span**3
+            / (rotor_mass + 48 / sympy.pi**4 * shaft_density * sympy.pi * shaft_diameter**2 / 4 * span)
+        ),
+        source="mass in the middle of a simply supported shaft, 48 E I / L^3, with the shaft's own mass by Dunkerley: "
+        "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 23, as quoted by a secondary page",
+        assumes="stiff supports and bearings, a narrow rotor; plastic frames take much off, a wide hub stiffens; "
+        "at a span of three diameters shear takes off a tenth",
+    ),
+    Quantity(
+        "whirl_speed_ratio", "First whirl speed over running speed", "omega_c/omega", "1", "rotor", "higher",
+        whirl_speed / rotor_speed,
+        source="definition",
+        assumes="a hit bows the shaft the more, the nearer this is to 1",
+    ),
+)
+
+QUANTITIES = (*STRESS, *TOOTH, *BALANCE, *WHIRL)
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Set area and strength of the tooth's bolts; raises InputError for a size or class that no shelf has."""
+    for key, shelf, target, attribute in (
+        ("rotor.tooth.bolt", bolt, "rotor.tooth.bolt_stress_area", "stress_area"),
+        ("rotor.tooth.bolt_class", bolt_class, "rotor.tooth.bolt_strength", "ultimate"),
+    ):
+        if key not in words:
+            continue
+        try:
+            numbers.setdefault(target, getattr(shelf(words[key]), attribute))
+        except InputError as error:
+            error.key = key
+            raise

@@ -1,0 +1,152 @@
+"""A wedge, fork or ramp as a cantilever: the force that it bears, and the energy that bends it for good."""
+
+from __future__ import annotations
+
+from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
+from scaling.files.schema import Choice
+from scaling.formulas.impact.taken import BLOW, BLOW_ASSUMES, blow, crush_force
+
+length, width, thickness, strength, modulus, bend_angle = symbols(
+    "wedge.length wedge.width wedge.thickness wedge.strength wedge.modulus wedge.bend_angle"
+)
+stiffness, yield_force, elastic_energy, hinge_moment, spring_energy, bend_energy, taken_force = symbols(
+    "wedge_stiffness wedge_yield_force wedge_elastic_energy wedge_hinge_moment wedge_spring_energy wedge_bend_energy "
+    "wedge_taken_force"
+)
+(taken_energy,) = symbols("taken_hit_energy")
+
+VARIABLES = (
+    Variable("wedge.length", "L_v", "m", "free length of one wedge or fork, from its support to its tip", 1),
+    Variable("wedge.width", "b_v", "m", "width of one wedge or fork", 1),
+    Variable("wedge.thickness", "t_v", "m", "thickness of one wedge or fork", 1),
+    Variable("wedge.bend_angle", "theta_v", "rad", "lasting bend from which the wedge no longer does its work",
+             default=0.1745329252),  # 10 degrees
+    Variable("wedge.strength", "S_v", "Pa", "strength of the wedge's material", derived=True),
+    Variable("wedge.modulus", "E_v", "Pa", "modulus of the wedge's material", derived=True),
+)
+
+CHOICES = {"wedge.material": Choice(None, "material of the wedge or fork")}
+
+_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
+_HINGE = "W. Prager & P. G. Hodge, Theory of Perfectly Plastic Solids, ch. 2; from memory"
+_TIP = "force square to the wedge at its tip, its root held by a stiff machine; width the same along its length"
+_DUCTILE = "the material yields without hardening and does not break at the bend"
+
+_SLENDER = Validity(
+    "wedge_slenderness",
+    "beam bending holds for a free length of at least about five thicknesses; a stubbier wedge shears at its root",
+    low=5.0,
+)
+_BENDS = Validity(
+    "wedge_crush_ratio",
+    "the tooth cuts into the wedge before the wedge bends at its root, so bending is not what takes the energy",
+    low=1.0,
+)
+_STEEP = Validity(
+    "wedge_lasting_bend",
+    "bent beyond a right angle the wedge has left the rotor's way, so it does not take the whole hit",
+    high=1.571,
+)
+
+_STRENGTH = (
+    Quantity(
+        "wedge_slenderness", "Free length of the wedge over its thickness", "L_v/t_v", "1", "structure", "same",
+        length / thickness,
+        source="definition",
+    ),
+    Quantity(
+        "wedge_stiffness", "Stiffness of the wedge at its tip", "k_v", "N/m", "structure", "higher",
+        modulus * width * thickness**3 / (4 * length**3),
+        source=f"cantilever with a force at its tip, 3 E I / L^3: {_SHIGLEY}, table A-9",
+        assumes=_TIP,
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_yield_force", "Force at the wedge's tip at which it yields", "F_v", "N", "structure", "higher",
+        strength * width * thickness**2 / (6 * length),
+        source=f"cantilever, sigma = 6 F L / (b t^2): {_SHIGLEY}, ch. 2",
+        assumes=f"{_TIP}; no stress raiser",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_yield_deflection", "Deflection of the wedge's tip at which it yields", "y_v", "m", "structure", "higher",
+        yield_force / stiffness,
+        source="definition",
+        assumes=_TIP,
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_taken_force", "Peak force of a taken hit on the wedge", "F_vt", "N", "structure", "lower",
+        blow(stiffness, crush_force(strength)),
+        source=BLOW, assumes=f"{BLOW_ASSUMES}; elastic, so above the yield force it is a bound", valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_force_margin", "Wedge's yield force over the force of a taken hit", "F_v/F_vt", "1", "structure",
+        "higher",
+        yield_force / taken_force,
+        source="definition",
+        assumes="below 1 the wedge is bent for good",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_crush_ratio", "Force that cuts into the wedge over the force that bends it", "F_k/F_p", "1", "structure",
+        "same",
+        crush_force(strength) / (hinge_moment / length),
+        source="definition",
+    ),
+)
+
+_ENERGY = (
+    Quantity(
+        "wedge_elastic_energy", "Energy that the wedge takes and gives back", "U_v", "J", "structure", "higher",
+        yield_force**2 / (2 * stiffness),
+        source=f"strain energy at yield, F^2 / (2 k) = S^2 b L t / (18 E): {_SHIGLEY}, ch. 3",
+        assumes=_TIP,
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_hinge_moment", "Moment at which the wedge folds at its root", "M_p", "N m", "structure", "higher",
+        strength * width * thickness**2 / 4,
+        source=f"plastic hinge of a rectangular section, S b t^2 / 4: {_HINGE}",
+        assumes=_DUCTILE,
+    ),
+    Quantity(
+        "wedge_spring_energy", "Energy in the wedge's spring when it folds", "U_p", "J", "structure", "higher",
+        (hinge_moment / length) ** 2 / (2 * stiffness),
+        source=f"strain energy at the hinge's force, F_p^2 / (2 k): {_HINGE}",
+        assumes=f"{_TIP}; elastic up to the hinge",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_bend_energy", "Energy that bends the wedge for good", "W_v", "J", "structure", "higher",
+        spring_energy + hinge_moment * bend_angle,
+        source=f"plastic hinge turned by wedge.bend_angle, M_p theta, and the spring before it: {_HINGE}",
+        assumes=f"{_TIP}; {_DUCTILE}",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "wedge_yield_margin", "Energy that the wedge gives back over a taken hit's", "U_v/E_t", "1", "structure",
+        "higher",
+        elastic_energy / taken_energy,
+        source="definition",
+        assumes="the whole energy of the hit's relative motion goes into the wedge; below 1 it is bent for good",
+        valid=(_SLENDER, _BENDS),
+    ),
+    Quantity(
+        "wedge_bend_margin", "Energy that bends the wedge for good over a taken hit's", "W_v/E_t", "1", "structure",
+        "higher",
+        bend_energy / taken_energy,
+        source="definition",
+        assumes="as wedge_yield_margin; below 1 one hit bends it by more than wedge.bend_angle",
+        valid=(_SLENDER, _BENDS),
+    ),
+    Quantity(
+        "wedge_lasting_bend", "Lasting bend of the wedge after a taken hit", "theta_p", "rad", "structure", "lower",
+        largest(0, taken_energy - spring_energy) / hinge_moment,
+        source=f"plastic hinge, (E - U_p) / M_p: {_HINGE}",
+        assumes="as wedge_bend_energy; the whole energy of the hit goes into the wedge, so it is a bound",
+        valid=(_SLENDER, _BENDS, _STEEP),
+    ),
+)
+
+QUANTITIES = (*_STRENGTH, *_ENERGY)

@@ -1,0 +1,122 @@
+"""A fall from the arena's ceiling: speed, energy, and the force of landing on something of stated stiffness."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import sympy
+
+from scaling.book.entry import Model, Quantity, Variable, symbols
+from scaling.formulas.structure import plates
+from scaling.formulas.structure.walls import LID
+
+mass, gravity, height, ceiling, stiffness = symbols("mass gravity height arena.ceiling landing.stiffness")
+lid_length, lid_width = symbols("lid.length lid.width")
+drop, factor, force = symbols("fall_height fall_factor fall_force")
+pressure, stress_ratio, support = symbols("lid_fall_pressure lid_stress_per_pressure lid_pressure_stiffness")
+
+VARIABLES = (
+    Variable("landing.stiffness", "k_l", "N/m", "stiffness of what the robot lands on, machine and floor together", 1),
+)
+
+_FALL = "Galileo's law of fall"
+_FACTOR = (
+    "falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]: S. Timoshenko & J. M. Gere, Mechanics of "
+    "Materials, ch. 2; from memory"
+)
+_LANDING = "straight down on one spring, elastic, no bounce of its parts; a corner first or a yielding part differs"
+_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, case"
+_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, ch. 3, from memory:"
+
+_SECTION = ("lid.thickness", "lid.modulus", "lid.poisson")
+_SUPPORTS = (
+    (("lid.shape=round", "lid.edges=clamped"), plates.round_clamped_pressure, ("lid.length", *_SECTION),
+     f"{_PLATES} clamped round plate, even pressure"),
+    (("lid.shape=round",), plates.round_hinged_pressure, ("lid.length", *_SECTION),
+     f"{_PLATES} simply supported round plate, even pressure"),
+    (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
+     f"{_ROARK} 8a, from memory: clamped rectangular plate, even pressure"),
+    ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
+     f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
+)
+
+
+def _by_support() -> Iterator[Quantity]:
+    for traits, model, inputs, source in _SUPPORTS:
+        yield Quantity(
+            "lid_stress_per_pressure", "Bending stress of the lid over an even pressure on it", "sigma_l/q", "1",
+            "structure", "lower", Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
+            assumes="a rectangular hinged plate's Poisson's ratio near 0.3: within 13 % up to 0.5",
+        )
+        yield Quantity(
+            "lid_pressure_stiffness", "Even pressure on the lid over its deflection", "q/y", "Pa/m", "structure",
+            "higher", Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
+            assumes="bending only, edges held by a stiff frame",
+        )
+
+
+_FLAT = LID.flat("lid_fall_deflection_ratio")
+
+
+def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
+    return Quantity(
+        "lid_fall_pressure", "Pressure on the lid when landing on it", "q_l", "Pa", "structure", "lower", force / area,
+        source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
+        when=when,
+    )
+
+
+QUANTITIES = (
+    Quantity(
+        "fall_height", "Height of a fall from the arena's ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        source="definition: the ceiling's height less the robot's",
+    ),
+    Quantity(
+        "fall_speed", "Speed of a fall from the arena's ceiling", "v_f", "m/s", "structure", "lower",
+        sympy.sqrt(2 * gravity * drop),
+        source=f"{_FALL}, v^2 = 2 g h",
+        assumes="from rest, without air drag",
+    ),
+    Quantity(
+        "fall_energy", "Energy of a fall from the arena's ceiling", "E_f", "J", "structure", "lower",
+        mass * gravity * drop,
+        source="work of the weight, m g h",
+        assumes="as fall_speed",
+    ),
+    Quantity(
+        "fall_factor", "Deceleration of a landing, in g", "n_f", "1", "structure", "lower",
+        1 + sympy.sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
+        source=_FACTOR, assumes=_LANDING,
+    ),
+    Quantity(
+        "fall_force", "Peak force of a landing", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        source=_FACTOR, assumes=_LANDING,
+    ),
+    Quantity(
+        "fall_deflection", "Stopping distance of a landing", "y_f", "m", "structure", "same", force / stiffness,
+        source="definition", assumes=_LANDING,
+    ),
+    _pressure(sympy.pi * lid_length**2 / 4, ("lid.shape=round",)),
+    _pressure(lid_length * lid_width, ()),
+    *_by_support(),
+    Quantity(
+        "lid_fall_stress", "Bending stress of the lid when landing on it", "sigma_f", "Pa", "structure", "lower",
+        pressure * stress_ratio,
+        source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
+    ),
+    Quantity(
+        "lid_fall_stress_margin", "Strength of the lid over its stress when landing on it", "S_l/sigma_f", "1",
+        "structure", "higher", LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        source="definition", valid=_FLAT,
+    ),
+    Quantity(
+        "lid_fall_deflection", "Deflection of the lid when landing on it", "y_lf", "m", "structure", "lower",
+        pressure / support,
+        source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
+    ),
+    Quantity(
+        "lid_fall_deflection_ratio", "Deflection of the lid when landing on it over its thickness", "y_lf/t_l", "1",
+        "structure", "lower", symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        source="definition",
+    ),
+)

@@ -1,0 +1,130 @@
+"""The rotor's shaft under a hit: bending, torsion where it turns with the rotor, and how far it bends."""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.files.schema import Choice
+
+hit_force, diameter, span, strength, modulus, poisson = symbols(
+    "hit_force rotor.shaft.diameter rotor.shaft.span rotor.shaft.strength rotor.shaft.modulus rotor.shaft.poisson"
+)
+rotor_diameter, rotor_inertia, motor_inertia, ratio = symbols(
+    "rotor.diameter rotor.inertia rotor.motor.inertia rotor.ratio"
+)
+bending, torque, torsion, equivalent, stiffness, deflection = symbols(
+    "shaft_stress shaft_hit_torque shaft_torsion_stress shaft_equivalent_stress shaft_stiffness shaft_deflection"
+)
+
+ROUND_SHEAR = 6 * (1 + poisson) / (7 + 6 * poisson)
+"""Share of a round section's area that counts in shear: G. R. Cowper, J. Appl. Mech. 33 (1966); from memory."""
+
+VARIABLES = (
+    Variable("rotor.shaft.diameter", "d_s", "m", "diameter of the rotor's shaft", 1),
+    Variable("rotor.shaft.span", "L_s", "m", "distance between the shaft's supports", 1),
+    Variable("rotor.shaft.strength", "S_s", "Pa", "strength of the shaft's material", derived=True),
+    Variable("rotor.shaft.poisson", "nu_s", "1", "Poisson's ratio of the shaft's material", derived=True),
+)
+
+CHOICES = {
+    "rotor.shaft.material": Choice(None, "material of the shaft"),
+    "rotor.shaft.mounting": Choice(
+        ("live", "dead"),
+        "live: turns with the rotor and carries its torque; dead: stands still in a rotor on bearings",
+        default="dead",
+    ),
+}
+
+_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
+_TURNING = ("direct", "belt", "gear")
+"""Transmissions that have a motor's inertia at the far end of a live shaft."""
+
+_SLENDER = Validity(
+    "shaft_slenderness",
+    "beam bending holds for a span of at least about three diameters; a stubbier shaft shears",
+    low=3.0,
+)
+_ELASTIC = Validity("shaft_stress_margin", "the shaft passes its strength, so it bends for good", low=1.0)
+
+
+def _torque(transmission: str) -> Quantity:
+    """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor."""
+    reflected = motor_inertia * ratio**2
+    return Quantity(
+        "shaft_hit_torque", "Torque in a live shaft under a hit", "T_s", "N m", "structure", "lower",
+        hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected),
+        source="rotation of two coupled inertias, T = F r J i^2 / (I + J i^2): J. L. Meriam & L. G. Kraige, "
+        "Engineering Mechanics: Dynamics, sec. 6/4; from memory",
+        assumes="motor and rotor coupled without slip or give; a slipping belt passes less, a springy one up to twice",
+        when=("rotor.shaft.mounting=live", f"rotor.transmission={transmission}"),
+    )
+
+
+QUANTITIES = (
+    Quantity(
+        "shaft_slenderness", "Span of the shaft over its diameter", "L_s/d_s", "1", "structure", "same",
+        span / diameter,
+        source="definition",
+    ),
+    Quantity(
+        "shaft_stress", "Bending stress of the shaft under a hit", "sigma_s", "Pa", "structure", "lower",
+        8 * hit_force * span / (sympy.pi * diameter**3),
+        source=f"simply supported beam with a central force, sigma = 32 (F L / 4) / (pi d^3): {_SHIGLEY}, ch. 2 and "
+        "table A-9",
+        assumes="force in the middle of the span, supports free to turn, no stress raiser",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "shaft_stress_margin", "Shaft strength over bending stress", "S_s/sigma_s", "1", "structure", "higher",
+        strength / bending,
+        source="definition",
+        valid=(_SLENDER,),
+    ),
+    *map(_torque, _TURNING),
+    Quantity(
+        "shaft_torsion_stress", "Torsion stress of a live shaft under a hit", "tau_s", "Pa", "structure", "lower",
+        16 * torque / (sympy.pi * diameter**3),
+        source=f"round bar in torsion, tau = 16 T / (pi d^3): {_SHIGLEY}, ch. 2",
+        assumes="as shaft_hit_torque; no keyway",
+    ),
+    Quantity(
+        "shaft_equivalent_stress", "Bending and torsion of a live shaft under a hit", "sigma_e", "Pa", "structure",
+        "lower",
+        sympy.sqrt(bending**2 + 3 * torsion**2),
+        source=f"distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2): {_SHIGLEY}, ch. 6",
+        assumes="both peaks at once, at the middle of the span",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "shaft_equivalent_stress_margin", "Shaft strength over bending and torsion", "S_s/sigma_e", "1", "structure",
+        "higher",
+        strength / equivalent,
+        source="definition",
+        valid=(_SLENDER,),
+    ),
+    Quantity(
+        "shaft_stiffness", "Stiffness of the shaft at the rotor", "k_s", "N/m", "structure", "higher",
+        1
+        / (
+            4 * span**3 / (3 * sympy.pi * modulus * diameter**4)
+            + 2 * (1 + poisson) * span / (sympy.pi * modulus * diameter**2 * ROUND_SHEAR)
+        ),
+        source="Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G A): S. Timoshenko "
+        "& J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory",
+        assumes="force in the middle of the span, supports stiff and free to turn",
+    ),
+    Quantity(
+        "shaft_deflection", "Deflection of the shaft under a hit", "y_s", "m", "structure", "lower",
+        hit_force / stiffness,
+        source="definition",
+        assumes="as shaft_stiffness; elastic",
+        valid=(_ELASTIC,),
+    ),
+    Quantity(
+        "shaft_deflection_ratio", "Deflection of the shaft over its span", "y_s/L_s", "1", "structure", "lower",
+        deflection / span,
+        source="definition",
+        valid=(_ELASTIC,),
+    ),
+)

@@ -1,0 +1,239 @@
+"""How hot the motors become: winding and case after a match, time to the limit, the current that is continuous."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sympy
+
+from scaling.book.entry import Model, Quantity, Validity, Variable, largest, least, symbols
+from scaling.formulas.thermal.two_node import jam_time, temperature_rise, time_to_limit
+
+match_time, rotor_duty, drive_duty, spin_ups = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+)
+voltage, pack_resistance, motors = symbols("battery.voltage battery.resistance drive.motors")
+rotor_speed, rotor_ratio, spin_up_heat = symbols("rotor.speed rotor.ratio spin_up_heat")
+steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
+rotor_resistance, rotor_kv, rotor_no_load = symbols(
+    "rotor.motor.resistance rotor.motor.kv rotor.motor.no_load_current"
+)
+drive_resistance, drive_no_load = symbols("drive.motor.resistance drive.motor.no_load_current")
+rotor_mass, rotor_winding_share, rotor_winding_specific_heat = symbols(
+    "rotor.motor.mass rotor.motor.winding_share rotor.motor.winding_specific_heat"
+)
+
+
+def _variables(table: str, mark: str, what: str, winding_share: float, convection: float) -> tuple[Variable, ...]:
+    """Return what the model must know of a motor; all have defaults, so that a design need not say them.
+
+    Specific heats of copper 385 and iron 450 J/(kg K): CRC Handbook of Chemistry and Physics; coefficient of copper's
+    resistance 0.00393 per K: IEC 60028. Convection to gases 2 to 25 W/(m2 K) free and 25 to 250 forced: Y. A. Cengel,
+    Heat Transfer, as quoted by its publisher's page. A rotor's motor turns its own can: Nu = 0.133 Re^(2/3) Pr^(1/3)
+    of a turning cylinder in still air (K. M. Becker, 1963; from memory) gives 100 to 160 at such
+    speeds; a drive motor sits in still air and warms its mount a little. Limit 80 K: rise of class B windings
+    measured by resistance, IEC 60034-1, from memory. Winding's share and insulation (0.2 W/(m K) through 1 mm of
+    enamel and paper): common practice, no source.
+    """
+    return (
+        Variable(f"{table}.winding_share", f"s_{mark}", "1", f"copper's share of {what}'s mass", 0,
+                 allowed="fraction", default=winding_share),
+        Variable(f"{table}.winding_specific_heat", f"c_w{mark}", "J/kg/K", f"specific heat of {what}'s winding",
+                 default=385.0),
+        Variable(f"{table}.case_specific_heat", f"c_c{mark}", "J/kg/K", f"mean specific heat of the rest of {what}",
+                 default=450.0),
+        Variable(f"{table}.insulation", f"h_w{mark}", "W/m^2/K",
+                 f"heat flow from {what}'s winding to its case, over outer surface and temperature difference", -1,
+                 default=200.0),
+        Variable(f"{table}.convection", f"h_a{mark}", "W/m^2/K", f"heat transfer coefficient from {what} to the air",
+                 default=convection),
+        Variable(f"{table}.resistance_rise", f"alpha_{mark}", "1/K",
+                 f"rise of the resistance of {what}'s winding with temperature", default=0.00393),
+        Variable(f"{table}.rise_limit", f"T_l{mark}", "K", f"rise over the air that {what}'s winding bears",
+                 default=80.0),
+    )
+
+
+VARIABLES = (
+    *_variables("rotor.motor", "r", "the rotor's motor", 0.2, 100.0),
+    *_variables("drive.motor", "d", "a drive motor", 0.1, 25.0),
+    Variable("drive.motor.length", "l_d", "m", "length of a drive motor with its gearbox", 1, optional=True),
+)
+
+_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
+_INCROPERA = "F. P. Incropera & D. P. DeWitt, Fundamentals of Heat and Mass Transfer"
+_LUMPS = (
+    f"two lumped heat capacities and two resistances: {_INCROPERA}, sec. 5.1 and 3.1; resistance of copper after "
+    "IEC 60028; from memory"
+)
+_SPREAD = "match's heat spread evenly over it"
+_MODEL = "each lump of one temperature, cold at the start; air that stays cool"
+
+
+@dataclass(frozen=True)
+class Motor:
+    """One kind of motor: the start of its quantities' names, its label, its table of the design file.
+
+    ``slenderness`` is the length over the diameter where the length is not stated; ``winding_heat`` and
+    ``case_heat`` are the means over a match, ``full_speed_heat`` the case's at full speed; ``stall`` the current that
+    the pack drives through it at rest.
+    """
+
+    name: str
+    label: str
+    table: str
+    slenderness: int
+    winding_heat: sympy.Expr
+    case_heat: sympy.Expr
+    full_speed_heat: sympy.Expr
+    stall: sympy.Expr
+
+    def symbol(self, key: str) -> sympy.Symbol:
+        """Symbol of a variable of the motor's table."""
+        return symbols(f"{self.table}.{key}")[0]
+
+    def quantity(self, name: str) -> sympy.Symbol:
+        """Symbol of a quantity of this motor."""
+        return symbols(f"{self.name}_{name}")[0]
+
+
+_rotor_emf = rotor_speed * rotor_ratio / rotor_kv
+_drive_loop = drive_resistance + motors * pack_resistance
+
+ROTOR = Motor(
+    "motor", "Rotor motor", "rotor.motor", 1,
+    winding_heat=spin_ups * spin_up_heat / match_time + rotor_duty * steady_current**2 * rotor_resistance,
+    case_heat=rotor_duty * rotor_no_load * _rotor_emf,
+    full_speed_heat=rotor_no_load * _rotor_emf,
+    stall=voltage / (rotor_resistance + pack_resistance),
+)
+DRIVE = Motor(
+    "drive_motor", "Drive motor", "drive.motor", 2,
+    winding_heat=drive_duty * traction_current**2 * drive_resistance,
+    case_heat=drive_duty * drive_no_load * (voltage - traction_current * _drive_loop),
+    full_speed_heat=drive_no_load * (voltage - drive_no_load * _drive_loop),
+    stall=voltage / _drive_loop,
+)
+
+
+def _heats(motor: Motor) -> tuple[Quantity, ...]:
+    resistance, limit = motor.symbol("resistance"), motor.symbol("current_limit")
+    return (
+        Quantity(
+            f"{motor.name}_winding_heat", f"{motor.label}'s mean heat in the winding", "P_w", "W", "thermal", "lower",
+            motor.winding_heat,
+            source=f"I^2 R for each stated duty, over the match; currents after {_DRELA}",
+            assumes="winding cold: its resistance's rise is counted in the temperatures",
+        ),
+        Quantity(
+            f"{motor.name}_case_heat", f"{motor.label}'s mean heat in iron and bearings", "P_c", "W", "thermal",
+            "lower", motor.case_heat,
+            source=f"no-load current times the voltage that the speed makes, for its stated duty: {_DRELA}",
+            assumes="all of the no-load loss within the motor",
+        ),
+        Quantity(
+            f"{motor.name}_jam_heat", f"{motor.label}'s heat when jammed", "P_j", "W", "thermal", "lower",
+            least(limit, motor.stall) ** 2 * resistance,
+            source=f"I^2 R; current after {_DRELA}",
+            assumes="stalled, cold, at the current limit or what the pack drives",
+        ),
+    )
+
+
+def _areas(motor: Motor) -> tuple[Quantity, ...]:
+    """Return the outer surface from diameter and length; from the diameter alone where the length is not stated."""
+    diameter = motor.symbol("diameter")
+
+    def entry(formula: sympy.Expr, assumes: str) -> Quantity:
+        return Quantity(
+            f"{motor.name}_cooling_area", f"{motor.label}'s cooled surface", "A", "m^2", "thermal", "higher", formula,
+            source="surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
+        )
+
+    stubby = "as long as wide" if motor.slenderness == 1 else f"{motor.slenderness} times as long as wide"
+    return (
+        entry(sympy.pi * diameter * (motor.symbol("length") + diameter / 4), "the other face on its mount"),
+        entry(sympy.pi * diameter**2 * (motor.slenderness + sympy.Rational(1, 4)),
+              f"length not stated: {stubby}; the other face on its mount"),
+    )
+
+
+def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
+    """Temperatures after the match, and the times to the limit."""
+    table, name, label = motor.table, motor.name, motor.label
+    body = (f"{table}.mass", f"{table}.winding_share", f"{table}.winding_specific_heat", f"{table}.case_specific_heat",
+            f"{name}_cooling_area", f"{table}.insulation", f"{table}.convection", f"{table}.resistance_rise")
+    heats = (f"{name}_winding_heat", f"{name}_case_heat")
+    hot = Validity(
+        f"{name}_temperature_margin",
+        f"the {label.lower()}'s winding passes its limit within a match: insulation and magnets suffer",
+        low=1.0,
+    )
+    return (
+        Quantity(
+            f"{name}_temperature_rise", f"{label}'s winding after a match", "T_w", "K", "thermal", "lower",
+            Model(temperature_rise, ("match.time", *heats, *body), "winding"),
+            source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}", valid=(hot,),
+        ),
+        Quantity(
+            f"{name}_case_temperature_rise", f"{label}'s case after a match", "T_c", "K", "thermal", "lower",
+            Model(temperature_rise, ("match.time", *heats, *body), "case"),
+            source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}",
+        ),
+        Quantity(
+            f"{name}_temperature_margin", f"{label}'s limit over its winding's rise", "T_l/T_w", "1", "thermal",
+            "higher", motor.symbol("rise_limit") / motor.quantity("temperature_rise"),
+            source="definition",
+        ),
+        Quantity(
+            f"{name}_time_to_limit", f"{label}'s time to its limit at a match's pace", "t_l", "s", "thermal",
+            "higher", Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
+            source=_LUMPS, assumes=f"absent where the limit is never reached; {_MODEL}",
+        ),
+        Quantity(
+            f"{name}_jam_time", f"{label}'s time to its limit when jammed", "t_j", "s", "thermal", "higher",
+            Model(jam_time, (f"{table}.rise_limit", f"{name}_jam_heat", *body), "time"),
+            source=_LUMPS,
+            assumes=f"stalled at {name}_jam_heat; absent where the limit is never reached; {_MODEL}",
+        ),
+    )
+
+
+def _continuous(motor: Motor) -> Quantity:
+    """Return the current whose heat the winding passes on at its limit, beside what iron and bearings make."""
+    area, limit = motor.quantity("cooling_area"), motor.symbol("rise_limit")
+    to_case, to_air = motor.symbol("insulation") * area, motor.symbol("convection") * area
+    hot_resistance = motor.symbol("resistance") * (1 + motor.symbol("resistance_rise") * limit)
+    return Quantity(
+        f"{motor.name}_continuous_current", f"{motor.label}'s continuous current", "I_c", "A", "thermal", "higher",
+        sympy.sqrt(
+            largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
+        ),
+        source=f"steady heat through two resistances in series, the winding at its limit: {_INCROPERA}, sec. 3.1; from "
+        "memory",
+        assumes="at full speed without end; 0 where the heat of iron and bearings alone passes the limit",
+    )
+
+
+QUANTITIES = (
+    *(entry for motor in (ROTOR, DRIVE) for part in (_heats, _areas, _temperatures) for entry in part(motor)),
+    _continuous(ROTOR),
+    _continuous(DRIVE),
+    Quantity(
+        "motor_continuous_current_margin", "Rotor motor's continuous current over that at full speed", "I_c/I_s", "1",
+        "thermal", "higher", ROTOR.quantity("continuous_current") / steady_current,
+        source="definition",
+    ),
+    Quantity(
+        "drive_motor_continuous_current_margin", "Drive motor's continuous current over that at the grip limit",
+        "I_c/I_g", "1", "thermal", "higher", DRIVE.quantity("continuous_current") / traction_current,
+        source="definition",
+        assumes="below 1 a push at the grip limit cannot be held without end",
+    ),
+    Quantity(
+        "spin_up_temperature_rise", "Rotor motor's winding in one spin-up", "T_1", "K", "thermal", "lower",
+        spin_up_heat / (rotor_mass * rotor_winding_share * rotor_winding_specific_heat),
+        source=f"heat into the winding's own capacity: {_INCROPERA}, sec. 5.1; from memory",
+        assumes="no loss to the case in the time of a spin-up: an upper bound",
+    ),
+)

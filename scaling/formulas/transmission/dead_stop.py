@@ -1,0 +1,244 @@
+"""The rotor stops dead with the motor's inertia behind the belt: peak loads, and what gives way first.
+
+The motor's pulley runs on against a belt whose far pulley stands still. Both spans are springs on fixed
+centres: one tightens by what the other loses until it hangs slack. A toothed belt stops the motor within its own
+stretch; a friction belt slips at the capstan limit and turns the motor's energy into heat at the pulley.
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from scaling.book.entry import Quantity, Validity, largest, least, symbols
+from scaling.formulas.transmission.belt_drive import (
+    LIFTED,
+    MESHED,
+    SMALLER,
+    STRETCHED,
+    TOOTHED,
+    WRAPPED,
+    belt_speed,
+    breaking,
+    capstan,
+    line_mass,
+    mesh,
+    pulley,
+    ratio,
+    span_stiffness,
+    speed,
+    stiffness,
+    tension,
+    tooth_strength,
+    width,
+    wrap,
+)
+
+inertia, pitch, contact_share = symbols("rotor.motor.inertia rotor.belt.pitch rotor.belt.contact_share")
+belt_conductivity, belt_heat, belt_softening = symbols(
+    "rotor.belt.conductivity rotor.belt.heat_capacity rotor.belt.softening_rise"
+)
+conductivity, heat, softening, fixing, strength, shear_ratio = symbols(
+    "rotor.belt.pulley.conductivity rotor.belt.pulley.heat_capacity rotor.belt.pulley.softening_rise "
+    "rotor.belt.pulley.fixing_torque rotor.belt.pulley.strength rotor.belt.pulley.shear_strength_ratio"
+)
+shaft_diameter, shaft_overhang, shaft_strength = symbols(
+    "rotor.motor.shaft.diameter rotor.motor.shaft.overhang rotor.motor.shaft.strength"
+)
+path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull, mount_load = symbols(
+    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull "
+    "belt_stall_mount_load"
+)
+slip_work, slip_time, rise, shaft_stress = symbols(
+    "belt_slip_work belt_slip_time belt_slip_temperature_rise motor_shaft_stall_stress"
+)
+motor_speed = speed * ratio
+
+LINKS = {
+    "belt": "belt_stall_margin",
+    "pulley": "pulley_stall_margin",
+    "mount": "motor_mount_weakest_margin",
+    "shaft": "motor_shaft_stall_margin",
+}
+"""What can give way when the rotor stops dead, and the margin of each: the least goes first."""
+
+_COASTING = (
+    "rotor stopped in no time at full speed, motor coasting; pulleys, shafts and teeth stiff; belt without mass, its "
+    "stretch on the pulleys left out"
+)
+_HEAVY = Validity(
+    "belt_wave_share",
+    "the belt's own mass, which is stopped as well, may add as much as this to the peak",
+    high=0.5,
+)
+_SLIPPING = Validity(
+    "belt_slip_margin",
+    "a motor that can make the belt slip goes on heating it after the stop until the throttle is cut",
+    low=1.0,
+)
+_LIMPERT = "R. Limpert, Brake Design and Safety, ch. 3, from memory"
+_ENERGY = "energy balance of motor and belt: W. Goldsmith, Impact, ch. 2, from memory"
+
+
+def _both_spans() -> sympy.Expr:
+    """Peak tension of the tight span when the belt does not slip.
+
+    While both spans are tight the motor's energy J omega^2/2 goes into k x^2, at tension T_0 + k x. From
+    T = 2 T_0 on the slack one hangs loose and the tight one and the mount in series take the rest.
+    """
+    energy = inertia * motor_speed**2
+    loose = sympy.sqrt(path_stiffness * energy + 2 * tension**2 * (2 - path_stiffness / span_stiffness))
+    tight = tension + sympy.sqrt(span_stiffness * energy / 2)
+    return sympy.Piecewise((tight, span_stiffness * energy <= 2 * tension**2), (loose, True))
+
+
+def _stall() -> tuple[Quantity, ...]:
+    return (
+        Quantity(
+            "belt_no_slip_tension", "Peak tension of a dead stop that one bare span takes", "T_k", "N",
+            "transmission", "lower", motor_speed * sympy.sqrt(span_stiffness * inertia),
+            source=f"{_ENERGY}: J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
+            assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
+        ),
+        Quantity(
+            "belt_wave_tension", "Tension wave of the belt's own mass at a dead stop", "T_w", "N", "transmission",
+            "lower", belt_speed * sympy.sqrt(stiffness * line_mass),
+            source="end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m'): W. Johnson, Impact Strength of "
+            "Materials, ch. 1, from memory",
+            assumes="belt gripped by the pulley that stopped",
+        ),
+        Quantity(
+            "belt_wave_share", "Tension wave of the belt's own mass over the peak tension", "T_w/T_p", "1",
+            "transmission", "lower", wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
+        ),
+        Quantity(
+            "belt_slip_limit_tension", "Tension that a slipping belt on fixed centres cannot pass", "T_s", "N",
+            "transmission", "lower", 2 * tension / (1 + 1 / capstan),
+            source="Euler-Eytelwein with T_1 + T_2 = 2 T_0: 2 T_0/(1 + exp(-mu theta/sin(beta/2)))",
+            assumes="fixed centres, no tensioner", valid=(WRAPPED,),
+        ),
+        Quantity(
+            "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
+            least(_both_spans(), slip_limit),
+            source=f"{_ENERGY}, no more than the slip limit", assumes=_COASTING, valid=(WRAPPED, STRETCHED, _HEAVY),
+        ),
+        Quantity(
+            "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
+            _both_spans(),
+            source=f"{_ENERGY}: sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
+            assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
+        ),
+        Quantity(
+            "belt_stall_pull", "Peak pull on the pulley when the rotor stops dead", "F_p", "N", "transmission",
+            "lower", least(stall_tension, 2 * (stall_tension - tension)),
+            source="T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
+        ),
+        Quantity(
+            "belt_stall_mount_load", "Peak force on the motor's mount when the rotor stops dead", "F_m", "N",
+            "transmission", "lower", largest(stall_tension, 2 * tension),
+            source="T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
+            assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
+        ),
+        Quantity(
+            "motor_shaft_stall_stress", "Stress of the motor's shaft when the rotor stops dead", "sigma_m", "Pa",
+            "transmission", "lower",
+            16 / (sympy.pi * shaft_diameter**3)
+            * sympy.sqrt((2 * mount_load * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2),
+            source="overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi d^3) by distortion energy: "
+            "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., sec. 7-4, from memory",
+            assumes="no stress raiser at the flat or the collar",
+        ),
+    )
+
+
+def _slip() -> tuple[Quantity, ...]:
+    slip_pull = 2 * (slip_limit - tension)
+    contact = pulley * SMALLER / 2 * wrap * width * contact_share
+    effusivity = sympy.sqrt(conductivity * heat) + sympy.sqrt(belt_conductivity * belt_heat)
+    # The heat flow at the start of the slip, F v / A, falls in a straight line to nothing; v = F t / J r^2.
+    first_flow = slip_pull**2 * slip_time * (pulley / 2) ** 2 / (inertia * contact)
+    valid = (_SLIPPING, WRAPPED, LIFTED)
+    return (
+        Quantity(
+            "belt_slip_work", "Energy that slip turns into heat at a dead stop", "W_s", "J", "transmission", "lower",
+            largest(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
+            source=f"{_ENERGY}: what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
+        ),
+        Quantity(
+            "belt_slip_time", "Time that the belt slips at a dead stop", "t_s", "s", "transmission", "lower",
+            sympy.sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
+            source="momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
+        ),
+        Quantity(
+            "belt_slip_temperature_rise", "Temperature rise of belt and pulley where they slip at a dead stop",
+            "DeltaT_s", "K", "transmission", "lower",
+            2 * sympy.sqrt(2) / 3 * first_flow * sympy.sqrt(slip_time / sympy.pi) / effusivity,
+            source=f"two half-spaces under a heat flow that falls in a straight line, peak at half time, "
+            f"0.53 q sqrt(t_s)/sqrt(k rho c): {_LIMPERT}; H. S. Carslaw & J. C. Jaeger, Conduction of Heat in Solids, "
+            "2nd ed., sec. 2.9, from memory",
+            assumes="heat spread over the wrapped contact, which both rub on all the time; none lost; no melting",
+            valid=valid,
+        ),
+    )
+
+
+def _margins() -> tuple[Quantity, ...]:
+    torn = tooth_strength * width * mesh / stall_pull
+    held = fixing / (stall_pull * pulley / 2)
+    cogs = shear_ratio * strength * pitch / 2 * width * mesh / stall_pull
+    belt = ("belt_stall_margin", "Dead stop: belt's strength over its load", "n_b")
+    wheel = ("pulley_stall_margin", "Dead stop: pulley's strength over its load", "n_p")
+    return (
+        Quantity(
+            *belt, "1", "transmission", "higher", least(breaking / stall_tension, belt_softening / rise),
+            source="definition: lesser of breaking tension over peak tension and softening over temperature rise",
+            assumes="slip alone is no failure; a belt that melts is", valid=(STRETCHED,),
+        ),
+        Quantity(
+            *belt, "1", "transmission", "higher", least(breaking / stall_tension, torn),
+            source="definition: lesser of breaking tension over peak tension and tooth strength over peak pull",
+            assumes="teeth in mesh share the pull evenly; the belt jumps no tooth", when=TOOTHED,
+            valid=(STRETCHED, MESHED),
+        ),
+        Quantity(
+            *wheel, "1", "transmission", "higher", least(held, softening / rise),
+            source="definition: lesser of what holds the pulley on its shaft over the peak pull's torque and softening "
+            "over temperature rise",
+            assumes="the motor's pulley; a pulley that softens under a slipping belt is cut by it",
+        ),
+        Quantity(
+            *wheel, "1", "transmission", "higher", least(held, cogs),
+            source="definition: lesser of what holds the pulley on its shaft and the shear of its teeth, half a pitch "
+            "thick at the root, over the peak pull",
+            assumes="the motor's pulley; teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
+        ),
+        Quantity(
+            "motor_shaft_stall_margin", "Dead stop: strength of the motor's shaft over its stress", "n_m", "1",
+            "transmission", "higher", shaft_strength / shaft_stress,
+            source="definition: yield strength",
+        ),
+    )
+
+
+def _order() -> tuple[Quantity, ...]:
+    margins = {link: sympy.Symbol(name, positive=True) for link, name in LINKS.items()}
+    fuse = (
+        Quantity(
+            "stall_fuse_margin", "Dead stop: least margin of the rest over that of the fuse", "n_f", "1",
+            "transmission", "higher", least(*(margin for other, margin in margins.items() if other != link)) / own,
+            source="definition: above 1 what is meant as the fuse goes first",
+            assumes="a fuse helps only if its own margin is below 1 at a hit that would hurt the rest",
+            when=(f"rotor.belt.fuse={link}",),
+        )
+        for link, own in margins.items()
+    )
+    return (
+        Quantity(
+            "weakest_link_margin", "Dead stop: least margin of belt, pulley, mount and shaft", "n_w", "1",
+            "transmission", "higher", least(*margins.values()),
+            source="definition: the chain gives way at its weakest link",
+        ),
+        *fuse,
+    )
+
+
+QUANTITIES = (*_stall(), *_slip(), *_margins(), *_order())

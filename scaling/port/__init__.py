@@ -1,0 +1,1 @@
+"""The reference carried to another factor."""

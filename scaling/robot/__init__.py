@@ -1,0 +1,1 @@
+"""The design file: a reference robot in SI units."""

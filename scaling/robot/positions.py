@@ -1,0 +1,101 @@
+"""The whole robot's centre of gravity and inertia from the places of its parts.
+
+Positions are in the robot's frame: x ahead of the rear contact, y to the left of the middle, z above the floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scaling.files import units
+from scaling.files.errors import InputError
+
+if TYPE_CHECKING:
+    from scaling.cad.mesh import MassProperties
+    from scaling.robot.parts import Part
+
+Vector = tuple[float, float, float]
+COVERED = 0.95
+"""Share of the mass whose positions must be known before the sum stands for the whole robot."""
+
+
+@dataclass(frozen=True)
+class WholeBody:
+    """What the positions say of the whole robot: mass covered (kg), centre (m), inertia about it (kg m^2)."""
+
+    mass: float
+    share: float
+    centre: Vector
+    roll_inertia: float
+    pitch_inertia: float
+    yaw_inertia: float
+
+
+def read_positions(table: object, parts: tuple[Part, ...], file: Path) -> dict[str, list[Vector]]:
+    """Return the places of each part's pieces from ``[positions]``: a list of three lengths, or one such a piece."""
+    if not isinstance(table, dict):
+        raise InputError("this must be a table", file, "positions", table, "part names with [x, y, z]")
+    by_name = {part.name: part for part in parts}
+    found: dict[str, list[Vector]] = {}
+    for name, value in table.items():
+        where = f"positions.{name}"
+        if name not in by_name:
+            raise InputError("the design has no such part", file, where, allowed=", ".join(by_name))
+        rows = value if isinstance(value, list) and value and isinstance(value[0], list) else [value]
+        if len(rows) not in (1, by_name[name].count):
+            raise InputError(
+                "the places do not fit the part's count",
+                file,
+                where,
+                len(rows),
+                f"one place for all, or {by_name[name].count}",
+            )
+        found[name] = [_vector(row, file, where) for row in rows]
+    return found
+
+
+def _vector(row: Any, file: Path, where: str) -> Vector:
+    if not isinstance(row, list) or len(row) != 3:
+        raise InputError("a position has three lengths", file, where, row, '["12 mm", "0 mm", "20 mm"]')
+    x, y, z = (units.parse(value, "m", file, where) for value in row)
+    return x, y, z
+
+
+def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], total: float) -> WholeBody | None:
+    """Return the whole robot's centre of gravity and inertia from its parts' places, None without positions.
+
+    A part with a mesh stands with its file's origin at its place and has its own inertia, in proportion where the
+    file states another mass than the mesh's; another counts as a point.
+    """
+    import numpy as np
+
+    from scaling.cad.mesh import combine
+
+    bodies: list[MassProperties] = []
+    places: list[Vector] = []
+    counts: list[float] = []
+    for part in parts:
+        rows = positions.get(part.name, [])
+        for row in rows:
+            bodies.append(_one_piece(part))
+            places.append(row)
+            counts.append(part.count / len(rows))
+    if not bodies:
+        return None
+    found = combine(bodies, np.asarray(places), np.asarray(counts))
+    inertia = [found.inertia[axis][axis] for axis in range(3)]
+    return WholeBody(found.mass, found.mass / total, found.centre, *inertia)
+
+
+def _one_piece(part: Part) -> MassProperties:
+    """One piece of ``part`` with the mass that counts: its mesh, or a point."""
+    from scaling.cad.mesh import MassProperties
+
+    if part.body is None or not part.body.watertight:
+        nowhere = (0.0, 0.0, 0.0)
+        return MassProperties(0.0, 0.0, part.mass, nowhere, (nowhere,) * 3, nowhere, True, 0)
+    share = part.mass / part.body.mass
+    first, second, third = ((x * share, y * share, z * share) for x, y, z in part.body.inertia)
+    return replace(part.body, mass=part.mass, inertia=(first, second, third))

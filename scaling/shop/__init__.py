@@ -1,0 +1,1 @@
+"""What can be bought: materials, shelves of stock, motors."""

@@ -1,0 +1,243 @@
+"""Densities, strengths and stiffnesses by material, each number with its source.
+
+The table is ``data/materials.toml``; a builder's own file in the same format adds to it or replaces entries.
+Typical values are not design minima: a maker's certificate for the piece in hand counts for more.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from scaling.files.errors import InputError, nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+TABLE = Path(__file__).parent / "data" / "materials.toml"
+
+KINDS = ("metal", "polymer", "composite", "elastomer", "foam")
+
+STRENGTH_KINDS = {
+    "yield": "0.2 % proof stress or yield point of a metal that yields before it breaks",
+    "tensile-yield": "tensile stress at yield of a polymer",
+    "tensile-strength": "largest tensile stress, of what breaks without a yield",
+}
+
+TOUGHNESS_KINDS = {
+    "k-ic": ("plane-strain fracture toughness", "Pa m^0.5"),
+    "charpy-v": ("energy absorbed by a full-size Charpy V-notch piece", "J"),
+    "charpy-unnotched": ("energy absorbed by a full-size Charpy piece without a notch", "J"),
+    "charpy-notched": ("energy per area of a notched Charpy piece of plastic", "J/m^2"),
+}
+
+# Traps for the wrong unit (MPa for Pa, g/cm^3 for kg/m^3, per cent for a fraction) rather than limits of nature:
+# from the lightest foam to the heaviest metal, from soft foam to diamond. Formulas for plates need poisson <= 0.5.
+PLAUSIBLE: dict[str, tuple[float, float, str]] = {
+    "density": (10.0, 23e3, "kg/m^3"),
+    "strength": (1e4, 1e10, "Pa"),
+    "modulus": (1e5, 1.3e12, "Pa"),
+    "elongation": (1e-4, 15.0, "as a fraction, 0.1 for ten per cent"),
+    "poisson": (0.0, 0.5, ""),
+    "shear_strength_ratio": (0.01, 1.0, ""),
+    "k-ic": (1e4, 1e9, "Pa m^0.5"),
+    "charpy-v": (0.1, 600.0, "J"),
+    "charpy-unnotched": (0.1, 600.0, "J"),
+    "charpy-notched": (100.0, 1e6, "J/m^2"),
+}
+
+_RANGES = ("density", "strength", "modulus", "elongation", "toughness")
+_NUMBERS = ("poisson", "shear_strength_ratio")
+_OPTIONAL = ("elongation", "toughness", "toughness_kind", "note")
+_KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
+
+
+@dataclass(frozen=True)
+class Range:
+    """Smallest, usual and largest value of a property, in SI units."""
+
+    minimum: float
+    typical: float
+    maximum: float
+
+
+@dataclass(frozen=True)
+class Material:
+    """One material at room temperature.
+
+    ``density`` in kg/m^3, ``strength`` and ``modulus`` (Young's, in tension) in Pa, ``elongation`` at
+    break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
+    ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
+    ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has a text for each property.
+    """
+
+    name: str
+    kind: str
+    density: Range
+    strength: Range
+    strength_kind: str
+    modulus: Range
+    poisson: float
+    elongation: Range | None
+    toughness: Range | None
+    toughness_kind: str | None
+    shear_strength_ratio: float
+    sources: dict[str, str] = field(hash=False)
+    note: str
+
+
+def materials(extra: Path | None = None) -> dict[str, Material]:
+    """Return every known material by name, those of the file ``extra`` added or put in place of ours.
+
+    Raises InputError, with file and dotted key, for a file that cannot be read or an entry that cannot
+    be right.
+    """
+    return _built_in() | (_read(extra) if extra is not None else {})
+
+
+def material(
+    name: str, file: Path | str | None = None, key: str | None = None, extra: Path | None = None
+) -> Material:
+    """Return the material called ``name``; ``file`` and ``key`` say where the name was written.
+
+    Raises InputError with the nearest name and the list of known ones when there is no such material.
+    """
+    known = materials(extra)
+    if name in known:
+        return known[name]
+    spelled = re.sub(r"[\s_]+", "-", name.strip().lower())
+    raise InputError("no such material", file, key, name, ", ".join(sorted(known)), nearest(spelled, known))
+
+
+def swap_effect(old: Material, new: Material) -> dict[str, float]:
+    """Return what making the same shape of ``new`` instead of ``old`` does, as ratios new over old.
+
+    ``mass`` is the ratio of densities: what the part will weigh over what it weighed.
+    ``strength`` is the ratio of strengths: the load it will bear over the load it bore.
+    ``stiffness`` is the ratio of Young's moduli: the load for the same bend over what it took.
+    All from typical values; where the two strengths are of unlike kinds so is their ratio.
+    """
+    return {
+        "mass": new.density.typical / old.density.typical,
+        "strength": new.strength.typical / old.strength.typical,
+        "stiffness": new.modulus.typical / old.modulus.typical,
+    }
+
+
+@cache
+def _built_in() -> dict[str, Material]:
+    return _read(TABLE)
+
+
+def _read(path: Path) -> dict[str, Material]:
+    if not path.is_file():  # a directory, a pipe or nothing at all
+        raise InputError("cannot read the materials", path, hint="no such file")
+    try:
+        table = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except OSError as error:
+        raise InputError(f"cannot read the materials ({error.strerror})", path) from error
+    except UnicodeDecodeError as error:
+        raise InputError("not UTF-8 text", path, hint="save the file as UTF-8") from error
+    except (ValueError, RecursionError) as error:  # an overlong integer is a plain ValueError
+        raise InputError(f"not valid TOML ({error})", path) from error
+    return {name: _Entry(path, name, rows).material() for name, rows in table.items()}
+
+
+@dataclass
+class _Entry:
+    """One table of the file, on its way to be a Material."""
+
+    file: Path
+    name: str
+    rows: Mapping[str, object]
+
+    def material(self) -> Material:
+        self._check_keys()
+        toughness_kind = self._choice("toughness_kind", TOUGHNESS_KINDS) if "toughness" in self.rows else None
+        return Material(
+            name=self.name,
+            kind=self._choice("kind", KINDS),
+            density=self._range("density", "density"),
+            strength=self._range("strength", "strength"),
+            strength_kind=self._choice("strength_kind", STRENGTH_KINDS),
+            modulus=self._range("modulus", "modulus"),
+            poisson=self._number("poisson", self.rows["poisson"], "poisson"),
+            elongation=self._range("elongation", "elongation") if "elongation" in self.rows else None,
+            toughness=self._range("toughness", toughness_kind) if toughness_kind else None,
+            toughness_kind=toughness_kind,
+            shear_strength_ratio=self._number(
+                "shear_strength_ratio", self.rows["shear_strength_ratio"], "shear_strength_ratio"
+            ),
+            sources=self._sources(),
+            note=self._text("note", self.rows["note"]) if "note" in self.rows else "",
+        )
+
+    def _wrong(
+        self, problem: str, key: str | None = None, given: object = None, allowed: str | None = None,
+        hint: str | None = None,
+    ) -> InputError:
+        return InputError(problem, self.file, f"{self.name}.{key}" if key else self.name, given, allowed, hint)
+
+    def _check_keys(self) -> None:
+        if not isinstance(self.rows, dict):
+            raise self._wrong("not a table", given=self.rows, hint=f"begin a material with [{self.name}]")
+        if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", self.name):
+            raise self._wrong("not a name for a material", allowed="lower-case letters, digits and hyphens")
+        for key in self.rows:
+            if key not in _KEYS:
+                raise self._wrong("unknown key", key, allowed=", ".join(_KEYS), hint=nearest(key, _KEYS))
+        needed = [key for key in _KEYS if key not in _OPTIONAL]
+        if "toughness" in self.rows or "toughness_kind" in self.rows:
+            needed += ["toughness", "toughness_kind"]
+        for key in needed:
+            if key not in self.rows:
+                raise self._wrong("missing key", key)
+
+    def _choice(self, key: str, allowed: Collection[str]) -> str:
+        given = self.rows[key]
+        if not isinstance(given, str) or given not in allowed:
+            hint = nearest(given, allowed) if isinstance(given, str) else None
+            raise self._wrong("not one of the choices", key, given, ", ".join(allowed), hint)
+        return given
+
+    def _range(self, key: str, measure: str) -> Range:
+        given = self.rows[key]
+        if not isinstance(given, list) or len(given) != 3:
+            raise self._wrong("not a range", key, given, "three numbers, [minimum, typical, maximum]")
+        numbers = [self._number(key, number, measure) for number in given]
+        if numbers != sorted(numbers):
+            raise self._wrong("range out of order", key, given, "minimum <= typical <= maximum")
+        return Range(*numbers)
+
+    def _number(self, key: str, given: object, measure: str) -> float:
+        if isinstance(given, bool) or not isinstance(given, int | float):
+            raise self._wrong("not a number", key, given)
+        low, high, unit = PLAUSIBLE[measure]
+        if not low <= given <= high:  # NaN fails as well
+            raise self._wrong("out of bounds", key, given, f"{low:g} to {high:g} {unit}".strip())
+        return float(given)
+
+    def _text(self, key: str, given: object) -> str:
+        text = " ".join(given.split()) if isinstance(given, str) else ""
+        if not text or not text.isprintable():
+            raise self._wrong("not a text", key, given)
+        return text
+
+    def _sources(self) -> dict[str, str]:
+        """One text for all properties, or a table with a text for each."""
+        properties = [key for key in (*_RANGES, *_NUMBERS) if key in self.rows]
+        given = self.rows["sources"]
+        if not isinstance(given, dict):
+            return dict.fromkeys(properties, self._text("sources", given))
+        for key in given:
+            if key not in properties:
+                raise self._wrong("source of no property of this material", f"sources.{key}",
+                                  allowed=", ".join(properties), hint=nearest(key, properties))
+        for key in properties:
+            if key not in given:
+                raise self._wrong("missing source", f"sources.{key}", hint='write "from memory" if it is')
+        return {key: self._text(f"sources.{key}", given[key]) for key in properties}

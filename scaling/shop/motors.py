@@ -1,0 +1,93 @@
+"""Candidate motors from CSV files: the builder's own catalogue, read and checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from scaling.files import units
+from scaling.files.errors import InputError, nearest
+from scaling.files.text import read_text, split_row
+
+LARGEST_FILE = 5_000_000
+LONGEST_NAME = 60
+
+COLUMNS = {
+    "kv_rpm_per_V": ("kv", "rad/s/V", "rpm/V"),
+    "resistance_mohm": ("resistance", "ohm", "mohm"),
+    "no_load_current_A": ("no_load_current", "A", "A"),
+    "current_limit_A": ("current_limit", "A", "A"),
+    "diameter_mm": ("diameter", "m", "mm"),
+    "mass_g": ("mass", "kg", "g"),
+}
+"""Column: key under the motor's table, SI unit, unit of the column."""
+
+
+@dataclass(frozen=True)
+class Motor:
+    """One motor of a catalogue: its name and its numbers by key, SI."""
+
+    name: str
+    numbers: dict[str, float]
+
+
+def load_motors(path: Path) -> tuple[Motor, ...]:
+    """Return the motors of the CSV file at ``path``; raises InputError with the line of the first mistake.
+
+    Lines that start with # are comments. The header names ``name`` and every column of COLUMNS.
+    """
+    header: list[str] = []
+    motors: dict[str, Motor] = {}
+    for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
+        place = f"{path}, line {number}"
+        text = line.strip(' \t\r,"')  # a spreadsheet pads comments and empty lines with commas and quotes
+        if not text or text.startswith("#"):
+            continue
+        cells = split_row(line, place)
+        if not header:
+            _check_header(cells, place)
+            header = cells
+            continue
+        motor = _motor(header, cells, place)
+        if motor.name in motors:
+            raise InputError("two motors have the same name", place, "name", motor.name)
+        motors[motor.name] = motor
+    if not header:
+        raise InputError("the file has no rows", path, allowed=f"a header of name, {', '.join(COLUMNS)} and rows")
+    if not motors:
+        raise InputError("the file has a header but no motors", path)
+    return tuple(motors.values())
+
+
+def _check_header(header: list[str], place: str) -> None:
+    wanted = ("name", *COLUMNS)
+    for column in header:
+        if column not in wanted:
+            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, wanted)
+            raise InputError("unknown column", place, column, allowed=", ".join(wanted), hint=hint)
+        if header.count(column) > 1:
+            raise InputError("the column stands there twice", place, column)
+    for column in wanted:
+        if column not in header:
+            raise InputError("the column is missing", place, column)
+
+
+def _motor(header: list[str], cells: list[str], place: str) -> Motor:
+    if len(cells) != len(header):
+        raise InputError(
+            f"the row has {len(cells)} fields and the header {len(header)}",
+            place,
+            given=",".join(cells),
+            hint="a decimal comma splits a number: write a point",
+        )
+    row = dict(zip(header, cells, strict=True))
+    name = row["name"]
+    if not (0 < len(name) <= LONGEST_NAME and name.isprintable()):
+        raise InputError("not a name", place, "name", name, f"1 to {LONGEST_NAME} printable characters")
+    numbers: dict[str, float] = {}
+    for column, (key, unit, shown) in COLUMNS.items():
+        value = units.parse(f"{row[column]} {shown}", unit, place, column)
+        if value < 0 or (value == 0 and key != "no_load_current"):
+            raise InputError("the value must be above zero", place, column, row[column])
+        numbers[key] = value
+    return Motor(name, numbers)

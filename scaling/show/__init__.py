@@ -1,0 +1,1 @@
+"""Tables, pictures, page and log."""

@@ -1,0 +1,70 @@
+"""The pictures of a study: drift, curves against the factor, exponents and mass, as PNG and SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scaling.show.figures import curves, drift, exponents, mass
+from scaling.show.figures.frame import style
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from scaling.study.results import Study
+
+DOTS_PER_INCH = 150
+FORMATS: dict[str, dict[str, Any]] = {
+    "png": {"dpi": DOTS_PER_INCH, "metadata": {"Software": None}, "pil_kwargs": {"compress_level": 3}},
+    "svg": {"metadata": {"Date": None, "Creator": None}},
+}
+"""Neither date nor program is written, so that the same study gives the same bytes."""
+
+
+def figures(study: Study) -> dict[str, Figure]:
+    """Return the figures by name: drift, factor_curves, exponents, mass.
+
+    A figure that would be empty, since no port has a factor, is left out.
+    """
+    drawn = {
+        "drift": drift.figure,
+        "factor_curves": curves.figure,
+        "exponents": exponents.figure,
+        "mass": mass.figure,
+    }
+    with style():
+        made = {name: draw(study) for name, draw in drawn.items()}
+    return {name: found for name, found in made.items() if found is not None}
+
+
+def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
+    """Write every figure into ``folder``, which exists, as PNG and SVG; returns the paths.
+
+    ``progress`` is called with each file's name.
+    """
+    written: list[Path] = []
+    for name, made in figures(study).items():
+        written += save_figure(made, folder / name, progress)
+    return written
+
+
+def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
+    """Write one figure as PNG and SVG beside each other, ``stem`` without an ending; returns the paths.
+
+    ``progress`` is called with each file's name. A file appears under its name only when it is whole.
+    """
+    written: list[Path] = []
+    for kind, options in FORMATS.items():
+        path = stem.with_name(f"{stem.name}.{kind}")
+        if progress is not None:
+            progress(path.name)
+        part = path.with_name(f".{path.name}.part")
+        try:
+            with style():
+                made.savefig(part, format=kind, **options)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+        written.append(path)
+    return written

@@ -1,0 +1,203 @@
+"""Small multiples: what the main quantities do as the factor grows, along each port's rules."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scaling.files.units import to_shown
+from scaling.formulas import book
+from scaling.show.figures.drift import TWINS
+from scaling.show.figures.frame import (
+    EDGE,
+    INK,
+    LINE,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    Sheet,
+    grams_text,
+    halves,
+    lines,
+    missing_note,
+    port_styles,
+    sheet,
+    title_name,
+    unit_text,
+)
+from scaling.show.tables import worst_first
+from scaling.study.problems import survival_margins
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from scaling.study.results import Port, Study
+
+FIRST = (
+    "total_mass", "tip_speed", "rotor_energy", "energy_lift_lengths", "gyro_margin", "rush_margin", "spin_up_time",
+    "top_speed", "bite_ratio", "throw_height", "traction_force", "drive_push_margin", "arena_crossing_time",
+    "match_energy_margin", "top_yaw_rate", "froude_speed", "reaction_distance", "brown_out_margin",
+)
+"""What is drawn first, with the survival margin that falls most in third place; the worst drifts fill what is left."""
+
+MOST, LEAST, COLUMNS = 12, 9, 3
+ROW_HEIGHT = 1.72
+FLATTEST = 0.06
+"""Least half height of a panel over the value at its middle."""
+
+SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
+"""Inches beside, above and below each panel: numbers of five places, a title of two lines, a label."""
+
+TITLE_LETTERS = 32
+
+
+def figure(study: Study) -> Figure | None:
+    """Draw a panel a quantity against the factor; None where no port has a factor."""
+    ports = port_styles(study)
+    names = chosen(study)
+    if not ports or not names:
+        return None
+    rows = math.ceil(len(names) / COLUMNS)
+    above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
+    height = ROW_HEIGHT + above - ABOVE
+    page = sheet(
+        f"What {title_name(study)} becomes along each law", _lead(), rows * height, halves(_key(ports)),
+        missing_note(study),
+    )
+    for panel, name in zip(_panels(page, height, above, len(names)), names, strict=True):
+        _draw(panel, study, ports, name)
+    return page.figure
+
+
+def _title(name: str) -> tuple[str, ...]:
+    return lines(book.quantities[name].label, TITLE_LETTERS)
+
+
+def _panels(page: Sheet, height: float, above: float, count: int) -> list[Axes]:
+    rows = math.ceil(count / COLUMNS)
+    width = (WIDTH - EDGE - COLUMNS * LEFT) / COLUMNS
+    return [
+        page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * height,
+                   width, height - above - BELOW)
+        for place in range(count)
+    ]
+
+
+def _lead() -> str:
+    return ("A curve follows one port's rules at every factor; its mark is the port itself. The black dot is the "
+            "reference in its own class, so it lies off the curves where the brief also changes what is bought, the "
+            "opponent or the arena. Grey upright lines stand at the ports' factors. Curves that coincide lie on one "
+            "another.")
+
+
+def chosen(study: Study) -> list[str]:
+    """Names of the panels: a fixed list as far as the design has it, the weakest margin, then the worst drifts."""
+    drawn = [name for name in worst_first(study) if _has_curve(study, name)]
+    picked = [name for name in FIRST if name in drawn]
+    weakest = _weakest_margin(study, drawn)
+    if weakest is not None:
+        picked.insert(3, weakest)
+    rest = [name for name in drawn if name not in picked]
+    return [*picked, *rest][: LEAST if len(picked) <= LEAST else MOST]
+
+
+def _has_curve(study: Study, name: str) -> bool:
+    return any(port.curve is not None and name in port.curve.values and np.isfinite(port.curve.values[name]).sum() > 1
+               for port in study.ports)
+
+
+def _weakest_margin(study: Study, names: list[str]) -> str | None:
+    """Find the survival margin that falls most in any port."""
+    found = [(entry.ratio, name) for port in study.ports for name in survival_margins(names)
+             if name not in TWINS and (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
+    return min(found)[1] if found else None
+
+
+def _key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+    from matplotlib.lines import Line2D
+
+    key = [Line2D([], [], **look.mark() | {"linestyle": look.dash, "color": look.colour}, label=look.label)
+           for _, look in ports]
+    key.append(Line2D([], [], marker="o", color=INK, markersize=4, linestyle="none", label="reference, factor 1"))
+    return key
+
+
+def _draw(
+    panel: Axes, study: Study, ports: list[tuple[Port, PortStyle]], name: str
+) -> None:
+    from matplotlib.ticker import MaxNLocator
+
+    entry = book.quantities[name]
+    power = _power_of_ten(study, name)
+    shown = to_shown(1.0, entry.unit) / 10.0**power
+    panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
+                 linewidths=0.6)
+    for port, look in ports:
+        if port.curve is not None and name in port.curve.values:
+            values = shown * port.curve.values[name]
+            if np.isfinite(values).any():
+                panel.plot(port.curve.factors, values, color=look.colour, linestyle=look.dash,
+                           gid=f"{name}-{look.letter}-curve")
+    for port, look in ports:
+        if name in port.quantities:
+            panel.plot([look.factor], [shown * port.quantities[name].value], **look.mark(4.2),
+                       gid=f"{name}-{look.letter}")
+    if name in study.reference:
+        panel.plot([1.0], [shown * study.reference[name]], "o", color=INK, markersize=4,
+                   gid=f"{name}-reference")
+    if name == "total_mass":
+        _limit_line(panel, study, shown)
+    panel.set_xlim(*_factor_limits(ports))
+    panel.set_ylim(*_value_limits(panel))
+    panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
+    panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
+    panel.xaxis.set_major_formatter("{x:g}")
+    panel.yaxis.set_major_formatter("{x:g}")
+    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
+    panel.set_xlabel("factor, no unit", labelpad=2)
+    panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
+
+
+def _factor_limits(ports: list[tuple[Port, PortStyle]]) -> tuple[float, float]:
+    """Limits of the factor's axis, the same in all panels, since some curves hold over a part of it only."""
+    ends = [end for port, _ in ports if port.curve is not None for end in port.curve.factors[[0, -1]]]
+    pad = 0.04 * (max(ends) - min(ends))
+    return min(ends) - pad, max(ends) + pad
+
+
+def _value_limits(panel: Axes) -> tuple[float, float]:
+    """Return the panel's own limits, or wider ones where it would blow a change of some per cent up to its height."""
+    low, high = panel.get_ylim()
+    middle = (low + high) / 2
+    half = max((high - low) / 2, FLATTEST * abs(middle))
+    return middle - half, middle + half
+
+
+def _power_of_ten(study: Study, name: str) -> int:
+    """Power of ten, a multiple of 3, that keeps the numbers on an axis short; mostly 0."""
+    unit = book.quantities[name].unit
+    largest = max(float(np.nanmax(np.abs(port.curve.values[name]))) for port in study.ports
+                  if port.curve is not None and np.isfinite(port.curve.values.get(name, np.nan)).any())
+    size = to_shown(largest, unit)
+    return 0 if size == 0 or 0.01 <= size < 1e5 else 3 * math.floor(math.log10(size) / 3)
+
+
+def _unit_words(unit: str, power: int) -> str:
+    scale = f"10{str(power).translate(SUPERSCRIPTS)}"
+    return unit_text(unit) if power == 0 else f"{scale} {unit_text(unit)}" if unit != "1" else f"{scale}, no unit"
+
+
+def _limit_line(panel: Axes, study: Study, shown: float) -> None:
+    limit = study.brief.mass_limit
+    panel.axhline(shown * limit, color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+    # The curve rises: a high line is free of it at the left, a low one at the right.
+    right = shown * limit < 0.4 * panel.get_ylim()[1]
+    panel.annotate(
+        f"limit {grams_text(limit)}", (1 if right else 0, shown * limit), xytext=(-3 if right else 3, 2),
+        xycoords=("axes fraction", "data"), textcoords="offset points", ha="right" if right else "left", fontsize=SMALL,
+    )

@@ -1,0 +1,173 @@
+"""Heat map of the powers of the factor that the quantities follow, port by port."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scaling.formulas import book
+from scaling.show.figures.frame import (
+    BOLD,
+    EDGE,
+    FAINT,
+    LINE,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    halves,
+    lines,
+    missing_note,
+    port_styles,
+    sheet,
+    text_width,
+    title_name,
+    word_key,
+)
+from scaling.show.tables import exponent_text, worst_first
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from scaling.book.entry import Array
+    from scaling.study.results import Port, Study
+
+FIRST = (
+    "total_mass", "rotor_inertia", "rotor_speed", "tip_speed", "rotor_energy", "angular_momentum", "specific_energy",
+    "bite", "spin_up_time", "spin_down_time", "windage_power", "rotor_rim_stress", "gyro_torque", "gyro_lift_yaw_rate",
+    "gyro_margin", "top_speed", "top_yaw_rate", "traction_acceleration", "arena_crossing_time", "rush_margin",
+    "hit_force", "throw_height", "recoil_speed", "shaft_stress", "bolt_shear_stress", "bolt_tear_out_stress",
+    "wall_stress", "righting_ratio", "belt_slip_margin", "belt_stall_tension", "pack_energy", "match_energy",
+    "peak_current", "motor_temperature_rise",
+)
+ROWS = 35
+ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
+"""Inches a row whose label has one line, and above and below the rows."""
+
+MANY = 8
+"""Ports beyond which the words beside the rows give room to the columns."""
+
+STEEPEST = 8.0
+"""Size of a local slope beyond which its number means nothing: the quantity stands near a limit."""
+
+STRONGEST = 5.0
+"""Power of the factor at which the colour is full: that of an inertia."""
+
+FALLS, GROWS = (0.850, 0.430, 0.050), (0.130, 0.400, 0.675)
+"""Orange for what falls, blue for what grows: a pair that people with any of the usual deficiencies tell apart."""
+
+
+DARK = 0.179
+"""Luminance under which white words have more contrast than black ones, each at least 4.5 to 1 on its side."""
+
+
+def figure(study: Study) -> Figure | None:
+    """Rows of quantities by branch, a column a port, the exponent in each cell; None where there is none."""
+    ports = port_styles(study)
+    names = chosen(study)
+    if not ports or not names:
+        return None
+    labels = [lines(book.quantities[name].label, 52 if len(ports) <= MANY else 40) for name in names]
+    heights = [max(ROW_HEIGHT, LINE * len(label) + 0.03) for label in labels]
+    edges = np.concatenate([[0.0], np.cumsum(heights)])
+    cells = [[_exponent(port, name) for port, _ in ports] for name in names]
+    page = sheet(
+        f"How {title_name(study)} follows the factor", _lead(cells), edges[-1] + ABOVE + BELOW,
+        halves(word_key(ports)), missing_note(study), marked=False,
+    )
+    left = EDGE + 0.2 + text_width([line for label in labels for line in label]) + 0.06
+    right = EDGE + text_width(list(book.titles)) * BOLD + 0.06
+    panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
+    _draw_cells(panel, cells, edges)
+    _label(panel, ports, labels, edges)
+    _draw_branches(panel, names, len(ports), edges)
+    return page.figure
+
+
+def _lead(cells: list[list[Fraction | float | None]]) -> str:
+    steep = any(isinstance(cell, float) and abs(cell) > STEEPEST for row in cells for cell in row)
+    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
+            "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
+            "falls, white stays; a dash where the port has none."
+            + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
+
+
+def chosen(study: Study) -> list[str]:
+    """Names of the rows, in the order of the branches: a fixed list as far as it is there, then the worst drifts."""
+    known = [name for name in worst_first(study)
+             if any(name in port.quantities and port.quantities[name].exponent is not None for port in study.ports)]
+    picked = [name for name in FIRST if name in known]
+    picked += [name for name in known if name not in picked][: ROWS - len(picked)]
+    order = list(book.quantities)
+    return sorted(picked, key=lambda name: (list(book.titles).index(book.quantities[name].branch), order.index(name)))
+
+
+def _exponent(port: Port, name: str) -> Fraction | float | None:
+    return port.quantities[name].exponent if name in port.quantities else None
+
+
+def colours(table: Array) -> Array:
+    """Red, green and blue of each cell: white at 0 and where there is none, full at ``STRONGEST``."""
+    strength = np.clip(np.nan_to_num(np.abs(table)) / STRONGEST, 0, 1)[..., None] ** 0.8
+    full = np.where((table > 0)[..., None], np.array(GROWS), np.array(FALLS))
+    return np.asarray(1 - strength * (1 - full))
+
+
+def luminance(colour: Array) -> Array:
+    """Relative luminance, 0 to 1, of sRGB colours (last axis), after WCAG 2.1."""
+    linear = np.where(colour <= 0.04045, colour / 12.92, ((colour + 0.055) / 1.055) ** 2.4)
+    return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
+
+
+def _draw_cells(panel: Axes, cells: list[list[Fraction | float | None]], edges: Array) -> None:
+    rows, columns = len(cells), len(cells[0])
+    middles = (edges[:-1] + edges[1:]) / 2
+    shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]))
+    panel.pcolormesh(np.arange(columns + 1) - 0.5, edges, shades, edgecolors="white", linewidth=0.8)
+    bright = luminance(shades)
+    words = [[cell_words(cell) for cell in row] for row in cells]
+    room = 0.94 * panel.get_position().width * WIDTH / columns
+    size = min(SMALL, SMALL * room / text_width([word for row in words for word in row]))
+    for row, column in np.ndindex(rows, columns):
+        panel.text(
+            column, float(middles[row]), words[row][column], ha="center", va="center_baseline", fontsize=size,
+            style="italic" if isinstance(cells[row][column], float) else "normal",
+            color="white" if bright[row, column] < DARK else "black",
+        )
+
+
+def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[tuple[str, ...]], edges: Array) -> None:
+    panel.set_ylim(edges[-1], 0)
+    panel.set_xticks(range(len(ports)), [look.letter for _, look in ports], fontweight="bold")
+    panel.set_yticks((edges[:-1] + edges[1:]) / 2, ["\n".join(label) for label in labels])
+    panel.tick_params(length=0, labeltop=True, labelbottom=False)
+    panel.set_xlabel("port; exponents have no unit")
+    panel.xaxis.set_label_position("top")
+    panel.set_ylabel("quantity, by branch")
+    panel.spines[:].set_visible(False)
+
+
+def cell_words(exponent: Fraction | float | None) -> str:
+    """Write the exponent as in the tables, with a true minus sign, none before a nought, and no absurd size."""
+    if isinstance(exponent, float) and abs(exponent) > STEEPEST:
+        return f">{STEEPEST:g}~" if exponent > 0 else f"<−{STEEPEST:g}~"
+    words = exponent_text(exponent)
+    if words == "-":
+        return "–"
+    if words == "-0.00~":
+        return "0.00~"
+    return words.replace("-", "−")
+
+
+def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array) -> None:
+    branches = [book.quantities[name].branch for name in names]
+    starts: list[float] = []
+    for branch in dict.fromkeys(branches):
+        first, count = branches.index(branch), branches.count(branch)
+        middle = (edges[first] + edges[first + count]) / 2
+        panel.annotate(branch, (1, middle), xycoords=("axes fraction", "data"), xytext=(5, 0),
+                       textcoords="offset points", va="center", fontsize=SMALL, fontweight="bold")
+        starts.append(edges[first])
+    panel.hlines(starts[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)

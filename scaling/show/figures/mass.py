@@ -1,0 +1,123 @@
+"""Where the mass goes: the reference's and each port's by part group, against the limit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scaling.files.units import to_shown
+from scaling.robot.parts import GROUPS
+from scaling.show.figures.frame import (
+    BOLD,
+    EDGE,
+    INK,
+    SMALL,
+    WIDTH,
+    PortStyle,
+    grams_text,
+    missing_note,
+    port_styles,
+    sheet,
+    text_width,
+    title_name,
+    word_key,
+)
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from scaling.book.entry import Array
+    from scaling.study.results import Port, Study
+
+FILLS = {
+    "frame": ("#0072B2", ""),
+    "armour": ("#E69F00", "////"),
+    "rotor": ("#CFCFCF", ""),
+    "drive": ("#56B4E9", "||||"),
+    "electronics": ("#009E73", "\\\\\\\\"),
+}
+"""Colour and hatch of each group: neighbours differ in lightness and in hatch, so that a grey print still tells."""
+
+
+def figure(study: Study) -> Figure:
+    """Stacked bars in grams, the reference first, with the limit and the limit less the margin."""
+    ports = port_styles(study)
+    sums = group_sums(study, ports)
+    page = sheet(
+        f"Mass of {title_name(study)} by part group", "Grams of all parts of a group; the sum stands at the bar's end.",
+        0.34 * sums.shape[0] + 0.5, (_groups_key(study, sums), word_key(ports)),
+        missing_note(study),
+    )
+    left = EDGE + 0.2 + text_width(["reference"]) + 0.06
+    panel = page.panel(left, 0.4, WIDTH - left - EDGE, page.height - 0.45)
+    limit = to_shown(study.brief.mass_limit, "kg")
+    _draw_sums(panel, sums.sum(axis=1), limit, limit - to_shown(study.brief.mass_margin, "kg"))
+    _draw_bars(panel, sums)
+    for line in _limits(study):
+        panel.axvline(line["at"], color=INK, linewidth=1.1, linestyle=line["dash"], zorder=3)
+    panel.set_yticks(range(sums.shape[0]), ["reference", *(look.letter for _, look in ports)])
+    panel.set_ylim(sums.shape[0] - 0.45, -0.55)
+    panel.tick_params(axis="y", length=0)
+    panel.set_xlabel("mass, g")
+    panel.set_ylabel("port")
+    return page.figure
+
+
+def group_sums(study: Study, ports: list[tuple[Port, PortStyle]]) -> Array:
+    """Grams of each group, shape (1 + ports, groups): the reference first, then the ports."""
+    own = [sum(part.total for part in study.design.parts if part.group == group) for group in GROUPS]
+    rows = [[sum(line.port for line in port.parts if line.group == group) for group in GROUPS] for port, _ in ports]
+    return np.array([own, *rows], dtype=float) * to_shown(1.0, "kg")
+
+
+def _limits(study: Study) -> list[dict[str, Any]]:
+    limit, margin = study.brief.mass_limit, study.brief.mass_margin
+    lines = [{"at": to_shown(limit, "kg"), "dash": "-", "label": f"mass limit, {grams_text(limit)}"}]
+    if margin > 0:
+        lines.append({"at": to_shown(limit - margin, "kg"), "dash": (0, (3, 2)),
+                      "label": f"limit less margin, {grams_text(limit - margin)}"})
+    return lines
+
+
+def _groups_key(study: Study, sums: Array) -> list[Any]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    key: list[Any] = [Patch(facecolor=colour, hatch=hatch, edgecolor="white", label=group)
+                      for group, (colour, hatch) in FILLS.items() if sums[:, GROUPS.index(group)].any()]
+    return key + [Line2D([], [], color=INK, linewidth=1.1, linestyle=line["dash"], label=line["label"])
+                  for line in _limits(study)]
+
+
+def _draw_bars(panel: Axes, sums: Array) -> None:
+    left = np.zeros(sums.shape[0])
+    for group, grams in zip(GROUPS, sums.T, strict=True):
+        colour, hatch = FILLS[group]
+        panel.barh(range(sums.shape[0]), grams, 0.7, left=left, color=colour, hatch=hatch, edgecolor="white",
+                   linewidth=0.6, label=group)
+        for row, gram in enumerate(grams):
+            if gram / panel.get_xlim()[1] > 0.011 + 0.011 * len(f"{gram:.0f}"):
+                panel.text(left[row] + gram / 2, row, f"{gram:.0f}", ha="center", va="center_baseline", fontsize=SMALL,
+                           color=INK, bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8}, zorder=4)
+        left = left + grams
+
+
+def _draw_sums(panel: Axes, totals: Array, limit: float, allowed: float) -> None:
+    """Write each bar's sum beyond its end, or beyond a limit line that would cross it; the axis makes room."""
+    # Over is over the limit less the margin, as in the tables; a rounding of the closed mass is not.
+    words = [
+        f"{total:.0f} g" + (f", {total - allowed:.0f} g over" if total > allowed + 0.5 else "") for total in totals
+    ]
+    starts = [max(total, limit if total > 0.75 * limit else 0.0) for total in totals]
+    width = panel.get_position().width * WIDTH - 0.12
+    panel.set_xlim(0, max([1.05 * limit] + [
+        start / (1 - BOLD * text_width([word]) / width) for start, word in zip(starts, words, strict=True)
+    ]))
+    right = panel.get_xlim()[1]
+    panel.set_xticks([tick for tick in panel.get_xticks() if 0 <= tick <= 0.97 * right])  # the last would hang over
+    panel.set_xlim(0, right)
+    for row, (start, word) in enumerate(zip(starts, words, strict=True)):
+        panel.annotate(word, (start, row), xytext=(4, 0), textcoords="offset points", va="center_baseline",
+                       fontsize=SMALL, fontweight="bold" if "over" in word else "normal")

@@ -1,0 +1,77 @@
+"""The study as the plain data of ``study.json``."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from scaling.book.groups import Group
+from scaling.formulas import book
+from scaling.study.results import Port, PortQuantity, Study
+from scaling.study.run import group_values
+
+
+def as_json(study: Study) -> dict[str, Any]:
+    """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
+    return {
+        "schema": 1,
+        "reference": {
+            "name": study.design.name,
+            "mass": study.design.variables["mass"],
+            "variables": dict(study.design.variables),
+            "quantities": {
+                name: {"value": value, "unit": book.quantities[name].unit, "branch": book.quantities[name].branch}
+                for name, value in study.reference.items()
+            },
+            "notes": list(study.design.notes),
+        },
+        "ports": [_port_json(port) for port in study.ports],
+        "groups": [_group_json(study, group) for group in study.groups],
+    }
+
+
+def _port_json(port: Port) -> dict[str, Any]:
+    head: dict[str, Any] = {
+        "law": port.request.law,
+        "speed_rule": port.request.speed_rule,
+        "drive_rule": port.request.drive_rule,
+        "naive_factor": port.naive_factor,
+        "mass_limit": port.mass_limit,
+        "problems": [{"code": problem.code, "text": problem.text} for problem in port.problems],
+    }
+    if port.factor is not None:
+        head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
+    head["variables"] = dict(port.variables)
+    head["quantities"] = {name: _quantity_json(entry) for name, entry in port.quantities.items()}
+    head["parts"] = [vars(line) for line in port.parts]
+    head["closure"] = [
+        {"lever": step.lever, "parts": list(step.parts), "setting": step.setting, "removed": step.removed}
+        for step in port.closure
+    ]
+    head["stock"] = [
+        {"name": snap.name, "shelf": snap.shelf, "snap": snap.how, "ideal": snap.ideal, "snapped": snap.snapped}
+        for snap in port.snaps
+    ]
+    return head
+
+
+def _quantity_json(entry: PortQuantity) -> dict[str, Any]:
+    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit}
+    if entry.ratio is not None:
+        row["ratio"] = entry.ratio
+    if isinstance(entry.exponent, Fraction):
+        row |= {"exponent": str(entry.exponent), "exponent_kind": "exact"}
+    elif entry.exponent is not None:
+        row |= {"exponent": entry.exponent, "exponent_kind": "local"}
+    return row | {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+
+
+def _group_json(study: Study, group: Group) -> dict[str, Any]:
+    own, ports = group_values(study, group)
+    row: dict[str, Any] = {
+        "name": group.name,
+        "set": group.set_name,
+        "expression": {member: str(power) for member, power in group.expression.items()},
+        "ports": ports,
+    }
+    return row if own is None else row | {"reference": own}

@@ -1,0 +1,178 @@
+"""The picture of a feasible window: a bar for each limit over the factor, the window, the laws' factors."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scaling.decide.limits import Band, Interval
+from scaling.decide.window import Window, sentences
+from scaling.show.figures import save_figure
+from scaling.show.figures.frame import (
+    BAND,
+    COLOURS,
+    DASHES,
+    EDGE,
+    FAINT,
+    INK,
+    WIDTH,
+    halves,
+    sheet,
+    style,
+    text_width,
+    two_lines,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+ROW_HEIGHT, ABOVE, BELOW = 0.29, 0.06, 0.42
+"""Inches a row, above the rows, and below them for the axis and its words."""
+
+LETTERS = 50
+"""Letters of a limit's words in a line; they have two lines."""
+
+BINDS, OPEN = COLOURS[0], COLOURS[2]
+STEPS = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
+"""Steps between ticks of the factor, the finest whose numbers have room."""
+
+
+def window_figure(window: Window, name: str) -> Figure:
+    """Return the figure of one window; limits that hold over the whole axis are counted under it, not drawn."""
+    drawn = [band for band in window.bands if band.intervals != (window.axis,)]
+    quiet = len(window.bands) - len(drawn)
+    notes = [f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} over the whole axis."] if quiet else []
+    rule = window.speed_rule or "no rotor"
+    heading = f"Feasible window of {_plain(name)}: {rule}, drive {window.drive_rule}"
+    labels = ["Every limit", *(two_lines(band.label, LETTERS) for band in drawn)]
+    page = sheet(heading, _lead(window), ROW_HEIGHT * len(labels) + ABOVE + BELOW, halves(_key(window)), notes)
+    left = EDGE + text_width([line for label in labels for line in label.split("\n")]) + 0.12
+    width = WIDTH - left - EDGE - 0.1
+    panel = page.panel(left, BELOW, width, page.height - ABOVE - BELOW)
+    _bars(panel, 0, window.intervals, OPEN, None)
+    for row, band in enumerate(drawn, 1):
+        binds = _binds(window, band)
+        _bars(panel, row, band.intervals, BINDS if binds else BAND, "////" if binds else None)
+    _lines(panel, window)
+    panel.set_ylim(len(labels) - 0.5, -0.5)
+    panel.set_yticks(range(len(labels)), labels)
+    panel.tick_params(axis="y", length=0)
+    panel.get_yticklabels()[0].set_fontweight("bold")
+    _factor_axis(panel, window.axis, width)
+    return page.figure
+
+
+def _plain(name: str) -> str:
+    """A design's name as far as the font has its letters, and no longer than a title has room for."""
+    letters = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in name)
+    return textwrap.shorten(letters, 32, placeholder=" ...")
+
+
+def _binds(window: Window, band: Band) -> bool:
+    """Whether a limit is at an end of the window, alone or with others, or is one of those that leave none."""
+    bounds = [end for pair in window.intervals for end in pair if end not in window.axis]
+    ends = np.asarray(band.intervals).ravel()
+    return band.name in window.colliding or any(np.isclose(ends, bound, rtol=1e-7).any() for bound in bounds)
+
+
+def _lead(window: Window) -> str:
+    """What the window is, in a sentence; the text output says the rest."""
+    if len(window.colliding) > 2:
+        words = "leave nothing together" if _holds_somewhere(window) else "hold nowhere on this axis"
+        return f"No factor meets every limit: {len(window.colliding)} of them {words}."
+    if window.colliding:
+        return sentences(window)[0]
+    return " ".join(sentences(window)[: len(window.intervals)])
+
+
+def _holds_somewhere(window: Window) -> bool:
+    """Whether every limit of a collision holds at some factor."""
+    return all(band.intervals for band in window.bands if band.name in window.colliding)
+
+
+def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, hatch: str | None) -> None:
+    bars = [(start, end - start) for start, end in intervals]
+    panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor="white", linewidth=0.4)
+    if not intervals:
+        panel.text(
+            0.985,
+            row,
+            "nowhere here",
+            transform=panel.get_yaxis_transform(),
+            ha="right",
+            va="center",
+            zorder=5,
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
+        )
+
+
+def _lines(panel: Axes, window: Window) -> None:
+    for start, end in window.intervals:
+        panel.axvspan(start, end, color=OPEN, alpha=0.16, zorder=0, linewidth=0)
+    panel.axvline(1.0, color=INK, linewidth=0.8, zorder=3)
+    for place, factor in enumerate(window.laws.values()):
+        panel.axvline(factor, **_law_line(place), zorder=4)
+
+
+def _law_line(place: int) -> dict[str, Any]:
+    return {"color": COLOURS[1], "linestyle": DASHES[place % len(DASHES)], "linewidth": 1.2}
+
+
+def _key(window: Window) -> list[Any]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    lines = [
+        Line2D([], [], label=f"{law} law, factor {factor:.4g}", **_law_line(place))
+        for place, (law, factor) in enumerate(window.laws.items())
+    ]
+    bars = [Patch(facecolor=OPEN, label="every limit holds")] if window.intervals else []
+    bars.append(Patch(facecolor=BAND, label="the limit holds"))
+    if any(_binds(window, band) and band.intervals for band in window.bands):
+        words = (
+            "these limits exclude each other"
+            if window.colliding
+            else "it holds, and binds the window"
+        )
+        bars.append(Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4, label=words))
+    return [*lines, Line2D([], [], color=INK, linewidth=0.8, label="the reference"), *bars]
+
+
+def _factor_axis(panel: Axes, axis: Interval, width: float) -> None:
+    """A logarithmic axis with as many plain numbers as have room on ``width`` inches."""
+    low, high = axis
+    for step in STEPS:
+        ticks = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+        numbers = [f"{tick:.2f}".rstrip("0").rstrip(".") for tick in ticks]
+        apart = np.diff(np.log(ticks)) / np.log(high / low) * width
+        if not apart.size or apart.min() > text_width(numbers) + 0.08:
+            break
+    panel.set_xscale("log")
+    panel.set_xlim(low, high)
+    panel.set_xticks(ticks, numbers)
+    panel.set_xticks([], minor=True)
+    panel.grid(axis="x", color=FAINT, linewidth=0.3, alpha=0.5)
+    panel.set_xlabel("scale factor: the port's length over the reference's (no unit)")
+
+
+def window_name(window: Window) -> str:
+    """Return the file name, without ending, of a window's picture."""
+    return "-".join(["window", window.speed_rule or "pusher", window.drive_rule])
+
+
+def write_windows(windows: list[Window], name: str, folder: Path) -> list[str]:
+    """Write each window of the design ``name`` as PNG and SVG to ``folder``; returns the file names.
+
+    A file appears under its name only when it is whole.
+    """
+    written: list[str] = []
+    for window in windows:
+        with style():
+            made = window_figure(window, name)
+        written += [path.name for path in save_figure(made, folder / window_name(window))]
+    return written

@@ -1,0 +1,1 @@
+"""Ports beside the reference: drift, problems, status."""

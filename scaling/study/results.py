@@ -1,0 +1,107 @@
+"""What a study finds: ports beside the reference, their quantities, masses and curves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from scaling.book.entry import Array
+from scaling.book.groups import Group
+from scaling.port.brief import Brief, LawRequest
+from scaling.port.levers import ClosureStep
+from scaling.port.snapping import Snap
+from scaling.robot.design import Design
+from scaling.study.problems import Problem
+
+
+@dataclass(frozen=True)
+class PortQuantity:
+    """A quantity of a port beside the reference's; ratios by clock are absent where undefined.
+
+    ``exponent`` is a Fraction where it is exact along the law, else the local slope
+    d ln q / d ln factor, or None where there is none.
+    """
+
+    value: float
+    unit: str
+    ratio: float | None
+    exponent: Fraction | float | None
+    similarity: Mapping[str, float]
+    drift: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One line of the mass table, kg of all pieces.
+
+    ``reference``; ``ideal`` at the port's factor by the part's own rule; ``closed`` after the levers that close
+    the mass; ``port`` as it is, with the thickness that the shelf has.
+    """
+
+    name: str
+    kind: str
+    group: str
+    reference: float
+    port: float
+    ideal: float
+    closed: float
+
+
+@dataclass(frozen=True)
+class Port:
+    """The reference under one law, speed rule and drive rule. Without a factor it has only problems.
+
+    Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
+    the port would have without, and ``continuous_factor`` the factor that the law would fix without.
+    ``closure`` says what closed the mass at a given factor.
+    """
+
+    request: LawRequest
+    factor: float | None
+    naive_factor: float
+    mass_limit: float
+    variables: Mapping[str, float]
+    quantities: Mapping[str, PortQuantity]
+    parts: tuple[PartLine, ...]
+    problems: tuple[Problem, ...]
+    curve: Curve | None
+    continuous_factor: float | None = None
+    snaps: tuple[Snap, ...] = ()
+    ideal: Mapping[str, float] = field(default_factory=dict)
+    closure: tuple[ClosureStep, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """Law and rules in a few words, for tables and legends."""
+        words = [self.request.law]
+        if self.request.speed_rule is not None:
+            words.append(self.request.speed_rule)
+        if self.request.drive_rule != "as-bought":
+            words.append(f"drive {self.request.drive_rule}")
+        return ", ".join(words)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``."""
+
+    factors: Array
+    values: Mapping[str, Array]
+
+
+@dataclass(frozen=True)
+class Study:
+    """Everything that tables, figures and reports show."""
+
+    design: Design
+    brief: Brief
+    reference: Mapping[str, float]
+    ports: tuple[Port, ...]
+    groups: tuple[Group, ...]
+
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """Short names of the ports, for column heads and legends: A to Z, then AA and on."""
+        places = range(len(self.ports))
+        return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in places)

@@ -43,7 +43,7 @@ MANY = (
 @cache
 def study(kind: str) -> Study:
     """A study of a demo robot by our own requests: 'few', 'one', 'many' (12 ports), 'part' (laws without factor)."""
-    brief = load_brief(DEMOS / ("plinthling" if kind == "pusher" else "brindlecog") / "brief.toml")
+    brief = load_brief(DEMOS / ("plinthling" if kind == "pusher" else "tarvindle") / "brief.toml")
     changes = {
         "few": {"requests": FEW},
         "one": {"requests": FEW[:1]},

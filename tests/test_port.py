@@ -16,7 +16,7 @@ from scaling.study.results import Port, Study
 from scaling.study.run import run_study
 
 ROOT = Path(__file__).parent.parent
-MAIN = ROOT / "demo_designs" / "brindlecog"
+MAIN = ROOT / "demo_designs" / "tarvindle"
 SAME = """
 reference = "design.toml"
 mass_limit = "454 g"

@@ -9,7 +9,7 @@ import pytest
 from scaling.files.errors import InputError
 from scaling.robot.design import Design, load_design
 
-MAIN = Path(__file__).parent.parent / "demo_designs" / "brindlecog" / "design.toml"
+MAIN = Path(__file__).parent.parent / "demo_designs" / "tarvindle" / "design.toml"
 BOLTS = (
     "size,diameter_mm,pitch_mm,head_diameter_mm,head_height_mm,hex_key_mm,clearance_fine_mm,clearance_medium_mm,"
     "clearance_coarse_mm\nM3.5,3.5,0.6,6,3.5,3,3.7,3.9,4.2\n"

@@ -39,7 +39,7 @@ CLASS_ROTOR = {
 
 @pytest.fixture(scope="module")
 def main_demo() -> Design:
-    return load_design(DEMOS / "brindlecog" / "design.toml")
+    return load_design(DEMOS / "tarvindle" / "design.toml")
 
 
 def spun(**changes: float) -> dict[str, float]:

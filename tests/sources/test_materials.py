@@ -60,7 +60,7 @@ PUBLISHED_RANGES = [
     ("abs", "modulus", 2.1, 2.8, GPA, "Dowling, table 4.3, copy"),
     ("acetal", "strength", 65, 72, MPA, "Engineering Plastics Handbook, table 5.5, copy"),
     ("acetal", "modulus", 2.5, 3.0, GPA, "Engineering Plastics Handbook, table 5.5, copy"),
-    ("rubber-neoprene", "strength", 6.9, 17.2, MPA,
+    ("rubber-chloroprene", "strength", 6.9, 17.2, MPA,
      "Schweitzer, Properties of Plastics and Elastomers (2000) p. 283, 1000 to 2500 psi, secondary"),
     ("titanium-6al-4v", "density", 4420, 4430, 1, "several makers' data sheets"),
     ("titanium-6al-4v", "strength", 828, 980, MPA, "several makers' data sheets, minimum and typical"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
-from scaling.book.entry import Array, Branch, Model, Quantity, Values, Variable
+from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Values, Variable
 from scaling.files.schema import Choice
 
 
@@ -79,6 +79,25 @@ class Book:
         found: dict[str, Quantity] = {}
         for entry in self.entries:
             found.setdefault(entry.name, entry)
+        return found
+
+    def of_role(self, *roles: Role, among: Iterable[str] | None = None) -> list[str]:
+        """Return the names of the quantities of these roles, in the order of ``among``, of the book without it.
+
+        Names of ``among`` that are no quantities are passed over.
+        """
+        names = self.quantities if among is None else among
+        return [name for name in names if name in self.quantities and self.quantities[name].role in roles]
+
+    @cached_property
+    def kept(self) -> dict[str, Keep]:
+        """The margins that a port must keep by name, in the book's order, and at which level."""
+        found: dict[str, Keep] = {}
+        for name, entry in self.quantities.items():
+            if entry.keep is not None:
+                found[name] = entry.keep
+            elif entry.role == "survival":
+                found[name] = "one"
         return found
 
     @cached_property

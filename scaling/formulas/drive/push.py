@@ -84,6 +84,7 @@ FORCES = (
     Quantity(
         "traction_acceleration", "Acceleration that grip allows", "a_t", "m/s^2", "drive", "higher",
         gravity * load_share * (friction * driven / count - rolling_resistance),
+        role="handling", clock="driver",
         source="Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on driven wheels: "
         f"{_WONG}",
         assumes="even load on the wheels, level floor; no weight shifted by the acceleration; a skid's drag is in "
@@ -109,6 +110,7 @@ FORCES = (
     Quantity(
         "drive_push_margin", "Motors' push over grip", "F_s/F_t", "1", "drive", "higher",
         _MOTORS_FORCE / traction_force,
+        role="handling", clock="driver",
         source="definition",
         assumes="above 1 the wheels slip before the motors stall",
     ),
@@ -118,38 +120,45 @@ SPEED = (
     Quantity(
         "top_speed", "Top speed", "v", "m/s", "drive", "higher",
         kv * (voltage - no_load_current * (resistance + motors * pack_resistance)) / ratio * wheel_diameter / 2,
+        role="yardstick", clock="driver",
         source=f"{_DRELA}: speed at the no-load current, the pack sagging by all drive motors",
         assumes="flat out on a level floor, rolling resistance within the no-load current",
     ),
     Quantity(
         "top_speed_with_drag", "Top speed with wheel and skid drag", "v_r", "m/s", "drive", "higher",
         top_speed * (1 - drive_drag / stall_force),
+        clock="driver",
         source=f"{_DRELA}: where the motors' force line meets the drag",
         assumes="flat out on a level floor",
     ),
     Quantity(
         "body_lengths_per_second", "Body lengths a second", "v/L", "1/s", "drive", "higher", top_speed / length,
+        clock="driver",
         source="definition",
     ),
     Quantity(
         "froude_speed", "Top speed over sqrt(g L)", "v/sqrt(g L)", "1", "drive", "higher",
         top_speed / sympy.sqrt(gravity * length),
+        role="handling", clock="driver",
         source="Froude number: Y. Nakayama, Introduction to Fluid Mechanics, ch. 10; from memory",
     ),
     Quantity(
         "reaction_distance", "Distance covered in a reaction time", "x_h", "m", "drive", "lower",
         top_speed * reaction_time,
+        role="handling", clock="driver",
         source="definition; reaction time as stated in the design",
     ),
     Quantity(
         "stopping_distance", "Stopping distance from top speed", "x_s", "m", "drive", "lower",
         mass * top_speed**2 / (2 * (grip_force + drive_drag)),
+        role="handling", clock="driver",
         source=f"work of the grip and drag forces over v^2 m / 2: {_WONG}",
         assumes="driven wheels braked at the grip limit, straight, without the driver's reaction",
     ),
     Quantity(
         "arena_stop_share", "Share of the arena needed to react and stop", "(x_h+x_s)/L_a", "1", "drive", "lower",
         (reaction_distance + stopping_distance) / arena_length,
+        clock="driver",
         source="definition",
         assumes="from top speed; above 1 the driver cannot see a wall coming and stop before it",
     ),
@@ -159,12 +168,14 @@ RUN = (
     Quantity(
         "motor_limited_acceleration", "Acceleration that motors and controllers allow", "a_m", "m/s^2", "drive",
         "higher", (_MOTORS_FORCE - drive_drag) / mass,
+        clock="driver",
         source=f"{_NEWTON}; force after {_DRELA}",
         assumes="from rest, grip without limit",
     ),
     Quantity(
         "launch_acceleration", "Acceleration from rest", "a_0", "m/s^2", "drive", "higher",
         (least(stall_force, limited_force, grip_force) - drive_drag) / mass,
+        clock="driver",
         source=f"{_NEWTON}; the least of grip, current limit and stall, less the drag",
         assumes="wheels' own inertia small beside the robot's mass",
         valid=(_LEVEL,),
@@ -172,11 +183,13 @@ RUN = (
     Quantity(
         "held_back_speed_share", "Share of top speed up to which grip or limit holds the motors back", "v_1/v", "1",
         "drive", "same", 1 - least(stall_force, limited_force, grip_force) / stall_force,
+        clock="driver",
         source=f"{_DRELA}: where the motors' force line falls below the grip or the current limit",
         assumes="near 1 stronger motors do not shorten a run; only grip or a higher top speed does",
     ),
     Quantity(
         "arena_crossing_time", "Time across the arena", "t_a", "s", "drive", "lower", Model(crossing, _RUN, "time"),
+        role="handling", clock="driver",
         source=f"quadrature of m dv/dt = F; motor force after {_DRELA}; grip as grip_force, drag as drive_drag",
         assumes="from rest, flat out, straight, force the least of grip, current limit and motor line",
         valid=(_LEVEL,),
@@ -184,30 +197,35 @@ RUN = (
     Quantity(
         "half_arena_crossing_time", "Time across half the arena", "t_a2", "s", "drive", "lower",
         Model(crossing, _RUN, "half_time"),
+        clock="driver",
         source="as arena_crossing_time",
         valid=(_LEVEL,),
     ),
     Quantity(
         "arena_end_speed", "Speed reached across the arena", "v_a", "m/s", "drive", "higher",
         Model(crossing, _RUN, "end_speed"),
+        clock="driver",
         source="as arena_crossing_time",
         valid=(_LEVEL,),
     ),
     Quantity(
         "rush_margin", "Opponent's rush over spin-up", "t_a2/t_E80", "1", "drive", "higher",
         half_crossing / time_80_energy,
+        role="handling", clock="driver", keep="one",
         source="definition: an opponent like oneself crosses half the arena while the rotor spins to 80 % energy",
         assumes="above 1 the rotor is ready first",
     ),
     Quantity(
         "wheelie_acceleration", "Acceleration at which the front lifts", "a_w", "m/s^2", "drive", "higher",
         gravity * cg_ahead / cg_height,
+        clock="gravity",
         source=f"moments about the rear contact, m a h = m g x_g: {_WONG}",
         assumes="forward; no push on the front, no torque from a rotor that spins up",
     ),
     Quantity(
         "wheelie_margin", "Front's lift over grip's acceleration", "a_w/a_t", "1", "drive", "higher",
         wheelie_acceleration / traction,
+        clock="gravity",
         source="definition",
         assumes="below 1 full throttle can lift the front, if the motors have the push",
     ),

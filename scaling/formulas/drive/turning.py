@@ -230,6 +230,7 @@ def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[st
 QUANTITIES = (
     Quantity(
         "top_yaw_rate", "Top turn rate", "Omega", "rad/s", "drive", "higher", 2 * top_speed / track,
+        role="handling", clock="driver",
         source="plane kinematics, sides opposed at top speed: J. L. Meriam & L. G. Kraige, Engineering Mechanics: "
         "Dynamics, ch. 5",
         assumes="about the robot's own centre, no skid losses: skid_yaw_rate has them",
@@ -263,12 +264,14 @@ QUANTITIES = (
     Quantity(
         "turn_pull_margin", "Motors' push over the pull to turn", "F_s/F_k", "1", "drive", "higher",
         least(stall_force, limited_force) / skid_pull,
+        clock="driver",
         source="definition",
         assumes="below 1 the motors stall against the tyres' sideways grip",
     ),
     Quantity(
         "skid_yaw_rate", "Turn rate with skid losses", "Omega_k", "rad/s", "drive", "higher",
         Model(turn_on_the_spot, _INPUTS, "rate"),
+        clock="driver",
         source=f"{_COULOMB}; motor force line as drive_stall_force",
         assumes=f"steady; {_TURNS}",
         valid=(_BREAKS_LOOSE,),
@@ -276,6 +279,7 @@ QUANTITIES = (
     Quantity(
         "yaw_response_time", "Time to nine tenths of the turn rate", "t_90", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "response"),
+        clock="driver",
         source="quadrature of I_z dOmega/dt = M from rest, forces as skid_yaw_rate",
         assumes=f"wheels' own inertia small; {_TURNS}",
         valid=(_BREAKS_LOOSE,),
@@ -283,6 +287,7 @@ QUANTITIES = (
     Quantity(
         "half_turn_time", "Time to face about", "t_180", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "half_turn"),
+        role="handling", clock="driver",
         source="as yaw_response_time, to half a turn",
         assumes=f"without stopping there; {_TURNS}",
         valid=(_BREAKS_LOOSE,),

@@ -106,16 +106,19 @@ _DRIVE_ENERGY = drive_duty * match_time * voltage * motors * traction_current
 QUANTITIES = (
     Quantity(
         "pack_energy", "Energy in the pack", "E_b", "J", "electrical", "higher", voltage * capacity,
+        role="budget", clock="match",
         source="definition, at the nominal voltage",
     ),
     Quantity(
         "rotor_steady_current", "Rotor motor's current at full speed", "I_s", "A", "electrical", "lower",
         rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        role="budget", clock="match",
         source=f"{_DRELA}: I = I_0 + T K_v",
     ),
     Quantity(
         "rotor_steady_current_margin", "Rotor motor's limit over its current at full speed", "I_l/I_s", "1",
         "electrical", "higher", rotor_limit / steady_current,
+        role="budget", clock="match", keep="one",
         source="definition",
     ),
     Quantity(
@@ -125,12 +128,14 @@ QUANTITIES = (
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
+        clock="match",
         source=f"{_DRELA}: I = I_0 + T K_v",
         assumes="no more than the current limit or the stall current; gearbox without loss",
     ),
     Quantity(
         "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=True),
+        role="budget", clock="match",
         source=f"{_OHM}; motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("rotor",),
@@ -138,45 +143,53 @@ QUANTITIES = (
     Quantity(
         "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=False),
+        role="budget", clock="match",
         source=f"{_OHM}; motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("pusher",),
     ),
     Quantity(
         "pack_sag", "Pack's sag at peak current", "U_s", "V", "electrical", "lower", peak_current * pack_resistance,
+        clock="match",
         source=_OHM,
         assumes="resistance without the slow part that a cell adds after some seconds",
     ),
     Quantity(
         "pack_sag_share", "Pack's sag over its voltage", "U_s/V", "1", "electrical", "lower", pack_sag / voltage,
+        clock="match",
         source="definition",
     ),
     Quantity(
         "peak_c_rate", "Peak current over capacity", "I_p/Q", "s^-1", "electrical", "lower", peak_current / capacity,
+        clock="match",
         source="definition",
         assumes="3600 times it is the C rate, per hour, that is printed on packs",
     ),
     Quantity(
         "pack_current_margin", "Pack's rated current over the peak", "I_b/I_p", "1", "electrical", "higher",
         rated_current / peak_current,
+        role="budget", clock="match", keep="one",
         source="definition",
         assumes="rating as printed on the pack, often a generous one",
     ),
     Quantity(
         "brown_out_margin", "Sagged pack voltage over its cut-off", "V_s/V_o", "1", "electrical", "higher",
         (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
+        role="budget", clock="match", keep="one",
         source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
         assumes="pack at its nominal voltage",
     ),
     Quantity(
         "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower",
         spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        role="budget", clock="match",
         source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("rotor",),
     ),
     Quantity(
         "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
+        role="budget", clock="match",
         source="pushing at the grip limit for its stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("pusher",),
@@ -184,15 +197,18 @@ QUANTITIES = (
     Quantity(
         "match_energy_margin", "Energy in the pack over that of a match", "E_b/E_u", "1", "electrical", "higher",
         pack_energy / match_energy,
+        role="budget", clock="match", keep="one",
         source="definition",
     ),
     Quantity(
         "mean_current", "Mean pack current in a match", "I_m", "A", "electrical", "lower",
         match_energy / (voltage * match_time),
+        clock="match",
         source="definition: charge of a match of the stated duty over its time",
     ),
     Quantity(
         "mean_c_rate", "Mean current over capacity", "I_m/Q", "s^-1", "electrical", "lower", mean_current / capacity,
+        clock="match",
         source="definition",
         assumes="3600 times it is the C rate per hour",
     ),
@@ -201,6 +217,7 @@ QUANTITIES = (
         voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),
+        clock="match",
         source=_OHM,
         assumes="full throttle from rest, rotor off: what the other controllers and the receiver then see",
     ),
@@ -212,6 +229,7 @@ QUANTITIES = (
             (voltage - pack_resistance * (motors * traction_current + steady_current)
              - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
         ),
+        clock="match",
         source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",

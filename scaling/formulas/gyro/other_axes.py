@@ -48,6 +48,7 @@ REACTION = (
     Quantity(
         "spin_up_load_shift", "Share of the weight that spin-up moves between front and rear", "dW/W", "1", "gyro",
         "lower", reaction / (mass * gravity * wheelbase),
+        clock="gravity",
         source="moments about a contact",
         assumes="onto the front with teeth that rise there, onto the rear with teeth that go down there",
         when=("rotor.axis=across",),
@@ -55,6 +56,7 @@ REACTION = (
     Quantity(
         "nose_lift_margin", "Weight's hold on the nose over spin-up's lift", "m g x_g/M_r", "1", "gyro", "higher",
         _NOSE / reaction,
+        clock="gravity",
         source=f"moments about the rear contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; below 1 the nose lifts; braking the rotor squats it",
         when=("rotor.axis=across", "rotor.spin=down"),
@@ -62,6 +64,7 @@ REACTION = (
     Quantity(
         "tail_lift_margin", "Weight's hold on the tail over spin-up's lift", "m g (b - x_g)/M_r", "1", "gyro", "higher",
         _TAIL / reaction,
+        clock="gravity",
         source=f"moments about the front contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; the nose squats, below 1 the tail lifts; braking the "
         "rotor lifts the nose",
@@ -70,6 +73,7 @@ REACTION = (
     Quantity(
         "spin_up_roll_margin", "Weight's hold on a side over spin-up's roll", "m g t/(2 M_r)", "1", "gyro", "higher",
         _SIDE / reaction,
+        clock="gravity",
         source=f"moments about one side's wheels; {_MOMENTUM}",
         assumes="from rest at full throttle; clockwise seen from behind lifts the right side, anticlockwise the left",
         when=("rotor.axis=along",),
@@ -87,6 +91,7 @@ TYRES = (
     Quantity(
         "torque_steer_margin", "Tyres' hold over the torque of spinning up", "M_t/M_r", "1", "gyro", "higher",
         tyre_torque / reaction,
+        clock="driver",
         source="definition",
         assumes="from rest at full throttle; below 1 the machine is turned against the rotor's sense while it spins up",
         when=("rotor.axis=upright",),
@@ -94,6 +99,7 @@ TYRES = (
     Quantity(
         "torque_steer_drive_margin", "Drive's turning torque over that of spinning up", "M_d/M_r", "1", "gyro",
         "higher", least(stall_force, traction_force) * track / 2 / reaction,
+        clock="driver",
         source="sides opposed at the least of grip and stall, force times half the track",
         assumes="below 1 the drive cannot steer against a rotor that spins up from rest",
         when=("rotor.axis=upright",),
@@ -101,6 +107,7 @@ TYRES = (
     Quantity(
         "torque_steer_yaw_rate", "Turn rate that a spin-up gives a machine without grip", "Omega_r", "rad/s", "gyro",
         "lower", angular_momentum / turning_inertia,
+        clock="driver",
         source=f"angular momentum kept: {_MOMENTUM}",
         assumes="wheels off the floor or on ice, against the rotor's sense; the motor's own share left out",
         when=("rotor.axis=upright",),
@@ -108,6 +115,7 @@ TYRES = (
     Quantity(
         "roll_steer_rate", "Roll rate that turns the machine on its tyres", "p_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, against tyre_turn_torque",
         assumes="as over a bump under one side: spun up, a left side that rises turns the machine to the left, spun "
         "down to the right",
@@ -116,6 +124,7 @@ TYRES = (
     Quantity(
         "pitch_steer_rate", "Pitch rate that turns the machine on its tyres", "q_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, against tyre_turn_torque",
         assumes="clockwise seen from behind, a rising nose turns the machine to the right, anticlockwise to the left",
         when=("rotor.axis=along",),
@@ -126,6 +135,7 @@ ALONG = (
     Quantity(
         "nose_lift_yaw_rate", "Turn rate at which the nose lifts", "Omega_n", "rad/s", "gyro", "higher",
         _NOSE / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, set equal to the moment that takes the front's load to zero",
         assumes="clockwise seen from behind, in a left turn; anticlockwise, in a right one; threshold, mean torque",
         when=("rotor.axis=along",),
@@ -133,6 +143,7 @@ ALONG = (
     Quantity(
         "tail_lift_yaw_rate", "Turn rate at which the tail lifts", "Omega_r", "rad/s", "gyro", "higher",
         _TAIL / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, set equal to the moment that takes the rear's load to zero",
         assumes="clockwise seen from behind, in a right turn; anticlockwise, in a left one; threshold, mean torque",
         when=("rotor.axis=along",),
@@ -140,6 +151,7 @@ ALONG = (
     Quantity(
         "yaw_pitch_margin", "Lower of both over the top turn rate", "Omega_n/Omega", "1", "gyro", "higher",
         least(nose_rate, tail_rate) / top_yaw_rate,
+        clock="driver",
         source="definition",
         assumes="below 1 the drive can turn fast enough to lift nose or tail",
         when=("rotor.axis=along",),

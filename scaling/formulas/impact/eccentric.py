@@ -134,34 +134,40 @@ AFTER = (
     Quantity(
         "hit_impulse", "Impulse of a hit", "J", "kg m/s", "impact", "higher",
         (1 + restitution) * effective_mass * tip_speed,
+        clock="gravity",
         source=f"momentum balance with restitution, J = (1 + e) m_e v: {_GOLDSMITH}",
         assumes="standing opponent hit at the tip, whole tooth in engagement, no friction along the surface",
     ),
     Quantity(
         "throw_speed", "Speed given to an opponent", "v_o", "m/s", "impact", "higher", impulse / mass_limit,
+        clock="gravity",
         source=f"impulse and momentum: {_GOLDSMITH}",
         assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip",
     ),
     Quantity(
         "throw_height", "Height that an opponent is thrown", "h_o", "m", "impact", "higher",
         throw_speed**2 / (2 * gravity),
+        role="handling", clock="gravity",
         source="Galileo's law of fall, v^2 = 2 g h",
         assumes="as throw_speed, upwards",
     ),
     Quantity(
         "opponent_spin", "Turning speed given to an opponent", "omega_o", "rad/s", "impact", "higher",
         impulse * offset / opponent_inertia,
+        clock="gravity",
         source=f"angular impulse and momentum, J o / I_o: {_ECCENTRIC}",
         assumes="as opponent_hit_mass",
     ),
     Quantity(
         "recoil_speed", "Own recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
+        role="handling", clock="gravity",
         source=f"impulse and momentum: {_GOLDSMITH}",
         assumes=f"of the own centre of gravity; {_FREE}",
     ),
     Quantity(
         "recoil_spin", "Own turning speed after a hit", "omega_r", "rad/s", "impact", "lower",
         impulse * lever / (own_inertia - rotor_inertia),
+        clock="gravity",
         source=f"angular impulse and momentum, J d / (I_G - I): {_ECCENTRIC}",
         assumes=f"chassis turning about the own centre of gravity, the rotor free on its axle; {_FREE}",
         valid=(_LEVER_ROOM,),
@@ -180,6 +186,7 @@ AFTER = (
     ),
     Quantity(
         "hit_energy", "Energy of a hit", "E_h", "J", "impact", "higher", effective_mass * tip_speed**2 / 2,
+        role="yardstick",
         source=f"energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest: {_GOLDSMITH}",
         assumes="as hit_impulse",
     ),
@@ -192,6 +199,7 @@ AFTER = (
     Quantity(
         "hit_energy_given", "Motion energy given to an opponent", "E_o", "J", "impact", "higher",
         impulse**2 / (2 * opponent_mass),
+        clock="gravity",
         source=f"impulse and momentum, J^2 / (2 m_2), moving and turning together: {_ECCENTRIC}",
         assumes="as hit_impulse",
     ),

@@ -70,6 +70,7 @@ QUANTITIES = (
     Quantity(
         "hit_force", "Peak force of a hit", "F", "N", "impact", "same",
         tip_speed * sympy.sqrt(stiffness * effective_mass),
+        role="yardstick",
         source=f"mass on a spring, F = v sqrt(k m): {_GOLDSMITH}, ch. 4; from memory",
         assumes="stiffness-limited contact at the tip speed, with contact_stiffness and hit_effective_mass",
         valid=(_UNCRUSHED, _SETTLED),

@@ -104,6 +104,7 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_shear_margin", f"{joint.title}: bolts' shear strength over the worst bolt's stress",
             "k_v R_m/tau_b", "1", joint.branch, "higher", share * strength / (shear_stress * shear_factor),
+            role="survival",
             source=f"{EUROCODE}: 0.6 f_ub for class 8.8, 0.5 f_ub from 10.9 up, without the partial factor",
             assumes="one plane, threads in the plane",
         ),
@@ -117,6 +118,7 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
             "n_c", "1", joint.branch, "higher",
             1 / (shear_stress * shear_factor / (share * strength)
                  + tension / (sympy.Rational(126, 100) * strength * area)),
+            role="survival",
             source=f"{EUROCODE}: F_v/F_vR + F_t/(1.4 F_tR) <= 1 with F_tR = 0.9 f_ub A_s, without the partial factors",
             assumes="preload does not count: at break the bolt has stretched it away",
         ),
@@ -183,6 +185,7 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_tension_margin", f"{joint.title}: bolt's proof load stress over its tensile stress",
             "S_p/sigma_b", "1", joint.branch, "higher", proof / stress,
+            role="survival",
             source=f"{SHIGLEY}, eq. 8-28: yield, not break", valid=(tight,),
         ),
         Quantity(
@@ -236,6 +239,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_bearing_margin", f"{joint.title}: plate's strength over the pressure on the hole",
             "S/p_b", "1", joint.branch, "higher", strength / bearing,
+            role="survival",
             source=f"{SHIGLEY}, example 8-6: yield strength of the plate",
             assumes="below 1 the hole grows oval; it does not part yet", valid=(slender,),
         ),
@@ -253,6 +257,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
             f"{joint.prefix}_tear_out_margin",
             f"{joint.title}: plate's shear strength over the worst bolt's tear-out stress",
             "k_tau S/tau_e", "1", joint.branch, "higher", ratio * strength / (tear_out * shear_factor),
+            role="survival",
             source="definition", valid=(near_edge,),
         ),
         Quantity(
@@ -264,6 +269,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_pull_through_margin", f"{joint.title}: plate's shear strength over pull-through stress",
             "k_tau S/tau_h", "1", joint.branch, "higher", ratio * strength / pull_through,
+            role="survival",
             source="definition",
         ),
         Quantity(
@@ -274,6 +280,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_head_pressure_margin", f"{joint.title}: plate's strength over the pressure under the head",
             "S/p_h", "1", joint.branch, "higher", strength / head_pressure,
+            role="survival",
             source="definition",
             assumes="below 1 the head sinks in and the preload goes; a washer mends it",
         ),
@@ -324,12 +331,14 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_strip_margin", f"{joint.title}: shear strength of the hole's thread over its stress",
             "k_t S_t/tau_n", "1", joint.branch, "higher", ratio * strength / stress,
+            role="survival",
             source="definition", assumes="a screw that cuts its own thread in plastic fills it better than this",
             valid=(long,),
         ),
         Quantity(
             f"{joint.prefix}_external_strip_margin", f"{joint.title}: shear strength of the bolt's thread over its "
             "stress", "k_v R_m A_b/F_b", "1", joint.branch, "higher", share * bolt_strength * outer_area / total,
+            role="survival",
             source=BICKFORD, valid=(long,),
         ),
         Quantity(

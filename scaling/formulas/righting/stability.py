@@ -36,7 +36,7 @@ def over_edge(away: sympy.Expr, above: sympy.Expr) -> sympy.Expr:
 def _from_back(edge: str, away: sympy.Expr, where: str) -> Quantity:
     return Quantity(
         f"back_tip_energy_{edge}", f"Energy to tip from its back over {where}", "E_t", "J", "righting", "lower",
-        over_edge(away, BACK_HEIGHT), source=_TIP, assumes=_BOX,
+        over_edge(away, BACK_HEIGHT), clock="gravity", source=_TIP, assumes=_BOX,
     )
 
 
@@ -44,6 +44,7 @@ QUANTITIES = (
     Quantity(
         "static_stability_factor", "Half the track over the centre of gravity's height", "t/2h", "1", "righting",
         "higher", track / (2 * cg_height),
+        clock="gravity",
         source="static stability factor, T / (2 H): NHTSA, consumer information regulations on rollover resistance, "
         "65 FR 34998 (2000)",
         assumes="sideways acceleration in g that lifts a side, on stiff wheels",
@@ -51,22 +52,26 @@ QUANTITIES = (
     Quantity(
         "side_tip_angle", "Sideways slope at which it tips", "theta_t", "rad", "righting", "higher",
         sympy.atan(stability_factor),
+        clock="gravity",
         source="tilt table: tan of the angle is the static stability factor, NHTSA as static_stability_factor",
     ),
     Quantity(
         "slide_margin", "Sideways acceleration that tips over the one that slides", "t/(2 h mu)", "1", "righting",
         "higher", stability_factor / friction,
+        clock="gravity",
         source="definition: static stability factor over the tyres' friction",
         assumes="above 1 a machine shoved sideways slides before it tips",
     ),
     Quantity(
         "wheels_tip_energy", "Energy to tip it sideways off its wheels", "E_w", "J", "righting", "higher",
         over_edge(track / 2, cg_height),
+        clock="gravity",
         source=_TIP, assumes="about the wheels of one side; slow, the wheels do not slide",
     ),
     Quantity(
         "back_stability_factor", "Half the width over the centre of gravity's height on its back", "W/2h'", "1",
         "righting", "lower", width / (2 * BACK_HEIGHT),
+        clock="gravity",
         source="as static_stability_factor, for the outer box upside down",
         assumes="lower is easier to right; outer box",
     ),
@@ -81,15 +86,16 @@ QUANTITIES = (
     _from_back("rear", TO_REAR, "its rear"),
     Quantity(
         "righting_energy", "Energy to tip from its back over the worst edge", "E_r", "J", "righting", "lower",
-        largest(*edge_energies), source="the greatest of the edges' energies", assumes=_BOX,
+        largest(*edge_energies), clock="gravity", source="the greatest of the edges' energies", assumes=_BOX,
     ),
     Quantity(
         "side_tip_energy", "Energy to tip from its side onto its wheels", "E_s", "J", "righting", "lower",
-        over_edge(cg_height, width / 2), source=_TIP, assumes=_BOX,
+        over_edge(cg_height, width / 2), clock="gravity", source=_TIP, assumes=_BOX,
     ),
     Quantity(
         "righting_torque", "Torque to start it over the worst edge from its back", "T_r", "N m", "righting", "lower",
         mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
+        clock="gravity",
         source="moments about the edge, m g times the distance to the centre of gravity",
         assumes=_BOX,
     ),

@@ -69,83 +69,98 @@ QUANTITIES = (
     Quantity(
         "spin_up_start_torque", "Torque on the rotor from rest", "T_0", "N m", "rotor", "higher",
         (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
+        clock="driver",
         source=f"{_DRELA}: T = (I - I_0) / K_v, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),
     Quantity(
         "spin_up_start_acceleration", "Rotor's acceleration from rest", "alpha_0", "rad/s^2", "rotor", "higher",
         start_torque / (inertia + motor_inertia * ratio**2),
+        clock="driver",
         source="rotation of two coupled inertias, T / (I + J i^2): J. L. Meriam & L. G. Kraige, Engineering Mechanics: "
         "Dynamics, sec. 6/4; from memory",
         assumes="belt or gear without give",
     ),
     Quantity(
         "spin_up_time", "Spin-up to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
+        role="handling", clock="driver",
         source=f"quadrature of J domega/dt = T; motor after {_DRELA}; drag after {_SCHLICHTING}",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
         "motor's own",
     ),
     Quantity(
         "spin_up_time_50", "Spin-up to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
+        clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
         "spin_up_time_80", "Spin-up to 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
+        clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
         "spin_up_time_80_energy", "Spin-up to 80 % energy", "t_E80", "s", "rotor", "lower",
         _spin_up("time_energy_80"),
+        clock="driver",
         source="as spin_up_time, to sqrt(0.8) of the speed",
     ),
     Quantity(
         "spin_up_energy", "Pack energy of one spin-up", "E_p", "J", "rotor", "lower", _spin_up("pack_energy"),
+        clock="match",
         source="quadrature of V I dt at the pack's open-circuit voltage, to 95 % speed",
         assumes="the controller turns volts into amps without loss, so the pack gives the motor's power",
     ),
     Quantity(
         "spin_up_heat", "Heat in the winding of one spin-up", "Q_w", "J", "rotor", "lower", _spin_up("winding_heat"),
+        clock="match",
         source="quadrature of I^2 R dt, to 95 % speed",
     ),
     Quantity(
         "spin_up_efficiency", "Rotor's energy over the pack's", "E/E_p", "1", "rotor", "higher",
         sympy.Rational(361, 400) * rotor_energy / spin_up_energy,
+        clock="driver",
         source="definition; at 95 % speed the rotor holds 0.95^2 of its energy",
         assumes="as spin_up_energy; a motor at full voltage without a limit loses half in its winding and the pack",
     ),
     Quantity(
         "spin_up_time_at_limit", "Time of a spin-up at the current limit", "t_l", "s", "rotor", "lower",
         _spin_up("time_at_limit"),
+        clock="driver",
         source="as spin_up_time, up to the speed at which the limit lets go",
         assumes="zero where the limit is above the current at rest",
     ),
     Quantity(
         "spin_up_time_without_limit", "Spin-up to 95 % speed without a current limit", "t_u", "s", "rotor", "lower",
         _without_limit("time"),
+        clock="driver",
         source="as spin_up_time",
         assumes="a controller and a motor that stand rotor_unlimited_current; what the limit costs in time",
     ),
     Quantity(
         "spin_up_time_over_limit", "Time above the current limit if there were none", "t_o", "s", "rotor", "lower",
         _without_limit("time_over_limit"),
+        clock="driver",
         source="as spin_up_time_without_limit, up to the speed at which the current falls to the limit",
         assumes="zero where the limit is above the current at rest; a controller must stand this or limit",
     ),
     Quantity(
         "spin_up_heat_without_limit", "Heat in the winding of a spin-up without a limit", "Q_u", "J", "rotor", "lower",
         _without_limit("winding_heat"),
+        clock="match",
         source="as spin_up_heat",
         assumes="what the limit saves the winding",
     ),
     Quantity(
         "spin_up_energy_without_limit", "Pack energy of a spin-up without a limit", "E_u", "J", "rotor", "lower",
         _without_limit("pack_energy"),
+        clock="match",
         source="as spin_up_energy",
         assumes="what the limit saves the pack",
     ),
     Quantity(
         "spin_down_time", "Spin-down to 5 % by drag alone", "t_d", "s", "rotor", "lower",
         Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
+        role="yardstick", clock="driver",
         source=f"quadrature of J domega/dt = -drag; windage after {_SCHLICHTING}; bearing and iron drag as the motor's "
         "no-load torque",
         assumes="motor coasting, not braking",
@@ -174,6 +189,7 @@ QUANTITIES = (
     ),
     Quantity(
         "windage_power", "Air drag power at full speed", "P_w", "W", "rotor", "lower", windage_torque * speed,
+        clock="match",
         source="P = T omega",
         valid=(_DISC,),
     ),

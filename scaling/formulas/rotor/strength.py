@@ -96,12 +96,14 @@ STRESS = (
     Quantity(
         "rotor_rim_stress", "Rim stress of a thin ring at the tip", "sigma_r", "Pa", "rotor", "lower",
         density * tip_speed**2,
+        role="yardstick",
         source="thin rotating ring, sigma = rho v^2: S. Timoshenko & J. N. Goodier, Theory of Elasticity",
         assumes="the yardstick; the shape's own peak is rotor_peak_stress",
     ),
     Quantity(
         "rotor_rim_stress_margin", "Rotor strength over rim stress", "S_r/sigma_r", "1", "rotor", "higher",
         strength / rim_stress,
+        role="yardstick",
         source="definition",
     ),
     _flatness("disc"),
@@ -124,6 +126,7 @@ STRESS = (
     Quantity(
         "rotor_peak_stress_margin", "Rotor strength over peak spinning stress", "S_r/sigma_p", "1", "rotor", "higher",
         strength / peak_stress,
+        role="survival",
         source="definition",
         assumes="below 1 the edge of the bore yields; bursting goes by rotor_mean_stress_margin",
         valid=(_FLAT, _SLENDER),
@@ -139,6 +142,7 @@ STRESS = (
     Quantity(
         "rotor_mean_stress_margin", "Rotor strength over mean spinning stress", "S_r/sigma_m", "1", "rotor", "higher",
         strength / mean_stress,
+        role="survival",
         source="definition",
         assumes="as rotor_mean_stress, with the strength as tabled, which for metals is where they yield",
     ),
@@ -160,6 +164,7 @@ TOOTH = (
     Quantity(
         "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(9, 10) * bolt_strength / tooth_stress,
+        role="survival",
         source="EN 1993-1-8:2005, table 3.4: tension, 0.9 f_ub without the partial factor; from memory",
         assumes="rotation alone, no hit",
         when=("rotor.tooth.bolt_load=tension",),
@@ -167,6 +172,7 @@ TOOTH = (
     Quantity(
         "tooth_bolt_margin", "Tooth bolts' strength over their stress", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(6, 10) * bolt_strength / tooth_stress,
+        role="survival",
         source="EN 1993-1-8:2005, table 3.4: shear, 0.6 f_ub without the partial factor, as quoted by a secondary page",
         assumes="rotation alone, no hit; one shear plane through the thread",
         when=("rotor.tooth.bolt_load=shear",),
@@ -196,6 +202,7 @@ BALANCE = (
     ),
     Quantity(
         "unbalance_force_ratio", "Shake over weight", "F_u/(m g)", "1", "rotor", "lower", shake / (mass * gravity),
+        clock="gravity",
         source="definition",
         assumes="above 1 the shake of a level axis can lift the machine off the floor at every turn",
         valid=(_RIGID,),

@@ -61,6 +61,7 @@ _FLAT = LID.flat("lid_fall_deflection_ratio")
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "lid_fall_pressure", "Pressure on the lid when landing on it", "q_l", "Pa", "structure", "lower", force / area,
+        clock="gravity",
         source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
         when=when,
     )
@@ -69,31 +70,37 @@ def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
 QUANTITIES = (
     Quantity(
         "fall_height", "Height of a fall from the arena's ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        clock="gravity",
         source="definition: the ceiling's height less the robot's",
     ),
     Quantity(
         "fall_speed", "Speed of a fall from the arena's ceiling", "v_f", "m/s", "structure", "lower",
         sympy.sqrt(2 * gravity * drop),
+        clock="gravity",
         source=f"{_FALL}, v^2 = 2 g h",
         assumes="from rest, without air drag",
     ),
     Quantity(
         "fall_energy", "Energy of a fall from the arena's ceiling", "E_f", "J", "structure", "lower",
         mass * gravity * drop,
+        clock="gravity",
         source="work of the weight, m g h",
         assumes="as fall_speed",
     ),
     Quantity(
         "fall_factor", "Deceleration of a landing, in g", "n_f", "1", "structure", "lower",
         1 + sympy.sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
         "fall_force", "Peak force of a landing", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
         "fall_deflection", "Stopping distance of a landing", "y_f", "m", "structure", "same", force / stiffness,
+        clock="gravity",
         source="definition", assumes=_LANDING,
     ),
     _pressure(sympy.pi * lid_length**2 / 4, ("lid.shape=round",)),
@@ -102,21 +109,25 @@ QUANTITIES = (
     Quantity(
         "lid_fall_stress", "Bending stress of the lid when landing on it", "sigma_f", "Pa", "structure", "lower",
         pressure * stress_ratio,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
         "lid_fall_stress_margin", "Strength of the lid over its stress when landing on it", "S_l/sigma_f", "1",
         "structure", "higher", LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        role="survival", clock="gravity",
         source="definition", valid=_FLAT,
     ),
     Quantity(
         "lid_fall_deflection", "Deflection of the lid when landing on it", "y_lf", "m", "structure", "lower",
         pressure / support,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
         "lid_fall_deflection_ratio", "Deflection of the lid when landing on it over its thickness", "y_lf/t_l", "1",
         "structure", "lower", symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        clock="gravity",
         source="definition",
     ),
 )

@@ -116,6 +116,7 @@ QUANTITIES = (
         "rail_stress_margin", "Rail's strength over its stress under a taken hit", "S_q/sigma_q", "1", "structure",
         "higher",
         strength / stress,
+        role="survival",
         source="definition",
         assumes="above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
         valid=(_SLENDER, _WHOLE),

@@ -78,6 +78,7 @@ QUANTITIES = (
     Quantity(
         "shaft_stress_margin", "Shaft strength over bending stress", "S_s/sigma_s", "1", "structure", "higher",
         strength / bending,
+        role="survival",
         source="definition",
         valid=(_SLENDER,),
     ),
@@ -100,6 +101,7 @@ QUANTITIES = (
         "shaft_equivalent_stress_margin", "Shaft strength over bending and torsion", "S_s/sigma_e", "1", "structure",
         "higher",
         strength / equivalent,
+        role="survival",
         source="definition",
         valid=(_SLENDER,),
     ),

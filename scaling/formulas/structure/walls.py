@@ -171,6 +171,7 @@ _WALL_UNDER_OWN_HIT = (
     Quantity(
         "wall_stress_margin", "Wall strength over stress", "S_w/sigma_w", "1", "structure", "higher",
         WALL.symbol("strength") / WALL.result("stress"),
+        role="survival",
         source="definition",
         valid=_FLAT,
     ),
@@ -213,6 +214,7 @@ def _taken(panel: Panel) -> tuple[Quantity, ...]:
             f"{table}_taken_stress_margin", f"Strength of the {noun} over its stress under a taken hit",
             f"S_{mark}/sigma_{mark}t", "1", "structure", "higher",
             panel.symbol("strength") / panel.result("taken_stress"),
+            role="survival",
             source="definition",
             assumes=f"below 1 the {noun} is bent for good as a whole, not only marked where the tooth bites",
             valid=flat,

@@ -110,6 +110,7 @@ QUANTITIES = (
     Quantity(
         "belt_slip_margin", "Belt's slip limit over its working pull", "F_g/F_u", "1", "transmission", "higher",
         slip_pull / working_pull,
+        role="budget", keep="one",
         source="definition: capstan limit at full belt speed over the pull at the motor's current limit",
         assumes="below 1 the belt slips while it spins the rotor up", valid=(WRAPPED, LIFTED),
     ),
@@ -122,12 +123,14 @@ QUANTITIES = (
     Quantity(
         "belt_tooth_margin", "Strength of the belt's teeth over its working pull", "n_z", "1", "transmission",
         "higher", tooth_strength * width * mesh / working_pull,
+        role="survival",
         source="specific tooth load times width times teeth in mesh, as a belt maker's catalogue gives it",
         assumes="teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
     ),
     Quantity(
         "belt_tension_margin", "Breaking tension of the belt over its tension at work", "F_b/T_1", "1",
         "transmission", "higher", breaking / (tension + working_pull / 2),
+        role="survival",
         source=f"T_1 = T_0 + F_u/2: {KHURMI}, sec. 11.22", assumes="fixed centres", valid=(STRETCHED,),
     ),
     Quantity(

@@ -190,23 +190,27 @@ def _margins() -> tuple[Quantity, ...]:
     return (
         Quantity(
             *belt, "1", "transmission", "higher", least(breaking / stall_tension, belt_softening / rise),
+            role="survival",
             source="definition: lesser of breaking tension over peak tension and softening over temperature rise",
             assumes="slip alone is no failure; a belt that melts is", valid=(STRETCHED,),
         ),
         Quantity(
             *belt, "1", "transmission", "higher", least(breaking / stall_tension, torn),
+            role="survival",
             source="definition: lesser of breaking tension over peak tension and tooth strength over peak pull",
             assumes="teeth in mesh share the pull evenly; the belt jumps no tooth", when=TOOTHED,
             valid=(STRETCHED, MESHED),
         ),
         Quantity(
             *wheel, "1", "transmission", "higher", least(held, softening / rise),
+            role="survival",
             source="definition: lesser of what holds the pulley on its shaft over the peak pull's torque and softening "
             "over temperature rise",
             assumes="the motor's pulley; a pulley that softens under a slipping belt is cut by it",
         ),
         Quantity(
             *wheel, "1", "transmission", "higher", least(held, cogs),
+            role="survival",
             source="definition: lesser of what holds the pulley on its shaft and the shear of its teeth, half a pitch "
             "thick at the root, over the peak pull",
             assumes="the motor's pulley; teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
@@ -214,6 +218,7 @@ def _margins() -> tuple[Quantity, ...]:
         Quantity(
             "motor_shaft_stall_margin", "Dead stop: strength of the motor's shaft over its stress", "n_m", "1",
             "transmission", "higher", shaft_strength / shaft_stress,
+            role="survival",
             source="definition: yield strength",
         ),
     )

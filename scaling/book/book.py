@@ -6,12 +6,14 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
 from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Values, Variable
+from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 
 
@@ -90,6 +92,24 @@ class Book:
         return [name for name in names if name in self.quantities and self.quantities[name].role in roles]
 
     @cached_property
+    def _spoken(self) -> dict[str, str]:
+        """The name of each quantity by every way of saying it: its label, its name, its name with blanks."""
+        said = {name.replace("_", " "): name for name in self.quantities}
+        said |= {_plain(entry.label): name for name, entry in self.quantities.items()}
+        return said | {name: name for name in self.quantities}
+
+    def find(self, text: str, *, key: str | None = None, file: Path | str | None = None) -> str:
+        """Return the name of the quantity that ``text`` names or labels, in capitals or not.
+
+        Raises InputError with the nearest name or label for what is neither; ``key`` and ``file`` say where it stood.
+        """
+        found = self._spoken.get(_plain(text))
+        if found is None:
+            hint = nearest(_plain(text), self._spoken) or "scaling check DESIGN lists them"
+            raise InputError("there is no such quantity", file, key, text, "a quantity's name or label", hint)
+        return found
+
+    @cached_property
     def kept(self) -> dict[str, Keep]:
         """The margins that a port must keep by name, in the book's order, and at which level."""
         found: dict[str, Keep] = {}
@@ -163,6 +183,10 @@ class Book:
             whole = len(given) == len(entry.inputs)
             found[name] = known[name] = _power(self, entry, tuple(given)) if whole else None
         return found
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
 
 
 @lru_cache(maxsize=64)

@@ -15,7 +15,7 @@ QUANTITIES = (
         source="sum of the design's parts",
     ),
     Quantity(
-        "mass_use", "Share of the mass limit used", "m/m_lim", "1", "mass", "same", mass / mass_limit,
+        "mass_use", "Share of mass limit", "m/m_lim", "1", "mass", "same", mass / mass_limit,
         role="budget",
         source="definition",
     ),

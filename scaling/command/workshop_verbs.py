@@ -24,8 +24,9 @@ def window(
     from scaling.decide import window as feasible
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.listings import window_table
     from scaling.show.output import check_folder
+    from scaling.show.tables.choice import window_table
+    from scaling.show.window_json import as_json as window_json
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
@@ -33,7 +34,7 @@ def window(
         check_folder(out, force)
     found = feasible.windows(design, brief)
     if as_json:
-        print_json(feasible.as_json(found))
+        print_json(window_json(found))
         return
     for each in found:
         print_table(window_table(each), 4)
@@ -46,7 +47,7 @@ def window(
             "  ",
         )
     if out is not None:
-        from scaling.show.window_figure import write_windows
+        from scaling.show.figures.window import write_windows
 
         out.mkdir(parents=True, exist_ok=True)
         typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")
@@ -66,8 +67,8 @@ def options(
     from scaling.files.write import write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.listings import options_table
     from scaling.show.table import as_csv
+    from scaling.show.tables.choice import options_table
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
@@ -107,7 +108,7 @@ def mesh(
     from scaling.cad import mesh as meshes
     from scaling.robot.parts import positive
     from scaling.shop.materials import material as look_up
-    from scaling.show.listings import mesh_table
+    from scaling.show.tables.cad import mesh_table
 
     factors = _factors(factor)
     density = look_up(material, None, "--material").density.typical
@@ -152,7 +153,7 @@ def outline(
 ) -> None:
     """Scale a drawing's profile and re-cut its holes to the fasteners that the port needs."""
     from scaling.cad import outline as drawings
-    from scaling.show.listings import changes_table, outline_table
+    from scaling.show.tables.cad import changes_table, outline_table
 
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")

@@ -12,7 +12,7 @@ from scaling.port.brief import Brief, LawRequest
 from scaling.port.levers import ClosureStep
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
-from scaling.study.problems import Problem
+from scaling.study.problem import Problem
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,9 @@ from scaling.port.laws import naive_factor
 from scaling.port.levers import ClosureStep, check_closure, close_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
-    Problem,
     bought_problems,
-    in_order,
     limit_problems,
     mass_problems,
     size_problems,
@@ -136,7 +135,7 @@ def _port(
     problems = [Problem(code, text) for code, text in inputs.problems]
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
     problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
+    problems += bought_problems(brief, parts) + value_problems(variables, found, reference, design.traits)
     smooth = tuple(replace(part, on_shelf=()) for part in parts)
     lines = tuple(
         PartLine(

@@ -1,4 +1,4 @@
-"""The picture of a feasible window: a bar for each limit over the factor, the window, the laws' factors."""
+"""The picture of a feasible window, which its own verb writes: a bar a limit over the factor, the laws' factors."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import numpy as np
 
 from scaling.decide.limits import Band, Interval
 from scaling.decide.window import Window, sentences
-from scaling.show.figures import save_figure
 from scaling.show.figures.frame import (
     BAND,
     COLOURS,
@@ -24,6 +23,7 @@ from scaling.show.figures.frame import (
     text_width,
     two_lines,
 )
+from scaling.show.figures.saving import save_figure
 
 if TYPE_CHECKING:
     from pathlib import Path

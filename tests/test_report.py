@@ -258,51 +258,52 @@ def test_every_section_is_headed_and_linked(each: Written) -> None:
         assert links[f"#{section}"] == title
 
 
-ADDED = """
-from scaling.show.figures.record import Figure
+GUIDE = (Path(__file__).parent.parent / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Add a figure")[2]
+ADDED = GUIDE.partition("```python\n")[2].partition("```")[0]
+"""The worked change of DEVELOPERS.md."""
 
 
-def draw(study):
-    from matplotlib.figure import Figure as Drawing
-
-    drawn = Drawing(figsize=(2, 1))
-    drawn.text(0.1, 0.5, study.design.name)
-    return drawn
-
-
-FIGURE = Figure("added_{place}", "A picture of {place}", {alt}, draw{more})
-"""
-
-
-def test_a_new_figure_touches_one_file(main_demo: Demo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A module in the figures' folder is drawn, written, told in words and shown in both reports, with no other hand.
-
-    One names a section, one none, and one a section that the reports do not have.
-    """
-    home = tmp_path / "modules"
-    home.mkdir()
-    computed = "lambda study: f'dots of {study.design.name}'"
-    written_words = {"mass": "'bars of {name}'", "none": computed, "lost": "'rest'"}
-    places = {"mass": ', section="mass"', "none": "", "lost": ', section="no_such_section"'}
-    for place, more in places.items():
-        text = ADDED.format(place=place, alt=written_words[place], more=more)
-        (home / f"{tmp_path.name}_{place}.py").write_text(text, encoding="utf-8")
-    monkeypatch.setattr(pictures, "__path__", [*pictures.__path__, str(home)])
+@pytest.mark.parametrize(
+    ("change", "section", "alt"),
+    [
+        ({}, "What drifts most", "Bars show the rotor energy of {name} at each port"),
+        ({'section="worst"': 'section="mass"'}, "Mass", "Bars show"),
+        ({', section="worst"': ""}, "Further pictures", "Bars show"),
+        ({'section="worst"': 'section="no_such_section"'}, "Further pictures", "Bars show"),
+        ({"ALT,": 'lambda study: f"{len(study.ports)} bars",'}, "What drifts most", "{ports} bars"),
+    ],
+    ids=["guide", "another", "none", "unknown", "computed"],
+)
+def test_a_new_figure_touches_one_file(
+    main_demo: Demo,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    change: dict[str, str],
+    section: str,
+    alt: str,
+) -> None:
+    """A module in the figures' folder is drawn, written, told in words and shown in both reports, with no other hand."""
+    (tmp_path / "modules").mkdir()
+    module = ADDED
+    for old, new in change.items():
+        assert old in module
+        module = module.replace(old, new)
+    name = f"added_{'_'.join(tmp_path.name.split('[')[0].split())}"
+    (tmp_path / "modules" / f"{name}.py").write_text(module, encoding="utf-8")
+    monkeypatch.setattr(pictures, "__path__", [*pictures.__path__, str(tmp_path / "modules")])
     (tmp_path / "figures").mkdir()
     paths = {path.stem: path for path in write_figures(main_demo.study, tmp_path / "figures") if path.suffix == ".png"}
-    assert set(paths) == {*FIGURES, *(f"added_{place}" for place in places)}
-    page = Page(write_report(main_demo.study, tmp_path, paths).read_text(encoding="utf-8"))
+    assert set(paths) == {*FIGURES, "rotor_energy"}
+    html = write_report(main_demo.study, tmp_path, paths).read_text(encoding="utf-8")
     log = write_build_log(main_demo.study, tmp_path, paths).read_text(encoding="utf-8")
-    name = main_demo.study.design.name
-    alts = [element.given["alt"] for element in page.all("img")]
-    captions = [element.text for element in page.all("figcaption")]
-    for place, words in {"mass": f"bars of {name}", "none": f"dots of {name}", "lost": "rest"}.items():
-        assert alts.count(words) == captions.count(f"A picture of {place}") == 1
-        assert f"![{words}](figures/added_{place}.png)" in log
-    sections = {text.split("\n")[0]: text for text in log.split("\n## ")}
-    assert f"bars of {name}" in sections["Mass"]
-    assert f"dots of {name}" in sections["Further pictures"] and "rest" in sections["Further pictures"]
-    assert "Further pictures" in [element.text for element in page.all("h2")]
+    words = alt.format(name=main_demo.study.design.name, ports=len(main_demo.study.ports))
+    parts = {text.split("\n")[0]: text for text in log.split("\n## ")}
+    assert re.search(rf"!\[{words}[^]]*\]\(figures/rotor_energy.png\)", parts[section])
+    heading = html.index(f"<h2>{section}</h2>")
+    shown = Page(html[heading : html.index("</section>", heading)])
+    image = next(element for element in shown.all("img") if str(element.given["alt"]).startswith(words))
+    assert str(image.given["src"]).startswith("data:image/")
+    assert "Rotor energy of each port" in [element.text for element in shown.all("figcaption")]
 
 
 def test_every_problem_and_verdict_is_told(each: Written) -> None:

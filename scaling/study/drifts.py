@@ -23,6 +23,13 @@ def clock_of(name: str, clock: str | None = None) -> str:
     return DRIFT_OF[clock or book.quantities[name].clock or USUAL]
 
 
+def told_clock(name: str) -> str | None:
+    """The clock of a quantity as people are told it; None where no time is in it, so that all clocks agree."""
+    entry = book.quantities[name]
+    _, _, time, current, _ = entry.dimension
+    return entry.clock or (USUAL if time or current else None)
+
+
 def judged(port: Port, name: str, clock: str | None = None) -> float | None:
     """The drift of a port's quantity by the clock that it is judged by; None where it has none."""
     entry = port.quantities.get(name)

@@ -142,8 +142,8 @@ def _print_study(found: Study, clock: str | None, every: bool) -> None:
             if names:
                 print_table(drift_table(found, names, clock))
     else:
-        print_table(drift_table(found, headline(found, 10, clock), clock))
-        typer.echo(f"The ten that drift most of what is felt, must hold or must close; --all prints all {len(order)}.")
+        print_table(drift_table(found, headline(found, clock), clock))
+        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")

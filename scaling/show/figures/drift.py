@@ -9,7 +9,7 @@ import numpy as np
 
 from scaling.book.entry import Role
 from scaling.formulas import book
-from scaling.show.figures.choosing import picked
+from scaling.show.choosing import picked
 from scaling.show.figures.frame import (
     BAND,
     EDGE,
@@ -29,7 +29,7 @@ from scaling.show.figures.frame import (
 )
 from scaling.show.figures.record import Figure
 from scaling.show.tables.drift import worst_first
-from scaling.study.drifts import ALIKE, clock_of, drift_text, is_against, judged
+from scaling.study.drifts import ALIKE, drift_text, is_against, judged, told_clock
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -105,14 +105,14 @@ def _row_label(name: str) -> tuple[str, ...]:
 
 def _judgement(name: str) -> str:
     """Which way is better, and whose time counts."""
-    return f"{BETTER[book.quantities[name].better]}, {book.quantities[name].clock or clock_of(name)}"
+    return ", ".join(filter(None, (BETTER[book.quantities[name].better], told_clock(name))))
 
 
 def _lead() -> str:
     return (
         "Drift: a quantity's ratio, port over reference, over that of a port that behaves just like the reference; 1 "
-        "is alike. Whose time counts stands at the right: by gravity's clock time grows as the square root of the "
-        "factor, so falls look alike; a driver's and a match's time stays."
+        "is alike. Whose time counts stands at the right, where any does: by gravity's clock time grows as the square "
+        "root of the factor, so falls look alike; a driver's and a match's time stays."
     )
 
 

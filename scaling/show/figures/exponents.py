@@ -9,7 +9,7 @@ import numpy as np
 
 from scaling.book.entry import Role
 from scaling.formulas import book
-from scaling.show.figures.choosing import picked, steady
+from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     BOLD,
     EDGE,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.decide.limits import Band, Interval
-from scaling.decide.window import Window, sentences
+from scaling.decide.window import Window, where
 from scaling.show.figures.frame import (
     BAND,
     COLOURS,
@@ -85,9 +85,7 @@ def _lead(window: Window) -> str:
     if len(window.colliding) > 2:
         words = "leave nothing together" if _holds_somewhere(window) else "hold nowhere on this axis"
         return f"No factor meets every limit: {len(window.colliding)} of them {words}."
-    if window.colliding:
-        return sentences(window)[0]
-    return " ".join(sentences(window)[: len(window.intervals)])
+    return " ".join(where(window))
 
 
 def _holds_somewhere(window: Window) -> bool:

@@ -13,11 +13,9 @@ from scaling.show.report.formula_text import unit_text
 from scaling.show.report.sheet import Sheet, Shown, shown
 from scaling.show.table import cell_text
 from scaling.show.tables.drift import headline, worst_first
-from scaling.study.drifts import clock_of, is_against, judged
+from scaling.study.drifts import is_against, judged, told_clock
 from scaling.study.results import Port, Study
 from scaling.study.run import group_values
-
-WORST = 10
 
 
 @dataclass(frozen=True)
@@ -37,14 +35,14 @@ def shown_in(unit: str) -> str:
 def worst_sheet(study: Study) -> Sheet:
     """Return the quantities that drift most, each by its own clock."""
     rows: list[tuple[Shown, ...]] = []
-    for name in headline(study, WORST):
+    for name in headline(study):
         entry = book.quantities[name]
         drifts = (_drift(judged(port, name), name) for port in study.ports)
-        texts = (entry.label, entry.better, entry.clock or clock_of(name))
+        texts = (entry.label, entry.better, told_clock(name) or "-")
         rows.append((*map(Shown, texts), _value(study.reference.get(name), name), Shown(shown_in(entry.unit)), *drifts))
     headers = ("quantity", "better", "clock", "reference", "unit", *study.letters)
     spans = (("drift, no unit", len(study.ports)),)
-    title = f"The {len(rows)} that drift most of what is felt, must hold or must close, each by its clock"
+    title = "What drifts most of handling, survival and budget, each by its own clock"
     return Sheet(title, headers, tuple(rows), spans)
 
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from scaling.book.entry import Role
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
+from scaling.show.choosing import picked
 from scaling.show.table import Cell, Column, Table, columns, port_columns
 from scaling.show.tables.exponents import exponent_text
-from scaling.study.drifts import drift_size, judged
+from scaling.study.drifts import drift_size, judged, told_clock
 from scaling.study.results import Study
+
+FIRST: dict[Role, int] = {"handling": 5, "survival": 3, "budget": 2}
+"""How many of each role stand in the short table."""
 
 EQUAL = 4
 """Digits after the point of a drift's size that count: equal ones stand in the order of the book."""
@@ -23,11 +28,9 @@ def worst_first(study: Study, clock: str | None = None) -> list[str]:
     return sorted(worst, key=lambda name: (-round(worst[name], EQUAL), order.index(name)))
 
 
-def headline(study: Study, count: int, clock: str | None = None) -> list[str]:
-    """Names of what drifts most: of what a driver feels, what ends by it and what must close, before all else."""
-    order = worst_first(study, clock)
-    first = book.of_role("handling", "survival", "budget", among=order)
-    return [*first, *(name for name in order if name not in first)][:count]
+def headline(study: Study, clock: str | None = None) -> list[str]:
+    """Names of the ten to look at first: what drifts most of each role, nothing that drifts just as another."""
+    return picked(study, worst_first(study, clock), FIRST, sum(FIRST.values()), tuple(FIRST))
 
 
 def drift_table(study: Study, names: list[str], clock: str | None = None) -> Table:
@@ -41,13 +44,14 @@ def drift_table(study: Study, names: list[str], clock: str | None = None) -> Tab
                 entry.branch,
                 entry.label,
                 entry.better,
+                told_clock(name) if clock is None else clock,
                 None if own is None else to_shown(own, entry.unit),
                 shown_unit(entry.unit),
                 *(judged(port, name, clock) for port in study.ports),
             )
         )
     whose = "each quantity's own clock" if clock is None else f"the {clock}'s clock"
-    heads = columns("branch", "quantity", "better", "reference", "unit", *port_columns(study.letters))
+    heads = columns("branch", "quantity", "better", "clock", "reference", "unit", *port_columns(study.letters))
     return Table("drift", f"Drift by {whose}: 1 is like the reference", heads, tuple(rows))
 
 

@@ -1,24 +1,29 @@
-"""Which quantities a picture shows: by what they are to the builder, role by role."""
+"""Which quantities a picture or a short table shows: by what they are to the builder, role by role."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from scaling.book.entry import Role
 from scaling.formulas import book
+from scaling.study.drifts import judged
 from scaling.study.results import Study
 
+MANY: tuple[Role, ...] = ("survival",)
+"""Roles of which there are so many that what drifts just as one that is there already has nothing to add."""
 
-def picked(study: Study, ranked: Sequence[str], most: Mapping[Role, int], rows: int) -> list[str]:
+
+def picked(
+    study: Study, ranked: Sequence[str], most: Mapping[Role, int], rows: int, many: Collection[Role] = MANY
+) -> list[str]:
     """Return up to ``rows`` of the ``ranked`` names: up to ``most`` of each role, role by role, then the next ranked.
 
-    Of survival margins and of the rest, what drifts just as one that is there already has nothing to add and is passed
-    over; there are too many of them.
+    Of the ``many`` and of the rest, what drifts just as one that is there already is passed over.
     """
     found: list[str] = []
     for role, count in most.items():
         names = book.of_role(role, among=ranked)
-        if role == "survival":
+        if role in many:
             found = _unlike(study, names, found, min(rows, len(found) + count))
         else:
             found = [*found, *names[:count]][:rows]
@@ -46,10 +51,6 @@ def _unlike(study: Study, names: Sequence[str], there: list[str], most: int) -> 
 
 
 def _signature(study: Study, name: str) -> tuple[object, ...]:
-    """Each port's drifts to three digits."""
-    return tuple(
-        tuple(float(f"{value:.3g}") for value in port.quantities[name].drift.values())
-        if name in port.quantities
-        else ()
-        for port in study.ports
-    )
+    """Which way is better, and each port's drift to three digits."""
+    drifts = (judged(port, name) for port in study.ports)
+    return (book.quantities[name].better, *(None if drift is None else float(f"{drift:.3g}") for drift in drifts))

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaling.files.errors import InputError, nearest
-from scaling.shop.sources import Citation, citation, stated, used_for
+from scaling.shop.sources import Citation, Use, citation, stated, uses
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
@@ -114,13 +114,13 @@ def material(
     raise InputError("no such material", file, key, name, ", ".join(sorted(known)), nearest(spelled, known))
 
 
-def sources(names: Iterable[str], extra: Path | None = None) -> dict[Citation, tuple[str, ...]]:
-    """Return what the numbers of these materials cite, each with the materials' properties that it was used for.
+def sources(names: Iterable[str], extra: Path | None = None) -> tuple[Use, ...]:
+    """Return the works that the numbers of these materials rest on, each with the properties that do.
 
     Raises InputError as ``material`` does.
     """
     found = [(name, material(name, extra=extra).sources) for name in names]
-    return used_for(
+    return uses(
         (cited, f"{name} {key}") for name, of_name in found for key, citations in of_name.items() for cited in citations
     )
 

@@ -19,16 +19,16 @@ from scaling.files.text import read_text
 from scaling.shop import stock
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
 FILE = Path(__file__).parent / "data" / "sources.toml"
 
 STATUSES = {
-    "checked": "the page itself was seen, in the work or in a copy of it, and the value compared",
-    "secondary": "seen as quoted by another",
-    "unverified": "from memory: nothing was opened",
+    "unverified": "from memory",
+    "secondary": "as quoted elsewhere",
+    "checked": "opened and compared",
 }
-"""What a status means, the best first."""
+"""How well a citation is known, worst first. 'Opened' is the page itself, in the work or in a copy of it."""
 
 STATED = "stated by the builder"
 """Status of what a builder's own file says of its numbers."""
@@ -41,9 +41,9 @@ _HEAD_LINE = re.compile(r"#\s*source:\s*(?P<text>.*\S)", re.IGNORECASE)
 
 @dataclass(frozen=True)
 class Source:
-    """A work of the bibliography; ``number`` is that of a standard or an article, ``status`` the best of its citations.
+    """One work of the bibliography; what is not known of it is empty. ``number`` is a standard's or an article's.
 
-    What is not known of it is blank.
+    ``status`` is the best that any citation of the work has.
     """
 
     key: str
@@ -51,22 +51,41 @@ class Source:
     status: str
     author: str = ""
     edition: str = ""
-    year: int | None = None
+    year: str = ""
     number: str = ""
     note: str = ""
+
+    @property
+    def text(self) -> str:
+        """The work as people read it: author, title, number, edition, year."""
+        return ", ".join(part for part in (self.author, self.title, self.number, self.edition, self.year) if part)
 
 
 @dataclass(frozen=True)
 class Citation:
     """Where a number was found: key of the work, place in it, a status, and what stands there.
 
-    ``key`` is blank for what a builder states; the builder's words are the ``place`` then.
+    ``key`` is empty for what a builder states; the builder's words are the ``place`` then.
     """
 
     key: str
     place: str
     status: str
     what: str = ""
+
+
+@dataclass(frozen=True)
+class Use:
+    """A work as far as it is known in one way, with what rests on it so and the places in it.
+
+    ``key`` is empty for a builder's own words, which are the ``text`` then.
+    """
+
+    key: str
+    text: str
+    status: str
+    places: tuple[str, ...]
+    quantities: tuple[str, ...]
 
 
 @cache
@@ -77,8 +96,8 @@ def bibliography() -> Mapping[str, Source]:
 
 
 def stated(words: str) -> Citation:
-    """Return a builder's own words on where a number comes from."""
-    return Citation("", words, STATED)
+    """Return a builder's own words on where a number comes from; what would steer a terminal becomes a space."""
+    return Citation("", "".join(letter if letter.isprintable() else " " for letter in words), STATED)
 
 
 def citation(text: str, file: Path | str | None = None, key: str | None = None) -> Citation:
@@ -86,8 +105,8 @@ def citation(text: str, file: Path | str | None = None, key: str | None = None) 
 
     Raises InputError for a text of another form, a work that the bibliography has not, or no such status.
 
-    >>> citation("iso-4762; secondary; head")
-    Citation(key='iso-4762', place='', status='secondary', what='head')
+    >>> citation("iso4762; secondary; head")
+    Citation(key='iso4762', place='', status='secondary', what='head')
     """
     found = _CITATION.fullmatch(text)
     if found is None:
@@ -99,16 +118,25 @@ def citation(text: str, file: Path | str | None = None, key: str | None = None) 
     return Citation(found["key"], found["place"] or "", found["status"], found["what"] or "")
 
 
-def used_for(found: Iterable[tuple[Citation, str]]) -> dict[Citation, tuple[str, ...]]:
-    """Return the citations, the first met first, each with all that it was used for."""
-    uses: dict[Citation, tuple[str, ...]] = {}
-    for cited, use in found:
-        uses[cited] = tuple(dict.fromkeys((*uses.get(cited, ()), use)))
-    return uses
+def uses(found: Iterable[tuple[Citation, str]]) -> tuple[Use, ...]:
+    """Return the works of these citations, the first met first; each comes with what was found there.
+
+    A work appears once for each status that its citations have.
+    """
+    works: dict[tuple[str, str, str], tuple[list[str], list[str]]] = {}
+    for cited, quantity in found:
+        text = bibliography()[cited.key].text if cited.key else cited.place
+        places, quantities = works.setdefault((cited.key, text, cited.status), ([], []))
+        places += [cited.place] if cited.key and cited.place else []
+        quantities.append(quantity)
+    return tuple(
+        Use(*work, tuple(dict.fromkeys(places)), tuple(dict.fromkeys(quantities)))
+        for work, (places, quantities) in works.items()
+    )
 
 
-def of_shelves(shelves: Collection[str], own: Mapping[str, Path] | None = None) -> dict[Citation, tuple[str, ...]]:
-    """Return what the rows of ``shelves`` cite, each with the shelves that it was used for.
+def of_shelves(shelves: Iterable[str], own: Mapping[str, Path] | None = None) -> tuple[Use, ...]:
+    """Return the works that the rows of ``shelves`` rest on, each with the names of those shelves.
 
     A shelf is named as its file is, without the ending; ``own`` are a builder's files by shelf, whose rows are added
     to ours or, where the file says so, stand in their place. Raises InputError for a file that cannot be read.
@@ -123,7 +151,7 @@ def of_shelves(shelves: Collection[str], own: Mapping[str, Path] | None = None) 
             found += [(citation(text, ours), shelf) for text in texts]
         if file is not None:
             found += [(stated(text), shelf) for text in _head_lines(lines) or [file.name]]
-    return used_for(found)
+    return uses(found)
 
 
 def _head_lines(lines: Iterable[str]) -> list[str]:

@@ -26,7 +26,7 @@ from scaling.decide.option_score import HELD, WATCHED, pareto
 from scaling.decide.options import Option, OptionSpace, rank_options, read_space
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest, PartChange
+from scaling.port.asked import Bound, Brief, LawRequest, PartChange
 from scaling.robot.design import Design
 from scaling.shop.motors import Motor, load_motors
 from scaling.study.results import Port
@@ -106,9 +106,9 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
     for name, entry in port.quantities.items():
         if name in HELD or counts(name, MARGINS):
             shortfall += max(math.log(min(1.0, reference.get(name, 1.0)) / entry.value), 0.0)
-    for name, (bound, most, _) in brief.limits.items():
-        value = port.quantities[name].value
-        shortfall += max(math.log(value / bound if most else bound / value), 0.0)
+    for name, bound in brief.limits.items():
+        ratio = port.quantities[name].value / bound.value
+        shortfall += max(math.log(ratio if bound.side == "at most" else 1 / ratio), 0.0)
     for key, size in brief.size_limit.items():
         shortfall += max(math.log(port.variables[key] / size), 0.0)
     target = brief.mass_limit - brief.mass_margin
@@ -239,7 +239,7 @@ def test_the_limit_that_is_passed_most_is_named(main_demo: Any, motors: Any) -> 
     for brief, words in (
         (replace(main_demo.brief, size_limit={"width": 0.02}), "width at most 20 mm is passed most, by"),
         (
-            replace(main_demo.brief, limits={"tip_speed": (2.0, True, "2 m/s")}),
+            replace(main_demo.brief, limits={"tip_speed": Bound("tip_speed", 2.0, "at most", "2 m/s")}),
             "ip speed at most 2 m/s is passed most, by",
         ),
     ):

@@ -32,8 +32,6 @@ Clock = Literal["gravity", "driver", "match"]
 """Whose time a quantity is judged by, where one only makes sense: falls and throws gravity's; turns, spin-up and rush
 the driver's; heat, packs and wear the match's, whose time does not scale."""
 
-KINDS = ("solid", "sheet", "bought", "fixed")
-"""How a part's mass follows the scale factor."""
 
 @dataclass(frozen=True)
 class Variable(Number):

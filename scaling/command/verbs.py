@@ -89,7 +89,7 @@ def _brief_of_flags(
     """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
     from scaling.files.units import parse
     from scaling.port.brief import Brief, LawRequest
-    from scaling.port.laws import DRIVE_RULES, SPEED_RULES
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.robot.parts import positive
 
     if mass is None:
@@ -97,8 +97,8 @@ def _brief_of_flags(
             "a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"'
         )
     for flag, rule, known in [
-        *(("--speed-rule", rule, SPEED_RULES) for rule in rules),
-        ("--drive-rule", drive, DRIVE_RULES),
+        *(("--speed-rule", rule, tuple(SPEED_RULES)) for rule in rules),
+        ("--drive-rule", drive, tuple(DRIVE_RULES)),
     ]:
         if rule not in known:
             raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
@@ -164,7 +164,8 @@ def check(
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import is_brief, load_brief
-    from scaling.port.inputs import law_factor, port_parts
+    from scaling.port.inputs import port_parts
+    from scaling.port.laws import law_factor
     from scaling.robot.design import load_design
     from scaling.show.listings import body_table, reference_table
     from scaling.study.run import reference_values, requests_of
@@ -230,7 +231,8 @@ def laws(
     as_json: JsonFlag = False,
 ) -> None:
     """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
-    from scaling.port.laws import DRIVE_RULES, LAWS, SIMILAR_MACHINE, SPEED_RULES
+    from scaling.port.laws import LAWS, SIMILAR_MACHINE
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.show.listings import exponents_table, pure_exponents
 
     if drive_rule not in DRIVE_RULES:

@@ -282,7 +282,7 @@ def test_a_new_figure_touches_one_file(
     section: str,
     alt: str,
 ) -> None:
-    """A module in the figures' folder is drawn, written, told in words and shown in both reports, with no other hand."""
+    """A module in the figures' folder is drawn, written, told in words and shown in both reports, by itself."""
     (tmp_path / "modules").mkdir()
     module = ADDED
     for old, new in change.items():

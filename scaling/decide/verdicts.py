@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.port.laws import LAWS
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.study.drifts import ALIKE, drift_size, drift_text, is_against, is_alike, judged
 from scaling.study.problem import label_of
 from scaling.study.results import Port, Study
@@ -95,9 +96,7 @@ def factor_source(port: Port) -> str:
     request = port.request
     if port.factor is None:
         return "no factor: see the problems"
-    if request.law == "mass":
-        return "sum of the parts"
-    return f"{request.key or 'length'} given" if request.law == "length" else "motor diameters"
+    return LAWS[request.law].origin.format(key=request.key or "length")
 
 
 def give_way_lines(study: Study) -> list[str]:

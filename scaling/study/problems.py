@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from scaling.book.entry import Quantity, Validity
 from scaling.formulas import book
+from scaling.robot.kinds import KINDS
 from scaling.study.problem import Problem
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ ALIKE = 0.05
 
 def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
     """Mass against the limit and the reference."""
-    own, allowed = design.variables["mass"], brief.mass_limit - brief.mass_margin
+    own, allowed = design.variables["mass"], brief.allowed_mass
     found: list[Problem] = []
     if brief.mass_limit < own:
         down = "this port goes down a class"
@@ -34,11 +35,11 @@ def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
 def limit_problems(brief: Brief, values: Mapping[str, float]) -> list[Problem]:
     """The brief's own bounds on quantities and variables."""
     found: list[Problem] = []
-    for name, (bound, most, _) in brief.limits.items():
+    for name, bound in brief.limits.items():
         value = values.get(name)
-        if value is None or (value <= bound * (1 + 1e-9) if most else value >= bound * (1 - 1e-9)):
+        if value is None or bound.holds(value):
             continue
-        found.append(Problem("limit_passed", "", name, value, limit=bound))
+        found.append(Problem("limit_passed", "", name, value, limit=bound.value))
     return found
 
 
@@ -53,7 +54,7 @@ def size_problems(brief: Brief, variables: Mapping[str, float]) -> list[Problem]
 
 def bought_problems(brief: Brief, parts: tuple[Part, ...]) -> list[Problem]:
     """Bought parts whose mass at the port the brief does not give."""
-    assumed = [part.name for part in parts if part.kind == "bought"]
+    assumed = [part.name for part in parts if KINDS[part.kind].assumed]
     if not assumed:
         return []
     return [Problem("bought_part_assumed", f"Mass not stated, taken as factor³: {', '.join(assumed)}")]

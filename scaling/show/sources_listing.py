@@ -67,4 +67,4 @@ def line(use: Use) -> str:
     """Return a work with its places and the labels of what rests on it."""
     places = f", {'; '.join(use.places)}" if use.places else ""
     known = [book.quantities[name].label if name in book.quantities else name for name in use.quantities]
-    return f"{use.text}{places} ({len(known)}): {'; '.join(known)}"
+    return f"{use.text}{places} ({len(known)}): {', '.join(known)}"

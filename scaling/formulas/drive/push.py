@@ -93,7 +93,7 @@ FORCES = (
         source="own-derivation: Newton's second law",
     ),
     Quantity(
-        "drive_stall_force", "Push, motors stalled", "F_s", "N", "drive", "higher",
+        "drive_stall_force", "Push of stalled motors", "F_s", "N", "drive", "higher",
         motors * (voltage / (resistance + motors * pack_resistance) - no_load_current) * ratio / kv
         / (wheel_diameter / 2),
         source="drela2007: stall torque with the no-load current taken off, pack sag by all drive motors",
@@ -235,7 +235,7 @@ RUN = (
         assumes="level push; an opponent that is lifted adds its weight to the own grip, one that lifts takes it away",
     ),
     Quantity(
-        "push_margin", "Push margin, opponent of the class", "F_p/(mu m_lim g)", "1", "drive", "higher",
+        "push_margin", "Push margin", "F_p/(mu m_lim g)", "1", "drive", "higher",
         push_force / (friction * mass_limit * gravity),
         source="definition: an opponent of the class's mass limit, standing on tyres like the own",
         assumes="above 1 it is pushed away with its wheels locked; 1 is a draw",

@@ -271,7 +271,7 @@ QUANTITIES = (
         valid=(_BREAKS_LOOSE,),
     ),
     Quantity(
-        "yaw_response_time", "Turn rate rise time, 90 %", "t_90", "s", "drive", "lower",
+        "yaw_response_time", "Time to 90 % turn rate", "t_90", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "response"),
         clock="driver",
         source="own-derivation: quadrature of I_z dOmega/dt = M from rest; as skid_yaw_rate: forces",

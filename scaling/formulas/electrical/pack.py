@@ -213,7 +213,7 @@ QUANTITIES = (
         assumes="3600 times it is the C rate per hour",
     ),
     Quantity(
-        "drive_stalled_pack_voltage", "Pack voltage, drive stalled", "V_d", "V", "electrical", "higher",
+        "drive_stalled_pack_voltage", "Pack voltage with drive stalled", "V_d", "V", "electrical", "higher",
         voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),

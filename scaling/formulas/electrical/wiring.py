@@ -97,7 +97,7 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "fuse_margin", "Fuse margin, mean current", "I_f/I_m", "1", "electrical", "higher",
+        "fuse_margin", "Fuse margin at mean current", "I_f/I_m", "1", "electrical", "higher",
         fuse / mean_current,
         role="budget", clock="match",
         source="definition",

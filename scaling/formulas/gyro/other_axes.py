@@ -52,7 +52,7 @@ REACTION = (
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "nose_lift_margin", "Nose-lift margin, spin-up", "m g x_g/M_r", "1", "gyro", "higher",
+        "nose_lift_margin", "Nose-lift margin in spin-up", "m g x_g/M_r", "1", "gyro", "higher",
         _NOSE / reaction,
         clock="gravity",
         source=f"own-derivation: moments about the rear contact; {_MOMENTUM}",
@@ -60,7 +60,7 @@ REACTION = (
         when=("rotor.axis=across", "rotor.spin=down"),
     ),
     Quantity(
-        "tail_lift_margin", "Tail-lift margin, spin-up", "m g (b - x_g)/M_r", "1", "gyro", "higher",
+        "tail_lift_margin", "Tail-lift margin in spin-up", "m g (b - x_g)/M_r", "1", "gyro", "higher",
         _TAIL / reaction,
         clock="gravity",
         source=f"own-derivation: moments about the front contact; {_MOMENTUM}",
@@ -69,7 +69,7 @@ REACTION = (
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "spin_up_roll_margin", "Roll margin, spin-up", "m g t/(2 M_r)", "1", "gyro", "higher",
+        "spin_up_roll_margin", "Roll margin in spin-up", "m g t/(2 M_r)", "1", "gyro", "higher",
         _SIDE / reaction,
         clock="gravity",
         source=f"own-derivation: moments about one side's wheels; {_MOMENTUM}",
@@ -80,14 +80,14 @@ REACTION = (
 
 TYRES = (
     Quantity(
-        "tyre_turn_torque", "Tyre scrub torque, standing", "M_t", "N m", "gyro", "higher",
+        "tyre_turn_torque", "Standing tyre scrub torque", "M_t", "N m", "gyro", "higher",
         friction * mass * gravity * load_share
         * sympy.sqrt(track**2 + sympy.Piecewise((wheelbase**2, count > 3), (0, True))) / 2,
         source=_COULOMB,
         assumes="wheels held by their motors, evenly loaded, turning about their common middle; a skid slides freely",
     ),
     Quantity(
-        "torque_steer_margin", "Torque-steer margin, tyres", "M_t/M_r", "1", "gyro", "higher",
+        "torque_steer_margin", "Tyre torque-steer margin", "M_t/M_r", "1", "gyro", "higher",
         tyre_torque / reaction,
         clock="driver",
         source="definition",
@@ -95,7 +95,7 @@ TYRES = (
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "torque_steer_drive_margin", "Torque-steer margin, drive", "M_d/M_r", "1", "gyro", "higher",
+        "torque_steer_drive_margin", "Drive torque-steer margin", "M_d/M_r", "1", "gyro", "higher",
         least(stall_force, traction_force) * track / 2 / reaction,
         clock="driver",
         source="own-derivation: sides opposed at the least of grip and stall, force times half the track",

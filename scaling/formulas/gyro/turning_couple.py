@@ -53,7 +53,7 @@ _WEIGHT = mass * gravity * load_share * track / 2
 
 TURN = (
     Quantity(
-        "gyro_torque", "Gyro torque, fastest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate,
         role="yardstick", clock="driver",
         source=_COUPLE,
@@ -61,7 +61,7 @@ TURN = (
         when=("rotor.axis=level",),
     ),
     Quantity(
-        "gyro_torque", "Gyro torque, fastest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate * sympy.sin(lean),
         role="yardstick", clock="driver",
         source=f"{_COUPLE} sin of the angle between both axes",
@@ -69,7 +69,7 @@ TURN = (
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "left_turn_roll_moment", "Gyro roll moment, left turn", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         -gyro_torque,
         clock="driver",
         source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
@@ -77,7 +77,7 @@ TURN = (
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "left_turn_roll_moment", "Gyro roll moment, left turn", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         gyro_torque,
         clock="driver",
         source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
@@ -121,7 +121,7 @@ PIVOT = tuple(
     )
     for entry in (
         Quantity(
-            f"pivot_lift_yaw_rate_{side}_side", f"Pivot turn lift-off rate, {side} side",
+            f"pivot_lift_yaw_rate_{side}_side", f"Pivot lift-off rate of {side} side",
             "Omega_m" if sign > 0 else "Omega_s", "rad/s", "gyro", "higher",
             2 * _WEIGHT / (
                 angular_momentum
@@ -134,7 +134,7 @@ PIVOT = tuple(
             when=("rotor.axis=across",),
         ),
         Quantity(
-            f"pivot_margin_{side}_side", f"Pivot turn gyro margin, {side} side",
+            f"pivot_margin_{side}_side", f"Pivot gyro margin of {side} side",
             "Omega_m/Omega_p" if sign > 0 else "Omega_s/Omega_p", "1", "gyro", "higher",
             (moving_lift if sign > 0 else stopped_lift) * track / top_speed,
             clock="driver",
@@ -201,7 +201,7 @@ PULSE = (
         when=_BAR,
     ),
     Quantity(
-        "gyro_tyre_lift_yaw_rate", "Bar pulse lift-off rate, on tyres", "Omega_t", "rad/s", "gyro", "higher",
+        "gyro_tyre_lift_yaw_rate", "Bar pulse lift-off rate on tyres", "Omega_t", "rad/s", "gyro", "higher",
         _WEIGHT / (speed * (inertia + passed * (large - small))),
         clock="driver",
         source="as gyro_pulse_lift_yaw_rate: with what the tyres pass on",
@@ -231,7 +231,7 @@ TILT = (
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "tip_over_time", "Time to tip, fastest turn", "t_o", "s", "gyro", "higher",
+        "tip_over_time", "Time to tip in fastest turn", "t_o", "s", "gyro", "higher",
         _tilt("tip_time"),
         clock="gravity",
         source="own-derivation: quadrature of I phi'' = C cos phi - m g (t / 2 cos phi - h sin phi) over phi; "

@@ -64,7 +64,7 @@ QUANTITIES = (
         source=_TIP, assumes="about the wheels of one side; slow, the wheels do not slide",
     ),
     Quantity(
-        "back_stability_factor", "Stability factor, on its back", "W/2h'", "1", "righting", "lower",
+        "back_stability_factor", "Stability factor on its back", "W/2h'", "1", "righting", "lower",
         width / (2 * BACK_HEIGHT),
         clock="gravity",
         source="as static_stability_factor: for the outer box upside down",
@@ -80,7 +80,7 @@ QUANTITIES = (
     _from_back("front", TO_FRONT, "the front"),
     _from_back("rear", TO_REAR, "the rear"),
     Quantity(
-        "righting_energy", "Righting energy, worst edge", "E_r", "J", "righting", "lower",
+        "righting_energy", "Righting energy over the worst edge", "E_r", "J", "righting", "lower",
         largest(*edge_energies), clock="gravity", source="definition: the greatest of the edges' energies",
         assumes=_BOX,
     ),
@@ -89,7 +89,7 @@ QUANTITIES = (
         over_edge(cg_height, width / 2), clock="gravity", source=_TIP, assumes=_BOX,
     ),
     Quantity(
-        "righting_torque", "Righting torque, worst edge", "T_r", "N m", "righting", "lower",
+        "righting_torque", "Righting torque at the worst edge", "T_r", "N m", "righting", "lower",
         mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
         clock="gravity",
         source="own-derivation: moments about the edge, m g times the distance to the centre of gravity",

@@ -126,19 +126,19 @@ BASIC = (
         assumes="closing at own top speed on a standing opponent",
     ),
     Quantity(
-        "bite_ratio", "Bite ratio (bite / tooth height)", "b_t/h_t", "1", "rotor", "higher", bite / tooth_height,
+        "bite_ratio", "Bite over tooth height", "b_t/h_t", "1", "rotor", "higher", bite / tooth_height,
         role="handling", clock="driver",
         source="definition",
         assumes="a bite beyond the tooth height is lost to the body behind the tooth",
     ),
     Quantity(
-        "bite_both_closing", "Bite, both closing", "b_2", "m", "rotor", "same", 2 * bite,
+        "bite_both_closing", "Bite with both closing", "b_2", "m", "rotor", "same", 2 * bite,
         clock="driver",
         source="as bite",
         assumes="an opponent that comes at the same top speed, head on",
     ),
     Quantity(
-        "bite_both_closing_ratio", "Bite ratio, both closing", "b_2/h_t", "1", "rotor", "higher",
+        "bite_both_closing_ratio", "Bite ratio with both closing", "b_2/h_t", "1", "rotor", "higher",
         both_bite / tooth_height,
         clock="driver",
         source="definition",

@@ -60,7 +60,7 @@ QUANTITIES = (
         assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
     ),
     Quantity(
-        "rotor_unlimited_current", "Motor stall current, no limit", "I_u", "A", "rotor", "same",
+        "rotor_unlimited_current", "Unlimited motor stall current", "I_u", "A", "rotor", "same",
         voltage / (resistance + pack_resistance),
         source="drela2007: the motor at rest is its resistance, the pack's in series",
         assumes="what a controller without a limit would let through at full throttle",
@@ -80,24 +80,24 @@ QUANTITIES = (
         assumes="belt or gear without give",
     ),
     Quantity(
-        "spin_up_time", "Spin-up time, 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
+        "spin_up_time", "Spin-up time to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
         role="handling", clock="driver",
         source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_SCHLICHTING}: drag",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
         "motor's own",
     ),
     Quantity(
-        "spin_up_time_50", "Spin-up time, 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
+        "spin_up_time_50", "Spin-up time to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
         clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
-        "spin_up_time_80", "Spin-up time, 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
+        "spin_up_time_80", "Spin-up time to 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
         clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
-        "spin_up_time_80_energy", "Spin-up time, 80 % energy", "t_E80", "s", "rotor", "lower",
+        "spin_up_time_80_energy", "Spin-up time to 80 % energy", "t_E80", "s", "rotor", "lower",
         _spin_up("time_energy_80"),
         clock="driver",
         source="as spin_up_time: to sqrt(0.8) of the speed",
@@ -121,14 +121,14 @@ QUANTITIES = (
         assumes="as spin_up_energy; a motor at full voltage without a limit loses half in its winding and the pack",
     ),
     Quantity(
-        "spin_up_time_at_limit", "Time in current limit, spin-up", "t_l", "s", "rotor", "lower",
+        "spin_up_time_at_limit", "Spin-up time in current limit", "t_l", "s", "rotor", "lower",
         _spin_up("time_at_limit"),
         clock="driver",
         source="as spin_up_time: up to the speed at which the limit lets go",
         assumes="zero where the limit is above the current at rest",
     ),
     Quantity(
-        "spin_up_time_without_limit", "Spin-up time, 95 %, unlimited", "t_u", "s", "rotor", "lower",
+        "spin_up_time_without_limit", "Unlimited spin-up time to 95 % speed", "t_u", "s", "rotor", "lower",
         _without_limit("time"),
         clock="driver",
         source="as spin_up_time",
@@ -142,14 +142,14 @@ QUANTITIES = (
         assumes="zero where the limit is above the current at rest; a controller must stand this or limit",
     ),
     Quantity(
-        "spin_up_heat_without_limit", "Winding heat per spin-up, unlimited", "Q_u", "J", "rotor", "lower",
+        "spin_up_heat_without_limit", "Unlimited winding heat per spin-up", "Q_u", "J", "rotor", "lower",
         _without_limit("winding_heat"),
         clock="match",
         source="as spin_up_heat",
         assumes="what the limit saves the winding",
     ),
     Quantity(
-        "spin_up_energy_without_limit", "Pack energy per spin-up, unlimited", "E_u", "J", "rotor", "lower",
+        "spin_up_energy_without_limit", "Unlimited pack energy per spin-up", "E_u", "J", "rotor", "lower",
         _without_limit("pack_energy"),
         clock="match",
         source="as spin_up_energy",
@@ -192,7 +192,7 @@ QUANTITIES = (
         valid=(_DISC,),
     ),
     Quantity(
-        "windage_factor_estimate", "Windage factor (shape / disc)", "k_e", "1", "rotor", "lower",
+        "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(bar_factor, _SHAPE_INPUTS, "factor"),
         source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_SCHLICHTING}: disc",
         assumes="square-edged bar in still air, so an upper bound: rounded edges and air that turns along take off; a "
@@ -200,7 +200,7 @@ QUANTITIES = (
         when=("rotor.shape=bar",),
     ),
     Quantity(
-        "windage_factor_estimate", "Windage factor (shape / disc)", "k_e", "1", "rotor", "lower",
+        "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(drum_factor, _SHAPE_INPUTS, "factor"),
         source=f"naca793: side of a spinning cylinder, 1/sqrt(C) = -0.6 + 4.07 log10(Re sqrt(C)); {_SCHLICHTING}: "
         "faces",

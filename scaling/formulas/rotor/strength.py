@@ -123,7 +123,7 @@ STRESS = (
         valid=(_FLAT, _SLENDER),
     ),
     Quantity(
-        "rotor_peak_stress_margin", "Rotor strength margin, peak", "S_r/sigma_p", "1", "rotor", "higher",
+        "rotor_peak_stress_margin", "Rotor peak stress margin", "S_r/sigma_p", "1", "rotor", "higher",
         strength / peak_stress,
         role="survival",
         source="definition",
@@ -139,7 +139,7 @@ STRESS = (
         f"own-derivation: pull of half a bar over what the bore leaves; {_MEAN}",
     ),
     Quantity(
-        "rotor_mean_stress_margin", "Rotor burst margin, mean stress", "S_r/sigma_m", "1", "rotor", "higher",
+        "rotor_mean_stress_margin", "Rotor burst margin", "S_r/sigma_m", "1", "rotor", "higher",
         strength / mean_stress,
         role="survival",
         source="definition",

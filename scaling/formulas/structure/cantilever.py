@@ -75,12 +75,12 @@ _STRENGTH = (
         valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_taken_force", "Wedge force, hit taken", "F_vt", "N", "structure", "lower",
+        "wedge_taken_force", "Wedge force in a taken hit", "F_vt", "N", "structure", "lower",
         blow(stiffness, crush_force(strength)),
         source=BLOW, assumes=f"{BLOW_ASSUMES}; elastic, so above the yield force it is a bound", valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_force_margin", "Wedge force margin, hit taken", "F_v/F_vt", "1", "structure", "higher",
+        "wedge_force_margin", "Wedge force margin in a taken hit", "F_v/F_vt", "1", "structure", "higher",
         yield_force / taken_force,
         role="survival",
         source="definition",

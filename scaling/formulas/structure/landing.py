@@ -56,7 +56,7 @@ _FLAT = LID.flat("lid_fall_deflection_ratio")
 
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
     return Quantity(
-        "lid_fall_pressure", "Lid pressure, landing", "q_l", "Pa", "structure", "lower", force / area,
+        "lid_fall_pressure", "Lid pressure in landing", "q_l", "Pa", "structure", "lower", force / area,
         clock="gravity",
         source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
         when=when,
@@ -65,7 +65,7 @@ def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
 
 QUANTITIES = (
     Quantity(
-        "fall_height", "Fall height, from ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        "fall_height", "Fall height from ceiling", "h_f", "m", "structure", "same", ceiling - height,
         clock="gravity",
         source="definition: the ceiling's height less the robot's",
     ),
@@ -103,25 +103,25 @@ QUANTITIES = (
     _pressure(lid_length * lid_width, ()),
     *_by_support(),
     Quantity(
-        "lid_fall_stress", "Lid stress, landing", "sigma_f", "Pa", "structure", "lower",
+        "lid_fall_stress", "Lid stress in landing", "sigma_f", "Pa", "structure", "lower",
         pressure * stress_ratio,
         clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_stress_margin", "Lid margin, landing", "S_l/sigma_f", "1", "structure", "higher",
+        "lid_fall_stress_margin", "Lid margin in landing", "S_l/sigma_f", "1", "structure", "higher",
         LID.symbol("strength") / symbols("lid_fall_stress")[0],
         role="survival", clock="gravity",
         source="definition", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection", "Lid deflection, landing", "y_lf", "m", "structure", "lower",
+        "lid_fall_deflection", "Lid deflection in landing", "y_lf", "m", "structure", "lower",
         pressure / support,
         clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection_ratio", "Lid bow/thickness, landing", "y_lf/t_l", "1", "structure", "lower",
+        "lid_fall_deflection_ratio", "Lid bow/thickness in landing", "y_lf/t_l", "1", "structure", "lower",
         symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
         clock="gravity",
         source="definition",

@@ -99,18 +99,18 @@ QUANTITIES = (
         assumes="as hit_crush_force",
     ),
     Quantity(
-        "rail_taken_force", "Rail force, hit taken", "F_qt", "N", "structure", "lower",
+        "rail_taken_force", "Rail force in a taken hit", "F_qt", "N", "structure", "lower",
         blow(stiffness, surface),
         source=BLOW, assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress", "Rail stress, hit taken", "sigma_q", "Pa", "structure", "lower",
+        "rail_stress", "Rail stress in a taken hit", "sigma_q", "Pa", "structure", "lower",
         strength * taken_force / yield_force,
         source="definition: in proportion to the force at which it yields",
         assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress_margin", "Rail margin, hit taken", "S_q/sigma_q", "1", "structure", "higher",
+        "rail_stress_margin", "Rail margin in a taken hit", "S_q/sigma_q", "1", "structure", "higher",
         strength / stress,
         role="survival",
         source="definition",
@@ -118,7 +118,7 @@ QUANTITIES = (
         valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
-        "rail_deflection", "Rail deflection, hit taken", "y_q", "m", "structure", "lower",
+        "rail_deflection", "Rail deflection in a taken hit", "y_q", "m", "structure", "lower",
         taken_force / stiffness,
         source="definition",
         assumes=_MIDDLE,

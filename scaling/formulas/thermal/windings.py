@@ -170,13 +170,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            f"{name}_temperature_rise", f"{label} winding rise, match", "T_w", "K", "thermal", "lower",
+            f"{name}_temperature_rise", f"{label} winding rise in a match", "T_w", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "winding"),
             role="yardstick", clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}", valid=(hot,),
         ),
         Quantity(
-            f"{name}_case_temperature_rise", f"{label} case rise, match", "T_c", "K", "thermal", "lower",
+            f"{name}_case_temperature_rise", f"{label} case rise in a match", "T_c", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "case"),
             clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}",
@@ -188,13 +188,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
             source="definition",
         ),
         Quantity(
-            f"{name}_time_to_limit", f"{label} time to limit, match pace", "t_l", "s", "thermal", "higher",
+            f"{name}_time_to_limit", f"{label} time to limit at match pace", "t_l", "s", "thermal", "higher",
             Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
             clock="match",
             source=_LUMPS, assumes=f"absent where the limit is never reached; {_MODEL}",
         ),
         Quantity(
-            f"{name}_jam_time", f"{label} time to limit, jammed", "t_j", "s", "thermal", "higher",
+            f"{name}_jam_time", f"{label} time to limit when jammed", "t_j", "s", "thermal", "higher",
             Model(jam_time, (f"{table}.rise_limit", f"{name}_jam_heat", *body), "time"),
             clock="match",
             source=_LUMPS,

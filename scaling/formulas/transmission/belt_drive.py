@@ -86,7 +86,7 @@ QUANTITIES = (
         assumes="all of the motor's torque goes through the belt, none into its own inertia",
     ),
     Quantity(
-        "belt_shaft_load", "Belt load on shafts, at rest", "F_s", "N", "transmission", "lower",
+        "belt_shaft_load", "Belt load on shafts at rest", "F_s", "N", "transmission", "lower",
         2 * tension * sympy.sin(wrap / 2),
         source="own-derivation: sum of the two spans' tensions as vectors, 2 T_0 sin(theta/2)",
     ),

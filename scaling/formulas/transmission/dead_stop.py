@@ -93,7 +93,7 @@ def _both_spans() -> sympy.Expr:
 def _stall() -> tuple[Quantity, ...]:
     return (
         Quantity(
-            "belt_no_slip_tension", "Dead-stop tension, no slip", "T_k", "N", "transmission", "lower",
+            "belt_no_slip_tension", "Dead-stop tension without slip", "T_k", "N", "transmission", "lower",
             motor_speed * sympy.sqrt(span_stiffness * inertia),
             source=f"{_ENERGY}, J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
@@ -109,7 +109,7 @@ def _stall() -> tuple[Quantity, ...]:
             wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
         ),
         Quantity(
-            "belt_slip_limit_tension", "Dead-stop tension, slip-limited", "T_s", "N", "transmission", "lower",
+            "belt_slip_limit_tension", "Slip-limited dead-stop tension", "T_s", "N", "transmission", "lower",
             2 * tension / (1 + 1 / capstan),
             source="as belt_capstan_ratio: Euler-Eytelwein with T_1 + T_2 = 2 T_0, 2 T_0/(1 + exp(-mu "
             "theta/sin(beta/2)))",

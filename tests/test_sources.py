@@ -203,3 +203,23 @@ def test_a_broken_study_is_refused(text: str, problem: str, tmp_path: Path) -> N
     with pytest.raises(InputError, match=problem) as caught:
         uses_of(path)
     assert caught.value.file == path
+
+
+def test_the_verb_prints_and_hands_out_the_same(command: Any, main_demo: Any) -> None:
+    path = main_demo.folder / "design.toml"
+    found = uses_of(path)
+    result = command("sources", path)
+    assert (result.status, result.err) == (0, "")
+    places = [result.out.index(f"{status.capitalize()}:") for status in ("unverified", "secondary", "checked")]
+    assert places == sorted(places)
+    rows = json.loads(command("sources", path, "--json").out)
+    assert [(row["key"], row["status"], row["quantities"]) for row in rows] == [
+        (use.key, use.status, list(use.quantities)) for use in found
+    ]
+
+
+@pytest.mark.parametrize("name", ["nothing.toml", "nothing.json", "."])
+def test_the_verb_refuses_what_is_no_study(name: str, command: Any, tmp_path: Path) -> None:
+    result = command("sources", tmp_path / name)
+    assert (result.status, result.out) == (2, "")
+    assert len(result.err.strip().splitlines()) == 1

@@ -260,7 +260,7 @@ def test_drift_says_which_way_is_better_for_each_row():
     assert len(said) == len(names)
     # A builder wants a high lift turn rate and survival margins, and a quick spin-up: common practice, no source.
     assert said[names.index("Gyro margin")] == "higher is better"
-    assert said[names.index("Spin-up time, 95 % speed")] == "lower is better"
+    assert said[names.index("Spin-up time to 95 % speed")] == "lower is better"
     strengths = {book.quantities[name].label for name in book.of_role("survival")}
     margins = [row for row, name in enumerate(names) if name in strengths]
     assert margins
@@ -400,7 +400,7 @@ def test_curves_follow_the_powers_of_their_rules():
 def test_panels_share_the_factors_axis_and_keep_flat_what_is_flat():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("one")["factor_curves"].axes}
     assert len({panel.get_xlim() for panel in panels.values()}) == 1
-    low, high = panels["Spin-up time, 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
+    low, high = panels["Spin-up time to 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
     assert (high - low) / (high + low) >= 0.06 - 1e-9
 
 

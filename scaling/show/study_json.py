@@ -9,6 +9,7 @@ from scaling.book.groups import Group
 from scaling.formulas import book
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
+from scaling.study.used import used_entries
 
 
 def as_json(study: Study) -> dict[str, Any]:
@@ -28,6 +29,7 @@ def as_json(study: Study) -> dict[str, Any]:
         },
         "ports": [_port_json(port) for port in study.ports],
         "groups": [_group_json(study, group) for group in study.groups],
+        "sources": [vars(use) for use in book.uses(used_entries(study))],
     }
 
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
-from scaling.book.entry import Array, Branch, Model, Quantity, Values, Variable
+from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Values, Variable
+from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 
 
@@ -81,6 +83,43 @@ class Book:
             found.setdefault(entry.name, entry)
         return found
 
+    def of_role(self, *roles: Role, among: Iterable[str] | None = None) -> list[str]:
+        """Return the names of the quantities of these roles, in the order of ``among``, of the book without it.
+
+        Names of ``among`` that are no quantities are passed over.
+        """
+        names = self.quantities if among is None else among
+        return [name for name in names if name in self.quantities and self.quantities[name].role in roles]
+
+    @cached_property
+    def _spoken(self) -> dict[str, str]:
+        """The name of each quantity by every way of saying it: its label, its name, its name with blanks."""
+        said = {name.replace("_", " "): name for name in self.quantities}
+        said |= {_plain(entry.label): name for name, entry in self.quantities.items()}
+        return said | {name: name for name in self.quantities}
+
+    def find(self, text: str, *, key: str | None = None, file: Path | str | None = None) -> str:
+        """Return the name of the quantity that ``text`` names or labels, in capitals or not.
+
+        Raises InputError with the nearest name or label for what is neither; ``key`` and ``file`` say where it stood.
+        """
+        found = self._spoken.get(_plain(text))
+        if found is None:
+            hint = nearest(_plain(text), self._spoken) or "scaling check DESIGN lists them"
+            raise InputError("there is no such quantity", file, key, text, "a quantity's name or label", hint)
+        return found
+
+    @cached_property
+    def kept(self) -> dict[str, Keep]:
+        """The margins that a port must keep by name, in the book's order, and at which level."""
+        found: dict[str, Keep] = {}
+        for name, entry in self.quantities.items():
+            if entry.keep is not None:
+                found[name] = entry.keep
+            elif entry.role == "survival":
+                found[name] = "one"
+        return found
+
     @cached_property
     def dimensions(self) -> dict[str, Dimension]:
         """Read the book as dimensions: the stated dimension of every variable and quantity."""
@@ -144,6 +183,10 @@ class Book:
             whole = len(given) == len(entry.inputs)
             found[name] = known[name] = _power(self, entry, tuple(given)) if whole else None
         return found
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
 
 
 @lru_cache(maxsize=64)

@@ -25,12 +25,16 @@ Values = Mapping[str, Any]
 """Numbers by key or quantity name: floats or arrays that broadcast together, in SI units."""
 
 Role = Literal["handling", "survival", "budget", "yardstick", "detail"]
-"""What a quantity is to the builder: a driver feels it; something ends by it; mass, energy, current or size that must
-close; a headline figure; or a step on the way to one of these."""
+"""What a quantity is to the builder: a driver feels it; something ends by it; mass, energy, current, pull or heat that
+must close; a headline figure; or a step on the way to one of these."""
 
 Clock = Literal["gravity", "driver", "match"]
 """Whose time a quantity is judged by, where one only makes sense: falls and throws gravity's; turns, spin-up and rush
 the driver's; heat, packs and wear the match's, whose time does not scale."""
+
+Keep = Literal["one", "reference"]
+"""The level that a port must keep: 1, or the reference's own where that is lower; or the reference's own, whatever it
+is."""
 
 KINDS = ("solid", "sheet", "bought", "fixed")
 """How a part's mass follows the scale factor."""
@@ -86,7 +90,8 @@ class Quantity:
 
     ``better`` says which way is better for the builder: 'higher', 'lower' or 'same' (as the
     reference). ``when`` lists the traits that the design must have, such as 'rotor.axis=across';
-    a design without them, or without one of the inputs, does not have the quantity at all.
+    a design without them, or without one of the inputs, does not have the quantity at all. ``keep`` is for a margin
+    that a port must keep though nothing ends by it at once; a survival margin must keep 1 by its role.
     """
 
     name: str
@@ -102,6 +107,7 @@ class Quantity:
     valid: tuple[Validity, ...] = ()
     role: Role = "detail"
     clock: Clock | None = None
+    keep: Keep | None = None
 
     @property
     def dimension(self) -> Dimension:

@@ -42,7 +42,6 @@ from scaling.robot.parts import Part, count
 from scaling.robot.varied import VariedPart, made_of, properties
 from scaling.shop import materials
 from scaling.shop.motors import Motor, load_motors
-from scaling.study.problems import is_strength
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -318,7 +317,7 @@ def _tried(
     own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
     request = LawRequest("length", space.speed_rule, space.drive_rule)
     variables = inputs_at(design, own, request, parts, factor).variables
-    wanted = [name for name in book.quantities if name in WATCHED or name in HELD or is_strength(name)]
+    wanted = [name for name in book.quantities if name in WATCHED or name in HELD]
     found = book.evaluate(
         variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
     )

@@ -19,7 +19,7 @@ SPEED_RULES: dict[str, str] = {
     "hold-rpm": "same rotor speed as the reference",
     "hold-tip-speed": "same tip speed as the reference, rotor speed as 1 over the diameter",
     "gravity-similar": "rotor speed as 1 over the square root of the factor, so that throws look alike",
-    "hold-gyro-margin": "rotor speed at which lift turn rate over top turn rate is the reference's",
+    "hold-gyro-margin": "rotor speed at which the gyro margin is the reference's",
     "as-motored": "what the port's motor, pack voltage under load and ratio give, times what was measured over "
     "what the same sum gives for the reference",
 }

@@ -33,7 +33,7 @@ _RELATIVE = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Collidin
 
 QUANTITIES = (
     Quantity(
-        "taken_hit_energy", "Energy of a hit taken from a rotor of the class", "E_t", "J", "impact", "same",
+        "taken_hit_energy", "Energy of a hit taken", "E_t", "J", "impact", "same",
         1
         / (
             1 / (specific_energy * mass_limit)
@@ -44,28 +44,28 @@ QUANTITIES = (
         "machines",
     ),
     Quantity(
-        "taken_hit_energy", "Energy of a hit taken from a rotor of the class", "E_t", "J", "impact", "same",
+        "taken_hit_energy", "Energy of a hit taken", "E_t", "J", "impact", "same",
         hit_energy,
         source="definition: an opponent with the robot's own rotor",
         assumes="as hit_energy, the other way round",
     ),
     Quantity(
-        "taken_bite_depth", "Mean depth of an attacker's bite", "b_m", "m", "impact", "same", bite / 2,
+        "taken_bite_depth", "Attacker's mean bite", "b_m", "m", "impact", "same", bite / 2,
         source=_PHASE, assumes="attacker.bite at most the height of its teeth",
     ),
     Quantity(
-        "taken_bite_depth", "Mean depth of an attacker's bite", "b_m", "m", "impact", "same",
+        "taken_bite_depth", "Attacker's mean bite", "b_m", "m", "impact", "same",
         deepest * (1 - deepest / (2 * own_bite)),
         source=f"{_PHASE}; at most the tooth's height h, so h - h^2 / (2 b) for a longer advance",
         assumes="an opponent with the robot's own teeth and bite",
     ),
     Quantity(
-        "taken_tooth_area", "Area on which the attacker's tooth bears", "A_t", "m^2", "impact", "same",
+        "taken_tooth_area", "Attacker's tooth contact area", "A_t", "m^2", "impact", "same",
         tooth_width * bite_depth,
         source="definition: the tooth's width times the depth that it takes",
     ),
     Quantity(
-        "taken_tooth_area", "Area on which the attacker's tooth bears", "A_t", "m^2", "impact", "same",
+        "taken_tooth_area", "Attacker's tooth contact area", "A_t", "m^2", "impact", "same",
         own_tooth_width * bite_depth,
         source="definition: an opponent with the robot's own teeth",
     ),

@@ -13,7 +13,7 @@ from scaling.formulas.joints.inputs import BoltedJoint
 hit_force, stated_force, force_share = symbols("hit_force joint.force joint.force_share")
 
 MOUNT = BoltedJoint("rotor.mount", "bolt", "Rotor mount", "hit_force", "joints")
-PLATE = BoltedJoint("joint", "joint", "Plate joint", "joint_force", "joints")
+PLATE = BoltedJoint("joint", "joint", "Joint", "joint_force", "joints")
 
 VARIABLES = (
     *joint_inputs.variables(MOUNT),
@@ -29,12 +29,12 @@ QUANTITIES = (
     *bolted.quantities(MOUNT),
     *joint_verdict.verdicts(MOUNT),
     Quantity(
-        "joint_force", "Plate joint: force on it", "F_j", "N", "joints", "same", stated_force,
+        "joint_force", "Joint: force on it", "F_j", "N", "joints", "same", stated_force,
         source="the design's stated force",
         assumes="at a port it follows the factor squared, as the force of a like opponent at the same tip speed does",
     ),
     Quantity(
-        "joint_force", "Plate joint: force on it", "F_j", "N", "joints", "same", force_share * hit_force,
+        "joint_force", "Joint: force on it", "F_j", "N", "joints", "same", force_share * hit_force,
         source="definition: share of the peak force of a hit",
         assumes="an opponent hits as hard as the robot itself",
     ),

@@ -11,10 +11,12 @@ VARIABLES = ()
 QUANTITIES = (
     Quantity(
         "total_mass", "Total mass", "m", "kg", "mass", "same", mass,
+        role="budget",
         source="sum of the design's parts",
     ),
     Quantity(
-        "mass_use", "Share of the mass limit used", "m/m_lim", "1", "mass", "same", mass / mass_limit,
+        "mass_use", "Share of mass limit", "m/m_lim", "1", "mass", "same", mass / mass_limit,
+        role="budget",
         source="definition",
     ),
     Quantity(

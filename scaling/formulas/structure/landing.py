@@ -44,13 +44,13 @@ _SUPPORTS = (
 def _by_support() -> Iterator[Quantity]:
     for traits, model, inputs, source in _SUPPORTS:
         yield Quantity(
-            "lid_stress_per_pressure", "Bending stress of the lid over an even pressure on it", "sigma_l/q", "1",
-            "structure", "lower", Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
+            "lid_stress_per_pressure", "Lid stress per pressure", "sigma_l/q", "1", "structure", "lower",
+            Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
             assumes="a rectangular hinged plate's Poisson's ratio near 0.3: within 13 % up to 0.5",
         )
         yield Quantity(
-            "lid_pressure_stiffness", "Even pressure on the lid over its deflection", "q/y", "Pa/m", "structure",
-            "higher", Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
+            "lid_pressure_stiffness", "Lid pressure stiffness", "q/y", "Pa/m", "structure", "higher",
+            Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
             assumes="bending only, edges held by a stiff frame",
         )
 
@@ -60,7 +60,8 @@ _FLAT = LID.flat("lid_fall_deflection_ratio")
 
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
     return Quantity(
-        "lid_fall_pressure", "Pressure on the lid when landing on it", "q_l", "Pa", "structure", "lower", force / area,
+        "lid_fall_pressure", "Lid pressure, landing", "q_l", "Pa", "structure", "lower", force / area,
+        clock="gravity",
         source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
         when=when,
     )
@@ -68,55 +69,65 @@ def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
 
 QUANTITIES = (
     Quantity(
-        "fall_height", "Height of a fall from the arena's ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        "fall_height", "Fall height, from ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        clock="gravity",
         source="definition: the ceiling's height less the robot's",
     ),
     Quantity(
-        "fall_speed", "Speed of a fall from the arena's ceiling", "v_f", "m/s", "structure", "lower",
+        "fall_speed", "Fall speed", "v_f", "m/s", "structure", "lower",
         sympy.sqrt(2 * gravity * drop),
+        clock="gravity",
         source=f"{_FALL}, v^2 = 2 g h",
         assumes="from rest, without air drag",
     ),
     Quantity(
-        "fall_energy", "Energy of a fall from the arena's ceiling", "E_f", "J", "structure", "lower",
+        "fall_energy", "Fall energy", "E_f", "J", "structure", "lower",
         mass * gravity * drop,
+        clock="gravity",
         source="work of the weight, m g h",
         assumes="as fall_speed",
     ),
     Quantity(
-        "fall_factor", "Deceleration of a landing, in g", "n_f", "1", "structure", "lower",
+        "fall_factor", "Landing deceleration in g", "n_f", "1", "structure", "lower",
         1 + sympy.sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
-        "fall_force", "Peak force of a landing", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        "fall_force", "Landing force", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
-        "fall_deflection", "Stopping distance of a landing", "y_f", "m", "structure", "same", force / stiffness,
+        "fall_deflection", "Landing travel", "y_f", "m", "structure", "same", force / stiffness,
+        clock="gravity",
         source="definition", assumes=_LANDING,
     ),
     _pressure(sympy.pi * lid_length**2 / 4, ("lid.shape=round",)),
     _pressure(lid_length * lid_width, ()),
     *_by_support(),
     Quantity(
-        "lid_fall_stress", "Bending stress of the lid when landing on it", "sigma_f", "Pa", "structure", "lower",
+        "lid_fall_stress", "Lid stress, landing", "sigma_f", "Pa", "structure", "lower",
         pressure * stress_ratio,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_stress_margin", "Strength of the lid over its stress when landing on it", "S_l/sigma_f", "1",
-        "structure", "higher", LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        "lid_fall_stress_margin", "Lid margin, landing", "S_l/sigma_f", "1", "structure", "higher",
+        LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        role="survival", clock="gravity",
         source="definition", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection", "Deflection of the lid when landing on it", "y_lf", "m", "structure", "lower",
+        "lid_fall_deflection", "Lid deflection, landing", "y_lf", "m", "structure", "lower",
         pressure / support,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection_ratio", "Deflection of the lid when landing on it over its thickness", "y_lf/t_l", "1",
-        "structure", "lower", symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        "lid_fall_deflection_ratio", "Lid bow/thickness, landing", "y_lf/t_l", "1", "structure", "lower",
+        symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        clock="gravity",
         source="definition",
     ),
 )

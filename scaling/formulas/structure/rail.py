@@ -59,7 +59,7 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     flexure = length**3 * 12 / (bending * modulus * thickness * height**3)
     shear = length * (1 + poisson) / (2 * RECTANGLE_SHEAR * modulus * height * thickness)
     return Quantity(
-        "rail_stiffness", "Stiffness of a rail at its middle", "k_q", "N/m", "structure", "higher",
+        "rail_stiffness", "Rail stiffness", "k_q", "N/m", "structure", "higher",
         1 / (flexure + shear),
         source=f"Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 kappa G A): "
         f"{_TIMOSHENKO}",
@@ -70,7 +70,7 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
 def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     """Force at which the largest moment, F L / divisor, makes the section's outer fibre yield."""
     return Quantity(
-        "rail_yield_force", "Force on a rail's middle at which it yields", "F_q", "N", "structure", "higher",
+        "rail_yield_force", "Rail yield force", "F_q", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (6 * length),
         source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
@@ -81,7 +81,7 @@ _HINGED = ("rail.ends=hinged",)
 
 QUANTITIES = (
     Quantity(
-        "rail_slenderness", "Length of a rail over its height", "L_q/h_q", "1", "structure", "same",
+        "rail_slenderness", "Rail length over height", "L_q/h_q", "1", "structure", "same",
         length / height,
         source="definition",
     ),
@@ -90,38 +90,37 @@ QUANTITIES = (
     _yield(4, "hinged", _HINGED),
     _yield(8, "built-in", ()),
     Quantity(
-        "rail_bite_share", "Mean depth of an attacker's bite over the rail's thickness", "b_m/t_q", "1", "structure",
-        "lower",
+        "rail_bite_share", "Attacker's bite over rail thickness", "b_m/t_q", "1", "structure", "lower",
         bite_depth / thickness,
         source="definition",
     ),
     Quantity(
-        "rail_crush_force", "Force at which a tooth cuts into a rail", "F_qk", "N", "structure", "same",
+        "rail_crush_force", "Rail indentation force", "F_qk", "N", "structure", "same",
         crush_force(strength),
         source=BLOW,
         assumes="as hit_crush_force",
     ),
     Quantity(
-        "rail_taken_force", "Peak force of a taken hit on a rail", "F_qt", "N", "structure", "lower",
+        "rail_taken_force", "Rail force, hit taken", "F_qt", "N", "structure", "lower",
         blow(stiffness, surface),
         source=BLOW, assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress", "Bending stress of a rail under a taken hit", "sigma_q", "Pa", "structure", "lower",
+        "rail_stress", "Rail stress, hit taken", "sigma_q", "Pa", "structure", "lower",
         strength * taken_force / yield_force,
         source="definition: in proportion to the force at which it yields",
         assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress_margin", "Rail's strength over its stress under a taken hit", "S_q/sigma_q", "1", "structure",
-        "higher",
+        "rail_stress_margin", "Rail margin, hit taken", "S_q/sigma_q", "1", "structure", "higher",
         strength / stress,
+        role="survival",
         source="definition",
         assumes="above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
         valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
-        "rail_deflection", "Deflection of a rail under a taken hit", "y_q", "m", "structure", "lower",
+        "rail_deflection", "Rail deflection, hit taken", "y_q", "m", "structure", "lower",
         taken_force / stiffness,
         source="definition",
         assumes=_MIDDLE,

@@ -72,10 +72,10 @@ _ROUND = (
 
 @dataclass(frozen=True)
 class Panel:
-    """A plate of the machine: its table, what to call it, its sides' keys, and how it may be held."""
+    """A plate of the machine: its table, what its labels begin with, its sides' keys, and how it may be held."""
 
     table: str
-    noun: str
+    title: str
     mark: str
     sides: tuple[str, str]
     supports: tuple[_Support, ...]
@@ -119,8 +119,8 @@ class Panel:
         )
 
 
-WALL = Panel("wall", "side wall", "w", ("wall.length", "wall.height"), _RECTANGULAR)
-LID = Panel("lid", "lid", "l", ("lid.length", "lid.width"), (*_ROUND, *_RECTANGULAR))
+WALL = Panel("wall", "Side wall", "w", ("wall.length", "wall.height"), _RECTANGULAR)
+LID = Panel("lid", "Lid", "l", ("lid.length", "lid.width"), (*_ROUND, *_RECTANGULAR))
 
 
 def _by_support(panel: Panel) -> Iterator[Quantity]:
@@ -129,16 +129,14 @@ def _by_support(panel: Panel) -> Iterator[Quantity]:
     for support in panel.supports:
         outline = panel.outline(support)
         yield Quantity(
-            f"{panel.table}_taken_stress_per_force",
-            f"Bending stress of the {panel.noun} over an attacker's force on it",
+            f"{panel.table}_taken_stress_per_force", f"{panel.title} stress per force, hit taken",
             f"sigma_{panel.mark}t/F", "1/m^2", "structure", "lower",
             Model(support.stress, (*outline, thickness, poisson, "taken_tooth_area"), "stress"),
             source=support.source, when=panel.when(support), valid=(panel.thin,),
             assumes="force on the middle, spread over a circle of the area on which the tooth bears; elastic",
         )
         yield Quantity(
-            f"{panel.table}_stiffness", f"Stiffness of the {panel.noun} at its middle", f"k_{panel.mark}", "N/m",
-            "structure", "higher",
+            f"{panel.table}_stiffness", f"{panel.title} stiffness", f"k_{panel.mark}", "N/m", "structure", "higher",
             Model(support.stiffness, (*outline, thickness, modulus, poisson), "stiffness"),
             source=support.source, when=panel.when(support), valid=(panel.thin,),
             assumes="bending only, edges held by a stiff frame",
@@ -150,8 +148,8 @@ def _wall_stress_per_force() -> Iterator[Quantity]:
     for support in WALL.supports:
         inputs = (*WALL.sides, "wall.thickness", "wall.poisson", "tooth_face_area")
         yield Quantity(
-            "wall_stress_per_force", "Bending stress of the side wall over a tooth's force on it", "sigma_w/F", "1/m^2",
-            "structure", "lower", Model(support.stress, inputs, "stress"),
+            "wall_stress_per_force", "Side wall stress/force, own-size hit", "sigma_w/F", "1/m^2", "structure", "lower",
+            Model(support.stress, inputs, "stress"),
             source=support.source, when=WALL.when(support), valid=(WALL.thin,),
             assumes="force on the middle, spread over a circle of the tooth's face; elastic",
         )
@@ -162,28 +160,28 @@ _ELASTIC = Validity("wall_stress_margin", "the side wall passes its strength, so
 
 _WALL_UNDER_OWN_HIT = (
     Quantity(
-        "wall_stress", "Bending stress of a side wall under a hit", "sigma_w", "Pa", "structure", "lower",
+        "wall_stress", "Side wall stress, own-size hit", "sigma_w", "Pa", "structure", "lower",
         hit_force * WALL.result("stress_per_force"),
         source="definition: hit_force on the middle of the plate",
         assumes="the own hit's force as that of an equal opponent's; elastic",
         valid=(*_FLAT, _ELASTIC),
     ),
     Quantity(
-        "wall_stress_margin", "Wall strength over stress", "S_w/sigma_w", "1", "structure", "higher",
+        "wall_stress_margin", "Side wall margin, own-size hit", "S_w/sigma_w", "1", "structure", "higher",
         WALL.symbol("strength") / WALL.result("stress"),
+        role="survival",
         source="definition",
         valid=_FLAT,
     ),
     Quantity(
-        "wall_deflection", "Deflection of a side wall under a hit", "y_w", "m", "structure", "lower",
+        "wall_deflection", "Side wall deflection, own-size hit", "y_w", "m", "structure", "lower",
         hit_force / WALL.result("stiffness"),
         source="definition",
         assumes="as the stiffness",
         valid=(*_FLAT, _ELASTIC),
     ),
     Quantity(
-        "wall_deflection_ratio", "Deflection of a side wall under a hit over its thickness", "y_w/t_w", "1",
-        "structure", "lower",
+        "wall_deflection_ratio", "Side wall bow/thickness, own-size hit", "y_w/t_w", "1", "structure", "lower",
         WALL.result("deflection") / WALL.symbol("thickness"),
         source="definition",
     ),
@@ -192,40 +190,39 @@ _WALL_UNDER_OWN_HIT = (
 
 def _taken(panel: Panel) -> tuple[Quantity, ...]:
     """Return the panel under the greatest force that a rotor of the class can put on it."""
-    table, noun, mark = panel.table, panel.noun, panel.mark
+    table, title, mark = panel.table, panel.title, panel.mark
     crush = crush_force(panel.symbol("strength"))
     flat = panel.flat(f"{table}_taken_deflection_ratio")
     return (
         Quantity(
-            f"{table}_taken_force", f"Peak force of a taken hit on the {noun}", f"F_{mark}", "N", "structure", "lower",
+            f"{table}_taken_force", f"{title} force, hit taken", f"F_{mark}", "N", "structure", "lower",
             blow(panel.result("stiffness"), crush),
             source=BLOW,
             assumes=f"the whole force square to the plate, a bound, since a tooth runs along the face; {BLOW_ASSUMES}",
             valid=flat,
         ),
         Quantity(
-            f"{table}_taken_stress", f"Bending stress of the {noun} under a taken hit", f"sigma_{mark}t", "Pa",
-            "structure", "lower",
+            f"{table}_taken_stress", f"{title} stress, hit taken", f"sigma_{mark}t", "Pa", "structure", "lower",
             panel.result("taken_force") * panel.result("taken_stress_per_force"),
             source="definition", assumes=BLOW_ASSUMES, valid=flat,
         ),
         Quantity(
-            f"{table}_taken_stress_margin", f"Strength of the {noun} over its stress under a taken hit",
-            f"S_{mark}/sigma_{mark}t", "1", "structure", "higher",
+            f"{table}_taken_stress_margin", f"{title} margin, hit taken", f"S_{mark}/sigma_{mark}t", "1", "structure",
+            "higher",
             panel.symbol("strength") / panel.result("taken_stress"),
+            role="survival",
             source="definition",
-            assumes=f"below 1 the {noun} is bent for good as a whole, not only marked where the tooth bites",
+            assumes=f"below 1 the {title.lower()} is bent for good as a whole, not only marked where the tooth bites",
             valid=flat,
         ),
         Quantity(
-            f"{table}_taken_deflection", f"Deflection of the {noun} under a taken hit", f"y_{mark}t", "m", "structure",
-            "lower",
+            f"{table}_taken_deflection", f"{title} deflection, hit taken", f"y_{mark}t", "m", "structure", "lower",
             panel.result("taken_force") / panel.result("stiffness"),
             source="definition", assumes=BLOW_ASSUMES, valid=flat,
         ),
         Quantity(
-            f"{table}_taken_deflection_ratio", f"Deflection of the {noun} under a taken hit over its thickness",
-            f"y_{mark}t/t_{mark}", "1", "structure", "lower",
+            f"{table}_taken_deflection_ratio", f"{title} bow/thickness, hit taken", f"y_{mark}t/t_{mark}", "1",
+            "structure", "lower",
             panel.result("taken_deflection") / panel.symbol("thickness"),
             source="definition",
         ),
@@ -235,8 +232,8 @@ def _taken(panel: Panel) -> tuple[Quantity, ...]:
 def _slenderness(panel: Panel) -> Quantity:
     one, other = (symbols(side)[0] for side in panel.sides)
     return Quantity(
-        f"{panel.table}_slenderness", f"Shorter side of the {panel.noun} over its thickness",
-        f"b_{panel.mark}/t_{panel.mark}", "1", "structure", "same",
+        f"{panel.table}_slenderness", f"{panel.title} slenderness", f"b_{panel.mark}/t_{panel.mark}", "1", "structure",
+        "same",
         least(one, other) / panel.symbol("thickness"),
         source="definition",
     )

@@ -15,9 +15,7 @@ from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.formulas.transmission import belt_drive, dead_stop
 from scaling.formulas.transmission.dead_stop import LINKS
 
-MOTOR_MOUNT = BoltedJoint(
-    "rotor.motor_mount", "motor_mount", "Motor mount at a dead stop", "belt_stall_mount_load", "transmission"
-)
+MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
 
 # Conductivity in W/m/K, heat capacity in J/m^3/K and rise in K above room temperature at which the surface
 # softens; a low side of each kind, from memory: steel conducts less than aluminium, most plastics soften from 100 C.

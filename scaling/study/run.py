@@ -171,6 +171,7 @@ def _port(
         inputs.snaps,
         ideal_values,
         steps,
+        parts,
     )
 
 

@@ -257,7 +257,9 @@ def test_the_window_frame_is_what_the_verb_prints(main_folder: Path, command: Ca
             assert own.dropna().to_numpy().tolist() == intervals
             assert len(own) >= 1
     shown = " ".join(command("window", brief).out.split())
-    assert all(" ".join(sentence.split()) in shown for sentence in frame.attrs["sentences"])
+    told = frame.attrs["sentences"]
+    assert len(told) == len(data)
+    assert all(" ".join(line.split()) in shown for lines in told.values() for line in lines)
 
 
 def test_the_options_frame_is_what_the_verb_prints(main_folder: Path, command: Callable[..., Any]) -> None:

@@ -43,7 +43,7 @@ def drift_frame(study: Study, clock: str) -> DataFrame:
 def window_frame(found: list[Window]) -> DataFrame:
     """Return where each limit holds, a row a band of factors, NaN where it holds nowhere; ``window`` is all together.
 
-    What the windows say in words is in ``attrs["sentences"]``.
+    What each window says in words is in ``attrs["sentences"]``, by its rules.
     """
     import pandas
 
@@ -54,7 +54,8 @@ def window_frame(found: list[Window]) -> DataFrame:
             for low, high in intervals or ((float("nan"), float("nan")),):
                 rows.append((window.speed_rule, window.drive_rule, name, label, low, high))
     frame = pandas.DataFrame(rows, columns=["speed_rule", "drive_rule", "limit", "label", "low", "high"])
-    frame.attrs["sentences"] = [line for window in found for line in sentences(window)]
+    rules = [f"{window.speed_rule or 'no rotor'}, drive {window.drive_rule}" for window in found]
+    frame.attrs["sentences"] = {each: sentences(window) for each, window in zip(rules, found, strict=True)}
     return frame
 
 

@@ -21,7 +21,7 @@ from small_pusher import TABLES
 
 from scaling.files.errors import InputError
 from scaling.port.brief import load_brief
-from scaling.port.levers import ClosureRow, close_each, close_parts
+from scaling.port.levers import ClosureRow, close_parts, steps_of
 from scaling.robot.design import load_design
 from scaling.robot.parts import Part
 from scaling.shop import stock
@@ -308,11 +308,11 @@ def test_many_at_once_are_as_each_alone(
     rows: list[ClosureRow], target: float, factors: list[float], shelf: bool
 ) -> None:
     """The same machine at several factors: in one pass, and one at a time."""
-    sizes = tuple(size / 1e3 for size in own_shelf("aluminium")) if shelf else ()
+    sold = {"aluminium-6082-t6": tuple(size / 1e3 for size in own_shelf("aluminium"))} if shelf else {}
     snap = "nearest" if shelf else None
     parts = (
         Part("body", "solid", 0.1, material="titanium-6al-4v"),
-        Part("lid", "sheet", 0.05, 2, material="aluminium-6082-t6", thickness=0.002, snap=snap, on_shelf=sizes),
+        Part("lid", "sheet", 0.05, 2, material="aluminium-6082-t6", thickness=0.002, snap=snap, sold=sold),
         Part(
             "floor",
             "sheet",
@@ -321,12 +321,15 @@ def test_many_at_once_are_as_each_alone(
             thickness=0.003,
             thickness_rule="hold",
             snap=snap,
-            on_shelf=sizes,
+            sold=sold,
         ),
     )
-    together = close_each(parts, np.asarray(factors), target, tuple(rows), {})
+    together, pulls = close_parts(parts, np.asarray(factors), target, tuple(rows), {})
     for place, factor in enumerate(factors):
-        alone, _ = close_parts(parts, factor, target, tuple(rows), {})
+        alone, own_pulls = close_parts(parts, factor, target, tuple(rows), {})
+        removed = [float(np.broadcast_to(pull.removed, (len(factors),))[place]) for pull in pulls]
+        assert removed == pytest.approx([float(pull.removed) for pull in own_pulls], rel=1e-9, abs=1e-15)
+        assert sum(step.removed for step in steps_of(own_pulls)) == pytest.approx(sum(removed), rel=1e-9, abs=1e-15)
         masses = [float(np.broadcast_to(part.at(np.asarray(factors)), (len(factors),))[place]) for part in together]
         assert masses == pytest.approx([float(part.at(factor)) for part in alone], rel=1e-9)
         if together[1].thickness is not None:

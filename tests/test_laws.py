@@ -22,7 +22,8 @@ import pytest
 from scaling.formulas import book
 from scaling.port.brief import LawRequest, load_brief
 from scaling.port.inputs import inputs_at, port_parts
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.port.laws import LAWS
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.robot.design import load_design
 from scaling.show.study_json import as_json
 from scaling.study.results import Study

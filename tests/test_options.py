@@ -26,7 +26,7 @@ from scaling.decide.option_score import WATCHED, pareto
 from scaling.decide.options import Option, OptionSpace, rank_options, read_space
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest, PartChange
+from scaling.port.asked import Bound, Brief, LawRequest, PartChange
 from scaling.robot.design import Design
 from scaling.shop.motors import Motor, load_motors
 from scaling.study.results import Port
@@ -70,7 +70,7 @@ def space(motors: Any) -> OptionSpace:
     )
 
 
-def alone(design: Design, brief: Brief, chosen: dict[str, Any], fit: str, speed_rule: str | None) -> Port:
+def study_of_one(design: Design, brief: Brief, chosen: dict[str, Any], fit: str, speed_rule: str | None) -> Port:
     """The study of one combination, asked for as a builder would in a brief of its own."""
     numbers = dict(brief.numbers)
     for axis, table in (("rotor_motors", "rotor.motor"), ("drive_motors", "drive.motor")):
@@ -93,6 +93,33 @@ def alone(design: Design, brief: Brief, chosen: dict[str, Any], fit: str, speed_
     return run_study(design, own).ports[0]
 
 
+def test_a_stated_mass_and_a_stated_strength_are_the_study_s(main_demo: Any, motors: Any) -> None:
+    """Side walls whose mass the brief states keep it and their 10 mm, whatever material and motor are tried.
+
+    So does a strength that the design states beside the material. A part whose mass is given has none of the factor's.
+    """
+    design = main_demo.design
+    stated = replace(design, stated=design.stated | {"wall.strength"})
+    shown = Bound("wall.thickness", 0.03, "at most", "30 mm")
+    brief = replace(
+        main_demo.brief, parts={"side walls": PartChange(mass=0.150)}, closure=(), limits={"wall.thickness": shown}
+    )
+    space = OptionSpace(rotor_motors=(motors[0][1], motors[0][9]), materials={"side walls": ("uhmwpe", "hdpe", "pla")})
+    for machine in (design, stated):
+        ranked, _ = rank_options(machine, brief, space, 100)
+        assert len(ranked) == 12
+        for option in ranked:
+            motor = next(motor for motor in motors[0] if motor.name == option.chosen["rotor_motors"])
+            chosen = {"rotor_motors": motor, "material of side walls": option.chosen["material of side walls"]}
+            port = study_of_one(machine, brief, chosen, option.fit, space.speed_rule)
+            assert option.factor == pytest.approx(port.factor, rel=1e-9)
+            assert option.mass == pytest.approx(port.variables["mass"], rel=1e-9)
+            assert option.values["wall.thickness"] == pytest.approx(0.010, rel=1e-12)
+            for name, value in option.values.items():
+                if name in port.quantities:
+                    assert value == pytest.approx(port.quantities[name].value, rel=1e-6), name
+
+
 def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[float, float, float, float]:
     """Drift, shortfall, what the mass adds and whether the speed is reached, by the words of the score."""
     drifts = []
@@ -111,9 +138,9 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
     for name, entry in port.quantities.items():
         if name in HELD or counts(name, MARGINS):
             shortfall += max(math.log(min(1.0, reference.get(name, 1.0)) / entry.value), 0.0)
-    for name, (bound, most, _) in brief.limits.items():
-        value = port.quantities[name].value
-        shortfall += max(math.log(value / bound if most else bound / value), 0.0)
+    for name, bound in brief.limits.items():
+        ratio = port.quantities[name].value / bound.value
+        shortfall += max(math.log(ratio if bound.side == "at most" else 1 / ratio), 0.0)
     for key, size in brief.size_limit.items():
         shortfall += max(math.log(port.variables[key] / size), 0.0)
     target = brief.mass_limit - brief.mass_margin
@@ -144,7 +171,7 @@ def both(main_demo: Any, space: OptionSpace) -> tuple[list[Option], dict[tuple[s
     assert tried == len(every(space)) == 3 * 2 * 2 * 2 * 2
     own = {}
     for chosen, fit in every(space):
-        port = alone(main_demo.design, brief, chosen, fit, space.speed_rule)
+        port = study_of_one(main_demo.design, brief, chosen, fit, space.speed_rule)
         own[(fit, *shown(chosen).values())] = (port, own_score(port, main_demo.study.reference, brief))
     return ranked, own, brief
 
@@ -244,7 +271,7 @@ def test_the_limit_that_is_passed_most_is_named(main_demo: Any, motors: Any) -> 
     for brief, words in (
         (replace(main_demo.brief, size_limit={"width": 0.02}), "width at most 20 mm is passed most, by"),
         (
-            replace(main_demo.brief, limits={"tip_speed": (2.0, True, "2 m/s")}),
+            replace(main_demo.brief, limits={"tip_speed": Bound("tip_speed", 2.0, "at most", "2 m/s")}),
             "ip speed at most 2 m/s is passed most, by",
         ),
     ):

@@ -24,7 +24,8 @@ from scaling.decide.limits import NARROWEST, Band
 from scaling.decide.window import Window, _colliding, sentences, windows
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest, load_brief
+from scaling.port.asked import Bound, Brief, LawRequest
+from scaling.port.brief import load_brief
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design, load_design
 from scaling.show.figures.frame import style
@@ -75,8 +76,8 @@ def own_level(design: Design, brief: Brief, window: Window, name: str, factor: f
         return float(reached / values["rotor.speed"]) * (1 + 1e-6)
     found = float(book.evaluate(values, design.traits, only=[name]).get(name, values.get(name, math.nan)))
     if name in brief.limits:
-        bound, most, _ = brief.limits[name]
-        return bound / found if most else found / bound
+        ratio = found / brief.limits[name].value
+        return 1 / ratio if brief.limits[name].side == "at most" else ratio
     own = float(book.evaluate(design.variables, design.traits, only=[name])[name])
     return found / (own if name == "gyro_margin" else min(1.0, own))
 
@@ -279,8 +280,8 @@ def test_tip_speed_at_one_rotor_speed_is_a_ratio(main_demo: Any, bound: float) -
     """v = omega r: at the reference's rotor speed it grows as the factor; rim stress rho v^2 as its square."""
     own = main_demo.study.reference
     limits = {
-        "tip_speed": (bound, True, f"{bound} m/s"),
-        "rotor_rim_stress": (1.7 * own["rotor_rim_stress"], True, "1.7 times"),
+        "tip_speed": Bound("tip_speed", bound, "at most", f"{bound} m/s"),
+        "rotor_rim_stress": Bound("rotor_rim_stress", 1.7 * own["rotor_rim_stress"], "at most", "1.7 times"),
     }
     brief = replace(main_demo.brief, limits=limits, requests=(LawRequest("mass", "hold-rpm"),))
     (window,) = windows(main_demo.design, brief)
@@ -317,7 +318,8 @@ def test_snapping_makes_bands_of_pieces(main_demo: Any) -> None:
     """
     design, brief = main_demo.design, main_demo.brief
     own = float(book.evaluate(design.variables, design.traits, only=["wall_stress_margin"])["wall_stress_margin"])
-    found = windows(design, replace(brief, limits={"wall_stress_margin": (own, False, "the reference's")}))
+    bound = Bound("wall_stress_margin", own, "at least", "the reference's")
+    found = windows(design, replace(brief, limits={"wall_stress_margin": bound}))
     walls = [each for window in found for each in window.bands if each.name == "wall_stress_margin"]
     assert any(len(each.intervals) > 1 for each in walls)
     starts = {round(low, 6) for each in walls for low, _ in each.intervals[1:]}
@@ -545,4 +547,4 @@ def test_the_same_study_finds_the_margin_of_the_window(main_demo: Any) -> None:
     end = band(window, "tip_speed")[0][1]
     request = LawRequest("length", "hold-rpm", "as-bought", "length", end * main_demo.design.variables["length"])
     port = run_study(main_demo.design, replace(brief, requests=(request,))).ports[0]
-    assert port.quantities["tip_speed"].value == pytest.approx(brief.limits["tip_speed"][0], rel=1e-8)
+    assert port.quantities["tip_speed"].value == pytest.approx(brief.limits["tip_speed"].value, rel=1e-8)

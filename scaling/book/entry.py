@@ -36,8 +36,6 @@ Keep = Literal["one", "reference"]
 """The level that a port must keep: 1, or the reference's own where that is lower; or the reference's own, whatever it
 is."""
 
-KINDS = ("solid", "sheet", "bought", "fixed")
-"""How a part's mass follows the scale factor."""
 
 @dataclass(frozen=True)
 class Variable(Number):

@@ -169,6 +169,6 @@ def reason_of(
         text += f"; {bound[0].lower()}{bound[1:]} is passed most, by {100 * float(np.expm1(size)):.0f} %"
     if unreached:
         text += "; the motor does not reach the set speed"
-    left = brief.mass_limit - brief.mass_margin - values["mass"]
+    left = brief.allowed_mass - values["mass"]
     text += f"; {abs(left) * 1e3:.0f} g {'left' if left >= -CLOSE else 'too heavy'}"
     return text + ("; nothing beats it in drift, margins and mass at once" if unbeaten else "")

@@ -8,14 +8,13 @@ so memory does not grow with their number.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import prod
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from scaling.book.entry import Array
 from scaling.decide.option_score import (
     HELD,
     WATCHED,
@@ -33,13 +32,13 @@ from scaling.files import units
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
+from scaling.port.asked import Brief, LawRequest, Variation
 from scaling.port.inputs import inputs_at, port_parts
-from scaling.port.laws import DRIVE_RULES, SPEED_RULES
-from scaling.port.levers import close_each, mass_of
+from scaling.port.laws import LAWS, largest_within
+from scaling.port.levers import check_closure, close_parts
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.robot.design import Design
-from scaling.robot.parts import Part, count
-from scaling.robot.varied import VariedPart, made_of, properties
+from scaling.robot.parts import count, mass_at
 from scaling.shop import materials
 from scaling.shop.motors import Motor, load_motors
 from scaling.study.run import LEAST, reference_values
@@ -61,9 +60,6 @@ SCORE = (
     "that is lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin "
     "+ share of it unused + 1 where the set speed is not reached; less is better"
 )
-
-HALVINGS = 50
-"""Halvings of the range of factors in which the mass closes: to a part in 1e13."""
 
 NEEDS = {
     "rotor_motors": "rotor.motor.kv",
@@ -171,7 +167,7 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
 
 def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str], file: Path) -> tuple[str, ...]:
     """Which fits to try: both, where a motor's diameter is known at the port, unless the brief says which."""
-    key = _diameter_key(design)
+    key = LAWS["motor-diameter"].compares(design, None)
     known = key in brief.numbers or f"{key.partition('.')[0]}_motors" in varied
     if "fits" not in table:
         return FITS if known else FITS[:1]
@@ -181,11 +177,6 @@ def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[
         hint = f"give {key.partition('.')[0]}_motors, or state port.{key}"
         raise InputError("no motor's diameter varies or is stated for the port", file, "options.fits", hint=hint)
     return tuple(dict.fromkeys(fits))
-
-
-def _diameter_key(design: Design) -> str:
-    """The motor whose diameter fixes the factor: the rotor's, else the drive's."""
-    return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
 
 
 def _check_list(value: object, file: Path, key: str) -> None:
@@ -231,8 +222,9 @@ def rank_options(
     with the combinations done and their number.
     """
     reference = reference_values(design)
+    check_closure(brief.closure, port_parts(design, brief), brief.file)
     lengths = [len(values) for values in space.axes().values()]
-    target = brief.mass_limit - brief.mass_margin
+    target = brief.allowed_mass
     total = prod(lengths) * len(space.fits)
     kept: Batch | None = None
     for place, fit in enumerate(space.fits):
@@ -272,25 +264,10 @@ def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief, own_cell
     return numbers
 
 
-def _with_materials(
-    space: OptionSpace, places: tuple[Any, ...], brief: Brief, parts: tuple[Part, ...]
-) -> tuple[Part, ...]:
-    """Parts of which each combination has its own material, and the shelf of that material's family."""
+def _materials(space: OptionSpace, places: tuple[Any, ...]) -> dict[str, tuple[tuple[str, ...], Any]]:
+    """The materials that are tried by part, and each combination's place among them."""
     by_axis = dict(zip(space.axes(), places, strict=True))
-    chosen = {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
-    files = brief.stock if brief.snap else None
-    return tuple(made_of(part, *chosen[part.name], files) if part.name in chosen else part for part in parts)
-
-
-def _own_materials(design: Design, parts: tuple[Part, ...]) -> dict[str, Array]:
-    """Properties of the tables that are parts whose material varies, by dotted key."""
-    by_name = {part.name: part for part in parts}
-    found: dict[str, Array] = {}
-    for key, word in design.choices.items():
-        part = by_name.get(word)
-        if key.endswith(".part") and isinstance(part, VariedPart) and set(part.made_of) != {part.material}:
-            found |= properties(part, key.removesuffix(".part"))
-    return found
+    return {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
 
 
 def _tried(
@@ -304,19 +281,19 @@ def _tried(
 ) -> dict[str, Any]:
     """Columns of a run of combinations, those of a batch but its number and fit."""
     given = _columns(space, places, brief, design.variables.get("battery.cells", 1.0))
-    parts = _with_materials(space, places, brief, port_parts(design, replace(brief, numbers=given)))
-    target = brief.mass_limit - brief.mass_margin
-    if fit == "mass":
-        factor = _fitted(parts, target, numbers.shape)
+    given = {key: value for key, value in given.items() if key in design.variables}
+    tried = Variation(given, _materials(space, places))
+    parts = port_parts(design, brief, tried)
+    target = brief.allowed_mass
+    if LAWS[fit].closes_mass:
+        factor = largest_within(lambda factors: mass_at(parts, factors), target, LEAST, LARGEST, numbers.shape)
     else:
-        key = _diameter_key(design)
+        key = LAWS[fit].compares(design, None)
         factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
         factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-        parts = close_each(parts, factor, target, brief.closure, brief.stock if brief.snap else None)
-    given = _own_materials(design, parts) | given
-    own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
-    request = LawRequest("length", space.speed_rule, space.drive_rule)
-    variables = inputs_at(design, own, request, parts, factor).variables
+        parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(brief))
+    request = LawRequest(fit, space.speed_rule, space.drive_rule)
+    variables = inputs_at(design, brief, request, parts, factor, tried).variables
     wanted = [name for name in book.quantities if name in WATCHED or name in HELD]
     found = book.evaluate(
         variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
@@ -345,17 +322,6 @@ def _tried(
     }
 
 
-def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> Array:
-    """Largest factor at which each combination's parts are within ``target``, NaN where none is; by bisection."""
-    low, high = np.full(shape, LEAST), np.full(shape, LARGEST)
-    nowhere = (mass_of(parts, low) > target) | (mass_of(parts, high) <= target)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        within = mass_of(parts, middle) <= target
-        low, high = np.where(within, middle, low), np.where(within, high, middle)
-    return np.where(nowhere, np.nan, low)
-
-
 def _option(
     rank: int, brief: Brief, space: OptionSpace, batch: Batch, row: int, unbeaten: bool, reference: dict[str, float]
 ) -> Option:
@@ -371,7 +337,7 @@ def _option(
         fit=space.fits[int(batch.fit[row])],
         factor=factor,
         mass=mass,
-        left=brief.mass_limit - brief.mass_margin - mass,
+        left=brief.allowed_mass - mass,
         score=score,
         drift=drift,
         shortfall=shortfall,

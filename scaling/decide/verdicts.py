@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from scaling.book.similarity import worse
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.port.laws import LAWS
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.study.results import Port, Study
 
 ALIKE = 0.05
@@ -71,9 +72,7 @@ def factor_source(port: Port) -> str:
     request = port.request
     if port.factor is None:
         return "no factor: see the problems"
-    if request.law == "mass":
-        return "sum of the parts"
-    return f"{request.key or 'length'} given" if request.law == "length" else "motor diameters"
+    return LAWS[request.law].origin.format(key=request.key or "length")
 
 
 def give_way_lines(study: Study) -> list[str]:

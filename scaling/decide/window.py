@@ -19,7 +19,8 @@ from scaling.decide.openings import Opening, openings
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.brief import Brief, LawRequest
-from scaling.port.inputs import law_factor, port_parts
+from scaling.port.inputs import port_parts
+from scaling.port.laws import law_factor
 from scaling.robot.design import Design
 from scaling.shop.shelves import sizes
 from scaling.study.run import reference_values, requests_of
@@ -119,9 +120,10 @@ def steps_within(sweep: Sweep, axis: Interval) -> Array:
     """Return factors a hair to each side of every step that a shelf makes, so that no sliver between two is missed."""
     files = sweep.brief.stock
     shelves = [
-        (part.thickness, part.on_shelf, part.snap)
+        (part.thickness, on_shelf, part.snap)
         for part in sweep.parts
-        if part.on_shelf and part.thickness and part.thickness_rule == "scale"
+        for on_shelf in part.sold.values()
+        if part.thickness and not part.held
     ]
     if sweep.brief.snap:
         rows = [row for row in sweep.design.stock if row.key not in sweep.brief.numbers]

@@ -1,86 +1,32 @@
-"""The brief: where the reference is to go, by which laws, with what parts."""
+"""Reading a brief: where the reference is to go, by which laws, with what parts."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from scaling.book.entry import KINDS
 from scaling.files import toml as tomlfile
 from scaling.files import units
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas import book
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
-from scaling.port.levers import ClosureRow, read_closure
+from scaling.port.asked import Bound, Brief, LawRequest, PartChange
+from scaling.port.laws import LAWS, check_law
+from scaling.port.levers import read_closure
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.robot.design import read_keys
+from scaling.robot.kinds import KINDS
 from scaling.robot.parts import THICKNESS_RULES, count, positive
 from scaling.shop import materials
 from scaling.shop.shelves import FILES, Files
+
+__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "is_brief", "load_brief"]
 
 ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
 SIZE_KEYS = ("length", "width", "height")
 LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
 PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
 TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure", "options")
-
-
-@dataclass(frozen=True)
-class LawRequest:
-    """One law to try with one speed rule (None without a rotor) and one drive rule.
-
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
-    """
-
-    law: str
-    speed_rule: str | None
-    drive_rule: str = "as-bought"
-    key: str | None = None
-    target: float | None = None
-
-
-@dataclass(frozen=True)
-class PartChange:
-    """What the brief says of one part at the port; None where it says nothing."""
-
-    mass: float | None = None
-    material: str | None = None
-    kind: str | None = None
-    count: int | None = None
-    thickness: float | None = None
-    thickness_rule: str | None = None
-
-
-@dataclass(frozen=True)
-class Brief:
-    """Where the reference is to go, in SI units.
-
-    ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
-    motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
-    holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
-    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by
-    name: the value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the
-    levers that close the mass where the factor is given. ``pinned`` names those of ``numbers`` that a shelf's step
-    holds, for slopes within it.
-    """
-
-    name: str
-    design_file: Path
-    file: Path | None
-    mass_limit: float
-    mass_margin: float = 0.0
-    requests: tuple[LawRequest, ...] = ()
-    size_limit: dict[str, float] = field(default_factory=dict)
-    numbers: dict[str, float] = field(default_factory=dict)
-    words: dict[str, str] = field(default_factory=dict)
-    swaps: dict[str, str] = field(default_factory=dict)
-    parts: dict[str, PartChange] = field(default_factory=dict)
-    snap: bool = True
-    pinned: frozenset[str] = frozenset()
-    limits: dict[str, tuple[float, bool, str]] = field(default_factory=dict)
-    stock: Files = field(default_factory=dict)
-    closure: tuple[ClosureRow, ...] = ()
 
 
 def is_brief(path: Path) -> bool:
@@ -138,12 +84,13 @@ def load_brief(path: Path) -> Brief:
     )
 
 
-def _read_limits(table: dict[str, Any], file: Path) -> dict[str, tuple[float, bool, str]]:
+def _read_limits(table: dict[str, Any], file: Path) -> dict[str, Bound]:
     """Bounds of ``[limits.at_most]`` and ``[limits.at_least]``, by name of a quantity or key of a variable."""
     units_of = {name: entry.unit for name, entry in (book.variables | book.quantities).items()}
-    found: dict[str, tuple[float, bool, str]] = {}
+    sides: dict[str, Literal["at most", "at least"]] = {"at_most": "at most", "at_least": "at least"}
+    found: dict[str, Bound] = {}
     for side, rows in table.items():
-        if side not in ("at_most", "at_least"):
+        if side not in sides:
             raise tomlfile.unknown(f"limits.{side}", ("limits.at_most", "limits.at_least"), file)
         if not isinstance(rows, dict):
             raise InputError("this must be a table", file, f"limits.{side}", rows, f"a table headed [limits.{side}]")
@@ -153,7 +100,7 @@ def _read_limits(table: dict[str, Any], file: Path) -> dict[str, tuple[float, bo
                 raise tomlfile.unknown(where, [f"limits.{side}.{known}" for known in units_of], file)
             if name in found:
                 raise InputError("this is bounded twice", file, where, hint="keep one of the two bounds")
-            found[name] = (positive(value, units_of[name], file, where), side == "at_most", str(value))
+            found[name] = Bound(name, positive(value, units_of[name], file, where), sides[side], str(value))
     return found
 
 
@@ -212,27 +159,6 @@ def _read_law(row: dict[str, Any], where: str, file: Path) -> list[LawRequest]:
     return [LawRequest(law, rule, drive_rule, length_key, target) for rule in speed_rules]
 
 
-def check_law(law: str, key: object, target: float | None, file: Path | None, where: str) -> None:
-    """Raise InputError where a law has not what it needs, or a key that it cannot use."""
-    lengths = [
-        name for name, variable in book.variables.items() if variable.unit == "m" and variable.length_power == 1
-    ]
-    if law == "length" and target is None:
-        raise InputError(
-            "the length law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
-        )
-    if key is not None and (law != "length" or key not in lengths):
-        raise InputError(
-            "this key cannot be the length that is given",
-            file,
-            f"{where}.key",
-            key,
-            "with the length law, the dotted key of a length of the design file",
-        )
-    if law == "mass" and target is not None:
-        raise InputError("the mass law takes no length", file, f"{where}.target", hint="leave it out")
-
-
 def _read_sizes(table: dict[str, Any], file: Path) -> dict[str, float]:
     for key in table:
         if key not in SIZE_KEYS:
@@ -263,7 +189,7 @@ def _read_change(name: str, row: object, file: Path) -> PartChange:
     return PartChange(
         mass=positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None,
         material=material,
-        kind=_word(row, "kind", KINDS, where, file),
+        kind=_word(row, "kind", tuple(KINDS), where, file),
         count=count(row["count"], file, where) if "count" in row else None,
         thickness=positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None,
         thickness_rule=_word(row, "thickness_rule", THICKNESS_RULES, where, file),

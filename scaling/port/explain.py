@@ -12,8 +12,7 @@ from scaling.book.entry import Clock, Model, Quantity, Role
 from scaling.files.errors import InputError
 from scaling.files.units import format_number, format_value, shown_unit
 from scaling.formulas import book
-from scaling.port.laws import SPEED_RULES
-from scaling.port.rules import pure_inputs
+from scaling.port.rules import SPEED_RULES, pure_inputs
 
 if TYPE_CHECKING:
     from scaling.robot.design import Design

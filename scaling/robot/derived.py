@@ -64,13 +64,20 @@ def _check_between(key: str, numbers: Mapping[str, float], low: float, high: flo
 
 
 def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
-    """Set the material properties that the book knows under ``table`` to those of ``name``."""
+    """Set the material properties that the book knows under ``table`` to those of ``name``, unless they are stated."""
+    for key, value in material_values(table, name, file).items():
+        numbers.setdefault(key, value)
+
+
+def material_values(table: str, name: str, file: Path | None = None) -> dict[str, float]:
+    """Return the material properties that the book knows under ``table``, typical values of the material ``name``."""
     found = materials.material(name, file, f"{table}.material")
-    for quality in MATERIAL_PROPERTIES:
-        key = f"{table}.{quality}"
-        if key in book.variables:
-            value = getattr(found, quality)
-            numbers.setdefault(key, value if isinstance(value, float) else value.typical)
+    values = {f"{table}.{quality}": getattr(found, quality) for quality in MATERIAL_PROPERTIES}
+    return {
+        key: value if isinstance(value, float) else value.typical
+        for key, value in values.items()
+        if key in book.variables
+    }
 
 
 def _located(work: Callable[[], Row], file: Path | None, key: str | None = None) -> Row:

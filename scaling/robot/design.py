@@ -13,6 +13,7 @@ from scaling.files.units import EXAMPLES, format_value
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
 from scaling.robot.fasteners import Fastener, read_fasteners
+from scaling.robot.own_parts import WORDS, own_parts
 from scaling.robot.parts import Part, read_parts, reconcile
 from scaling.robot.positions import COVERED, WholeBody, read_positions, whole_body
 from scaling.robot.stock_rows import StockRow, read_rows
@@ -107,12 +108,12 @@ def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict
     for key, value in given.items():
         if key in known:
             numbers[key] = tomlfile.number(known[key], value, file, prefix + key)
-        elif key in book.choices:
-            words[key] = tomlfile.choice(book.choices[key], value, file, prefix + key)
+        elif key in WORDS:
+            words[key] = tomlfile.choice(WORDS[key], value, file, prefix + key)
             if key.endswith("material"):
                 materials.material(value, file, prefix + key)
         else:
-            raise tomlfile.unknown(prefix + key, [prefix + name for name in (*known, *book.choices)], file)
+            raise tomlfile.unknown(prefix + key, [prefix + name for name in (*known, *WORDS)], file)
     return numbers, words
 
 
@@ -132,7 +133,7 @@ def require(
         present.add("rotor")
     if "rotor.speed" in numbers and not any(table_of(key) == "rotor.motor" for key in numbers):
         present.discard("rotor.motor")
-    for key, options in book.choices.items():
+    for key, options in WORDS.items():
         if table_of(key) in present and key not in words:
             if options.default is not None:
                 words[key] = options.default
@@ -161,25 +162,9 @@ def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputEr
     )
 
 
-def own_parts(numbers: dict[str, float], words: dict[str, str]) -> tuple[Part, ...]:
-    """The parts of the mass sum that have tables of their own: rotor, motors, wheels, pack."""
-    rows = (
-        ("rotor", "rotor.mass", "rotor.kind", 1.0, "rotor", words.get("rotor.material")),
-        ("rotor motor", "rotor.motor.mass", "rotor.motor.kind", 1.0, "rotor", None),
-        ("drive motors", "drive.motor.mass", "drive.motor.kind", numbers.get("drive.motors", 1.0), "drive", None),
-        ("wheels", "wheel.mass", "wheel.kind", numbers.get("wheel.count", 1.0), "drive", None),
-        ("pack", "battery.mass", "battery.kind", 1.0, "electronics", None),
-    )
-    return tuple(
-        Part(name, words[kind], numbers[key], int(pieces), group, material, key=key)
-        for name, key, kind, pieces, group, material in rows
-        if key in numbers
-    )
-
-
 def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str]:
     """The traits by which formulas know whether they apply to a design."""
-    traits = {f"{key}={word}" for key, word in words.items() if book.choices[key].allowed is not None}
+    traits = {f"{key}={word}" for key, word in words.items() if WORDS[key].allowed is not None}
     traits.add("rotor" if "rotor.diameter" in numbers else "pusher")
     if words.get("rotor.axis") in ("across", "along"):
         traits.add("rotor.axis=level")

@@ -9,8 +9,7 @@ from scaling.book.groups import SETS, expression_text, group_value, groups_of
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.port.explain import FULL_TRAITS
-from scaling.port.laws import SPEED_RULES
-from scaling.port.rules import pure_inputs
+from scaling.port.rules import SPEED_RULES, pure_inputs
 from scaling.robot.design import Design
 from scaling.show.table import Cell, Table
 from scaling.study.run import reference_values

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scaling.book.entry import Validity
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
+from scaling.robot.kinds import KINDS
 
 if TYPE_CHECKING:
     from scaling.port.brief import Brief
@@ -71,7 +72,7 @@ def in_order(problems: list[Problem]) -> tuple[Problem, ...]:
 
 def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
     """Mass against the limit and the reference."""
-    allowed = brief.mass_limit - brief.mass_margin
+    allowed = brief.allowed_mass
     found: list[Problem] = []
     if brief.mass_limit < design.variables["mass"]:
         found.append(
@@ -95,14 +96,14 @@ def mass_problems(design: Design, brief: Brief, mass: float) -> list[Problem]:
 def limit_problems(brief: Brief, values: Mapping[str, float]) -> list[Problem]:
     """The brief's own bounds on quantities and variables."""
     found: list[Problem] = []
-    for name, (bound, most, text) in brief.limits.items():
+    for name, bound in brief.limits.items():
         value = values.get(name)
-        if value is None or (value <= bound * (1 + 1e-9) if most else value >= bound * (1 - 1e-9)):
+        if value is None or bound.holds(value):
             continue
         entry = book.quantities.get(name) or book.variables[name]
-        side = "above the most" if most else "below the least"
+        side = "above the most" if bound.side == "at most" else "below the least"
         found.append(Problem("limit_passed", f"{name} is {format_value(value, entry.unit, 4)}, {side} that the brief "
-                             f"allows, {text}.", name, value))
+                             f"allows, {bound.text}.", name, value))
     return found
 
 
@@ -121,7 +122,7 @@ def size_problems(brief: Brief, variables: Mapping[str, float]) -> list[Problem]
 
 def bought_problems(brief: Brief, parts: tuple[Part, ...]) -> list[Problem]:
     """Bought parts whose mass at the port the brief does not give."""
-    assumed = [part.name for part in parts if part.kind == "bought"]
+    assumed = [part.name for part in parts if KINDS[part.kind].assumed]
     if not assumed:
         return []
     return [

@@ -13,13 +13,15 @@ from scaling.book.groups import Group, group_value, groups_of
 from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
-from scaling.port.inputs import inputs_at, law_factor, length_key, on_the_step, port_parts
-from scaling.port.laws import naive_factor
-from scaling.port.levers import ClosureStep, check_closure, close_parts
+from scaling.port.inputs import inputs_at, on_the_step, port_parts
+from scaling.port.laws import LAWS, law_factor, naive_factor
+from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
+from scaling.port.rules import SPEED_RULES
+from scaling.port.scaled import Inputs
 from scaling.robot.design import Design
-from scaling.robot.parts import Part
+from scaling.robot.parts import Part, off_the_shelf
 from scaling.study.problems import (
     Problem,
     bought_problems,
@@ -49,17 +51,16 @@ def reference_values(design: Design) -> dict[str, float]:
 def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
     """The brief's requests, those of a robot without rotor once each with no speed rule.
 
-    The rule hold-gyro-margin is kept, so that its port can say that there is nothing to hold.
+    A rule that is about something else as well is kept, so that its port can say that there is nothing to hold.
     """
     if design.has_rotor:
         return brief.requests
-    kept = [
-        request
-        if request.speed_rule == "hold-gyro-margin"
-        else LawRequest(request.law, None, request.drive_rule, request.key, request.target)
-        for request in brief.requests
-    ]
-    return tuple(dict.fromkeys(kept))
+    told = {name for name, rule in SPEED_RULES.items() if rule.without_rotor is not None}
+    return tuple(
+        dict.fromkeys(
+            request if request.speed_rule in told else replace(request, speed_rule=None) for request in brief.requests
+        )
+    )
 
 
 def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | None = None) -> Study:
@@ -77,7 +78,7 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
             raise InputError(
                 f"the {request.law} law gives the factor {closure.factor:.3g}",
                 design.file,
-                "mass" if request.law == "mass" else length_key(design, request),
+                LAWS[request.law].compares(design, request.key),
                 allowed=f"a factor from {LEAST:g} to {MOST:g}",
                 hint="mend it here, or the brief's target or mass limit",
             )
@@ -116,47 +117,15 @@ def _port(
     grid: Array,
 ) -> Port:
     plain, steps = parts, tuple[ClosureStep, ...]()
-    if request.law != "mass":
-        files = brief.stock if brief.snap else None
-        parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, files)
+    if not LAWS[request.law].closes_mass:
+        files = AS_BRIEFED.shelves_of(brief)
+        parts, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, files)
+        steps = steps_of(pulls)
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
-    near_brief, near_parts = on_the_step(brief, parts, inputs, factor)
-    near = inputs_at(design, near_brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]))
-    values = book.evaluate(near.variables, design.traits)
-    powers = book.powers(near.powers, design.traits)
-    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
-    volts = voltage_ratio(design, brief) if "battery.voltage" in design.variables else None
-    mass_ratio = variables["mass"] / design.variables["mass"]
-    quantities: dict[str, PortQuantity] = {}
-    for name, value in values.items():
-        if np.isfinite(value[0]):
-            quantities[name] = _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
-    found = {name: entry.value for name, entry in quantities.items()}
-    problems = [Problem(code, text) for code, text in inputs.problems]
-    problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
-    problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
-    smooth = tuple(replace(part, on_shelf=()) for part in parts)
-    lines = tuple(
-        PartLine(
-            part.name,
-            part.kind,
-            part.group,
-            own.total,
-            float(part.at(factor)),
-            float(replace(first, on_shelf=()).at(factor)),
-            float(closed.at(factor)),
-        )
-        for own, part, first, closed in zip(design.parts, parts, plain, smooth, strict=True)
-    )
-    ideal_values: dict[str, float] = {}
-    continuous = factor
-    if inputs.snaps:
-        unsnapped = replace(brief, snap=False)
-        without = book.evaluate(inputs_at(design, unsnapped, request, smooth, factor).variables, design.traits)
-        ideal_values = {name: float(value) for name, value in without.items() if np.isfinite(value)}
-        continuous = law_factor(design, unsnapped, request, smooth).factor or factor
+    quantities = _quantities(design, brief, request, parts, inputs, factor, reference)
+    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
+    ideal_values, continuous = _without_shelves(design, brief, request, parts, inputs, factor)
     return Port(
         request,
         factor,
@@ -164,8 +133,8 @@ def _port(
         brief.mass_limit,
         variables,
         quantities,
-        lines,
-        in_order(problems),
+        _lines(design, plain, parts, factor),
+        _problems(design, brief, parts, inputs, variables, quantities, reference),
         Curve(grid, curve),
         continuous,
         inputs.snaps,
@@ -173,6 +142,73 @@ def _port(
         steps,
         parts,
     )
+
+
+def _quantities(
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    parts: tuple[Part, ...],
+    inputs: Inputs,
+    factor: float,
+    reference: Mapping[str, float],
+) -> dict[str, PortQuantity]:
+    """Every quantity of the port that can be computed, with how it follows the factor within a shelf's step."""
+    held, near_parts = on_the_step(parts, inputs, factor)
+    near = inputs_at(design, brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]), held)
+    powers = book.powers(near.powers, design.traits)
+    volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
+    mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
+    return {
+        name: _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
+        for name, value in book.evaluate(near.variables, design.traits).items()
+        if np.isfinite(value[0])
+    }
+
+
+def _problems(
+    design: Design,
+    brief: Brief,
+    parts: tuple[Part, ...],
+    inputs: Inputs,
+    variables: Mapping[str, float],
+    quantities: Mapping[str, PortQuantity],
+    reference: Mapping[str, float],
+) -> tuple[Problem, ...]:
+    found = {name: entry.value for name, entry in quantities.items()}
+    problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
+    problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
+    problems += limit_problems(brief, {**variables, **found})
+    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
+    return in_order(problems)
+
+
+def _lines(design: Design, plain: tuple[Part, ...], parts: tuple[Part, ...], factor: float) -> tuple[PartLine, ...]:
+    """The mass table: the design's parts, the ``plain`` ones of the port, and ``parts`` after the closing levers."""
+    return tuple(
+        PartLine(
+            part.name,
+            part.kind,
+            part.group,
+            own.total,
+            float(part.at(factor)),
+            float(off_the_shelf(first).at(factor)),
+            float(off_the_shelf(part).at(factor)),
+        )
+        for own, first, part in zip(design.parts, plain, parts, strict=True)
+    )
+
+
+def _without_shelves(
+    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], inputs: Inputs, factor: float
+) -> tuple[dict[str, float], float]:
+    """The quantities that the port would have if no size came from a shelf, none where none does, and the factor."""
+    if not inputs.snaps:
+        return {}, factor
+    smooth = tuple(off_the_shelf(part) for part in parts)
+    values = inputs_at(design, brief, request, smooth, factor, Variation(snapped=False)).variables
+    found = {name: float(value) for name, value in book.evaluate(values, design.traits).items() if np.isfinite(value)}
+    return found, law_factor(design, brief, request, smooth).factor or factor
 
 
 def _quantity(

@@ -19,7 +19,8 @@ def check(
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import is_brief, load_brief
-    from scaling.port.inputs import law_factor, port_parts
+    from scaling.port.inputs import port_parts
+    from scaling.port.laws import law_factor
     from scaling.robot.design import load_design
     from scaling.show.listings import body_table, reference_table
     from scaling.study.run import reference_values, requests_of

@@ -89,7 +89,7 @@ def _brief_of_flags(
     """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
     from scaling.files.units import parse
     from scaling.port.brief import Brief, LawRequest
-    from scaling.port.laws import DRIVE_RULES, SPEED_RULES
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.robot.parts import positive
 
     if mass is None:
@@ -97,8 +97,8 @@ def _brief_of_flags(
             "a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"'
         )
     for flag, rule, known in [
-        *(("--speed-rule", rule, SPEED_RULES) for rule in rules),
-        ("--drive-rule", drive, DRIVE_RULES),
+        *(("--speed-rule", rule, tuple(SPEED_RULES)) for rule in rules),
+        ("--drive-rule", drive, tuple(DRIVE_RULES)),
     ]:
         if rule not in known:
             raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")

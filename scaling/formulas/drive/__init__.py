@@ -5,4 +5,4 @@ from __future__ import annotations
 from scaling.book.entry import Branch
 from scaling.formulas.drive import push
 
-BRANCH = Branch("drive", "Drive", push.VARIABLES, push.QUANTITIES, push.CHOICES)
+BRANCH = Branch("drive", "Drive", push.VARIABLES, push.QUANTITIES)

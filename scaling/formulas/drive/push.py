@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import KINDS, Model, Quantity, Validity, Variable, least, symbols
-from scaling.files.schema import Choice
+from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
 from scaling.formulas.drive import turning
 from scaling.formulas.drive.arena_run import crossing
 
@@ -50,11 +49,6 @@ VARIABLES = (
     Variable("drive.motor.diameter", "d_d", "m", "outer diameter of a drive motor", 1, optional=True),
     *turning.VARIABLES,
 )
-
-CHOICES = {
-    "drive.motor.kind": Choice(KINDS, "how the motors' mass follows the factor", default="bought"),
-    "wheel.kind": Choice(KINDS, "how the wheels' mass follows the factor", default="solid"),
-}
 
 _DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
 _WONG = "J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory"

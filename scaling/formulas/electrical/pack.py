@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import sympy
 
-from scaling.book.entry import KINDS, Quantity, Variable, least, symbols
+from scaling.book.entry import Quantity, Variable, least, symbols
 from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import wiring
@@ -48,7 +48,6 @@ VARIABLES = (
 )
 
 CHOICES = {
-    "battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought"),
     "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
     **wiring.CHOICES,
 }

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import sympy
 
-from scaling.book.entry import KINDS, Quantity, Variable, symbols
+from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.rotor import motor as rotor_motor
@@ -72,9 +72,7 @@ CHOICES = {
                          "where the teeth go: up or down at the front for an axis across, clockwise or anticlockwise "
                          "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
-    "rotor.kind": Choice(KINDS, "how the rotor's mass follows the factor", default="solid"),
     "rotor.material": Choice(None, "material of the rotor"),
-    "rotor.motor.kind": Choice(KINDS, "how the motor's mass follows the factor", default="bought"),
     **rotor_strength.CHOICES,
 }
 

@@ -140,6 +140,7 @@ def _port(
         inputs.snaps,
         ideal_values,
         steps,
+        parts,
     )
 
 

@@ -139,6 +139,7 @@ def _port(
         inputs.snaps,
         ideal_values,
         steps,
+        parts,
     )
 
 

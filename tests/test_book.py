@@ -14,6 +14,7 @@ from hypothesis.extra import numpy as arrays
 
 from scaling.book.dimensions import dimension_of
 from scaling.book.entry import Model, Quantity
+from scaling.files.errors import InputError
 from scaling.formulas import book
 
 ENTRIES = book.entries
@@ -72,7 +73,6 @@ def test_every_entry_says_what_it_is(entry: Quantity) -> None:
     assert entry.symbol.strip()
     assert entry.better in ("higher", "lower", "same")
     assert entry.branch in book.titles
-    assert len(entry.source) >= 5
     assert entry.unit == "1" or entry.dimension != dimension_of("1") or "rad" in entry.unit
     assert all(trait == "rotor" or trait == "pusher" or "=" in trait for trait in entry.when)
     for valid in entry.valid:
@@ -90,8 +90,36 @@ def test_every_trait_is_one_that_a_design_can_have() -> None:
 
 
 def test_labels_tell_quantities_apart() -> None:
-    labels = [entry.label for entry in book.quantities.values()]
+    labels = [entry.label.casefold() for entry in book.quantities.values()]
     assert len(labels) == len(set(labels))
+
+
+def test_labels_are_short_and_may_stand_in_a_list() -> None:
+    for name, entry in book.quantities.items():
+        assert len(entry.label) < 40, name
+        assert not set(entry.label) & set(",;()"), name
+
+
+def test_a_quantity_is_found_by_name_and_by_label() -> None:
+    for name, entry in book.quantities.items():
+        for said in (name, name.upper(), name.replace("_", " "), entry.label, entry.label.lower(), f" {entry.label}  "):
+            assert book.find(said) == name, said
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"), [("gyro_margn", "gyro_margin"), ("Gyro margni", "gyro margin"), ("thow height", "throw height")]
+)
+def test_what_is_neither_gets_the_nearest(said: str, meant: str) -> None:
+    with pytest.raises(InputError) as caught:
+        book.find(said, key="QUANTITY", file="brief.toml")
+    assert (caught.value.given, caught.value.key, caught.value.file) == (said, "QUANTITY", "brief.toml")
+    assert caught.value.hint == f'did you mean "{meant}"?'
+
+
+@pytest.mark.parametrize("said", ["", "zzz", "rotor.speed"])
+def test_what_is_near_nothing_is_refused_all_the_same(said: str) -> None:
+    with pytest.raises(InputError, match="there is no such quantity"):
+        book.find(said)
 
 
 def test_every_input_is_known_and_comes_first() -> None:

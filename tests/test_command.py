@@ -6,6 +6,7 @@ import importlib
 import json
 import os
 import re
+import shlex
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -13,9 +14,11 @@ from typing import Any
 
 import pytest
 
+from scaling.command.cli import found_verbs
+
 ROOT = Path(__file__).parent.parent
 NUMERICAL = ("numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf")
-VERBS = ("study", "check", "init", "laws", "groups")
+VERBS = found_verbs()
 
 LOADED = """
 import runpy, sys
@@ -37,15 +40,84 @@ def test_help_imports_no_numerical_library(process: Callable[..., Any], argument
     assert not loaded & set(NUMERICAL)
 
 
-def test_help_names_every_verb(command: Callable[..., Any]) -> None:
-    result = command("--help")
-    assert (result.status, result.err) == (0, "")
-    for verb in VERBS:
-        assert re.search(rf"^\W*{verb}\s", result.out, re.MULTILINE)
-        about = command(verb, "--help")
-        assert (about.status, about.err) == (0, "")
-        assert "--json" in about.out
-        assert "Usage" in about.out
+# Every verb that the folder of verbs holds.
+
+
+def test_a_file_in_the_folder_of_verbs_is_a_verb(command: Callable[..., Any]) -> None:
+    files = {path.stem for path in (ROOT / "scaling" / "command" / "verbs").glob("*.py")} - {"__init__"}
+    assert files == set(VERBS)
+    shown = command("--help").out
+    assert re.findall(r"(?m)^  (\w[\w-]*) {2,}[A-Z]", shown) == [verb.replace("_", "-") for verb in VERBS]
+
+
+@pytest.fixture
+def in_a_demo(main_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The current folder is a copy of the main demo's, with the other demos' drawings and meshes beside."""
+    others = [path for kind in ("stl", "dxf") for path in main_folder.parent.glob(f"*/*.{kind}")]
+    for path in [*others, *main_folder.iterdir()]:
+        if path.is_file():
+            (tmp_path / path.name).write_bytes(path.read_bytes())
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def example(verb: str) -> list[str]:
+    """The arguments of the example that a verb's help shows."""
+    return shlex.split(getattr(VERBS[verb], "EXAMPLE", verb.replace("_", "-")))
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_verb_has_help_json_and_an_example_that_runs(
+    command: Callable[..., Any], in_a_demo: Path, contents: Callable[[Path], dict[str, bytes]], verb: str
+) -> None:
+    arguments = example(verb)
+    about = command(arguments[0], "--help")
+    assert (about.status, about.err) == (0, "")
+    assert "Usage" in about.out
+    assert "--json" in about.out
+    assert arguments[0] in about.out.partition("For example:")[2]
+    before = contents(in_a_demo)
+    as_json = command(*arguments, "--json")
+    assert (as_json.status, as_json.err) == (0, "")
+    assert strictly(as_json.out)
+    assert contents(in_a_demo) == before
+    shown = command(*arguments)
+    assert (shown.status, shown.err) == (0, "")
+    assert shown.out.strip()
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_verb_refuses_bad_input(command: Callable[..., Any], in_a_demo: Path, verb: str) -> None:
+    name, *rest = example(verb)
+    assert command(name, *rest, "--no-such-flag").status == 2
+    files = [place for place, word in enumerate(rest) if (in_a_demo / word).is_file()]
+    for place in files:
+        missing = [*rest[:place], f"missing_{rest[place]}", *rest[place + 1 :]]
+        result = command(name, *missing)
+        assert result.status == 2
+        assert f"missing_{rest[place]}" in result.err
+        assert result.err.count("\n") == 1
+
+
+WITH_ANOTHER_FOLDER = """
+import sys
+from scaling.command import verbs
+verbs.__path__.append(sys.argv.pop(1))
+from scaling.command.cli import main
+main()
+"""
+
+
+def test_the_guide_s_command_works_as_one_file(process: Callable[..., Any], tmp_path: Path) -> None:
+    """The worked change of DEVELOPERS.md, put in as one file and nothing else touched."""
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Add a command")[2]
+    (tmp_path / "steel.py").write_text(guide.partition("```python\n")[2].partition("```")[0], encoding="utf-8")
+    shown = process("--help", before=("-c", WITH_ANOTHER_FOLDER, tmp_path))
+    assert "  steel  " in shown.out
+    found = process("steel", "--json", before=("-c", WITH_ANOTHER_FOLDER, tmp_path))
+    assert (found.status, found.err) == (0, "")
+    assert 1.5e-3 in strictly(found.out)
+    assert "1.5" in process("steel", before=("-c", WITH_ANOTHER_FOLDER, tmp_path)).out
 
 
 def test_the_script_and_the_module_are_the_same(process: Callable[..., Any]) -> None:

@@ -213,7 +213,7 @@ def test_every_axis_says_what_it_shows_and_in_which_unit(kind):
 
 def test_long_numbers_are_carried_by_a_power_of_ten():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("part")["factor_curves"].axes}
-    thrown = next(panel for title, panel in panels.items() if title.startswith("Height that"))
+    thrown = next(panel for title, panel in panels.items() if title.startswith("Throw height"))
     assert thrown.get_ylabel() == "10⁶ mm"
     _, metres = line(drawn("part")["factor_curves"], "throw_height-I")
     port = study("part").ports[8]
@@ -259,9 +259,10 @@ def test_drift_says_which_way_is_better_for_each_row():
     said = {round(note.xy[1]): note.get_text() for note in right.texts}
     assert len(said) == len(names)
     # A builder wants a high lift turn rate and survival margins, and a quick spin-up: common practice, no source.
-    assert said[names.index("Lift turn rate over top turn rate")] == "higher is better"
-    assert said[names.index("Spin-up to 95 % speed")] == "lower is better"
-    margins = [row for row, name in enumerate(names) if "strength over" in name]
+    assert said[names.index("Gyro margin")] == "higher is better"
+    assert said[names.index("Spin-up time to 95 % speed")] == "lower is better"
+    strengths = {book.quantities[name].label for name in book.of_role("survival")}
+    margins = [row for row, name in enumerate(names) if name in strengths]
     assert margins
     assert all(said[row] == "higher is better" for row in margins)
 
@@ -306,7 +307,7 @@ POWERS = {
     "Rotor speed": ("−1", "−1/2", "0"),
     "Tip speed": ("0", "1/2", "1"),
     "Rotor energy": ("3", "4", "5"),
-    "Angular momentum of the rotor": ("4", "9/2", "5"),
+    "Rotor angular momentum": ("4", "9/2", "5"),
 }
 
 
@@ -399,7 +400,7 @@ def test_curves_follow_the_powers_of_their_rules():
 def test_panels_share_the_factors_axis_and_keep_flat_what_is_flat():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("one")["factor_curves"].axes}
     assert len({panel.get_xlim() for panel in panels.values()}) == 1
-    low, high = panels["Spin-up to 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
+    low, high = panels["Spin-up time to 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
     assert (high - low) / (high + low) >= 0.06 - 1e-9
 
 

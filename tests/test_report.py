@@ -412,7 +412,7 @@ def _cells(page: Page, label: str) -> list[list[str]]:
     return [row for row in found if row[0] == label]
 
 
-@pytest.mark.parametrize(("label", "dimension"), [("Top speed", (0, 1, -1)), ("Push that grip allows", (1, 1, -2))])
+@pytest.mark.parametrize(("label", "dimension"), [("Top speed", (0, 1, -1)), ("Grip-limited push", (1, 1, -2))])
 def test_drift_is_the_ratio_over_that_of_a_port_that_behaves_alike(
     reports: Written, label: str, dimension: tuple[int, int, int]
 ) -> None:

@@ -20,7 +20,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from scaling.decide.limits import MARGINS, NARROWEST, Band
+from scaling.decide.limits import NARROWEST, Band
 from scaling.decide.window import Window, _colliding, sentences, windows
 from scaling.files.errors import InputError
 from scaling.formulas import book
@@ -33,6 +33,11 @@ from scaling.show.window_figure import window_figure, write_windows
 from scaling.study.run import run_study
 
 STRENGTH = ("rotor", "structure", "joints", "transmission")
+MARGINS = (
+    "gyro_margin", "rush_margin", "belt_slip_margin", "rotor_steady_current_margin", "brown_out_margin",
+    "pack_current_margin", "match_energy_margin",
+)
+"""Margins besides strength that a port must keep, listed here once more."""
 
 
 AGGREGATES = ("rotor_rim_stress_margin", "belt_slip_margin", "stall_fuse_margin", "weakest_link_margin")

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
-from scaling.book.entry import Array, Branch, Model, Quantity, Values, Variable
+from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Validity, Values, Variable
+from scaling.book.sources import (
+    NO_WORK,
+    STATUSES,
+    Citation,
+    Source,
+    Status,
+    Use,
+    bibliography,
+    citations,
+    worst_first,
+)
+from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 
 
@@ -81,11 +94,106 @@ class Book:
             found.setdefault(entry.name, entry)
         return found
 
+    def of_role(self, *roles: Role, among: Iterable[str] | None = None) -> list[str]:
+        """Return the names of the quantities of these roles, in the order of ``among``, of the book without it.
+
+        Names of ``among`` that are no quantities are passed over.
+        """
+        names = self.quantities if among is None else among
+        return [name for name in names if name in self.quantities and self.quantities[name].role in roles]
+
+    @cached_property
+    def _spoken(self) -> dict[str, str]:
+        """The name of each quantity by every way of saying it: its label, its name, its name with blanks."""
+        said = {name.replace("_", " "): name for name in self.quantities}
+        said |= {_plain(entry.label): name for name, entry in self.quantities.items()}
+        return said | {name: name for name in self.quantities}
+
+    def find(self, text: str, *, key: str | None = None, file: Path | str | None = None) -> str:
+        """Return the name of the quantity that ``text`` names or labels, in capitals or not.
+
+        Raises InputError with the nearest name or label for what is neither; ``key`` and ``file`` say where it stood.
+        """
+        found = self._spoken.get(_plain(text))
+        if found is None:
+            hint = nearest(_plain(text), self._spoken) or "scaling check DESIGN lists them"
+            raise InputError("there is no such quantity", file, key, text, "a quantity's name or label", hint)
+        return found
+
+    @cached_property
+    def kept(self) -> dict[str, Keep]:
+        """The margins that a port must keep by name, in the book's order, and at which level."""
+        found: dict[str, Keep] = {}
+        for name, entry in self.quantities.items():
+            if entry.keep is not None:
+                found[name] = entry.keep
+            elif entry.role == "survival":
+                found[name] = "one"
+        return found
+
     @cached_property
     def dimensions(self) -> dict[str, Dimension]:
         """Read the book as dimensions: the stated dimension of every variable and quantity."""
         stated: dict[str, Dimension] = {key: variable.dimension for key, variable in self.variables.items()}
         return stated | {name: entry.dimension for name, entry in self.quantities.items()}
+
+    @cached_property
+    def sources(self) -> dict[str, Source]:
+        """Every work that may be cited, by key: those of the bibliography and those that entries bring."""
+        brought = {source.key: source for entry in self.entries for source in entry.brings}
+        return bibliography() | brought
+
+    def cite(self, text: str) -> str:
+        """Return an entry's ``source`` as people read it: author, title, edition and place of each work."""
+        return "; ".join(self._cited(citation) for citation in citations(text))
+
+    def _cited(self, citation: Citation) -> str:
+        says = f": {citation.says}" if citation.says else ""
+        if citation.key in NO_WORK:
+            return f"{NO_WORK[citation.key]} {citation.place}".rstrip() + says
+        source = self.sources[citation.key]
+        parts = [source.text, citation.place]
+        if citation.seen is None and source.status != "checked":
+            parts.append(STATUSES[source.status])
+        return ", ".join(part for part in parts if part) + says
+
+    def range_text(self, valid: Validity) -> str:
+        """Return the sentence of a range, with its source where it has one."""
+        return f"{valid.sentence} ({self.cite(valid.source)})" if valid.source else valid.sentence
+
+    def uses(self, entries: Iterable[Quantity]) -> list[Use]:
+        """Return the works that ``entries`` rest on, the least known first; what is as another rests on its works.
+
+        Common practice counts among them as what no source is known for; definitions and own derivations do not.
+        """
+        own = {entry.name: entry for entry in entries}
+        places: dict[tuple[str, Status], dict[str, None]] = {}
+        resting: dict[tuple[str, Status], dict[str, None]] = {}
+        for name, entry in own.items():
+            for citation in self._works(entry, own, frozenset({name})):
+                known = self.sources.get(citation.key)
+                key = citation.key, citation.seen or (known.status if known else "unverified")
+                places.setdefault(key, {})[citation.place] = None
+                resting.setdefault(key, {})[name] = None
+        return worst_first(
+            Use(
+                key,
+                self.sources[key].text if key in self.sources else NO_WORK[key],
+                status,
+                tuple(place for place in places[key, status] if place),
+                tuple(names),
+            )
+            for (key, status), names in resting.items()
+        )
+
+    def _works(self, entry: Quantity, own: Mapping[str, Quantity], seen: frozenset[str]) -> Iterator[Citation]:
+        for citation in entry.citations:
+            if citation.key == "as":
+                name = citation.place
+                if name not in seen:
+                    yield from self._works(own.get(name, self.quantities[name]), own, seen | {name})
+            elif citation.key == "common-practice" or citation.key not in NO_WORK:
+                yield citation
 
     def derive(self, numbers: dict[str, float], words: Mapping[str, str]) -> None:
         """Fill in the derived variables of every branch that can be worked out and are not stated."""
@@ -144,6 +252,10 @@ class Book:
             whole = len(given) == len(entry.inputs)
             found[name] = known[name] = _power(self, entry, tuple(given)) if whole else None
         return found
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
 
 
 @lru_cache(maxsize=64)

@@ -1,15 +1,22 @@
-"""The command ``scaling``: its verbs together, and how it ends. Heavy imports wait inside the verbs."""
+"""The command ``scaling``: its verbs together, and how it ends.
+
+A verb is a file in ``command/verbs`` that holds the function of its name; nothing else lists it. Heavy imports wait
+inside the verbs' functions, so that help comes at once.
+"""
 
 from __future__ import annotations
 
 import os
+import pkgutil
 import sys
+from importlib import import_module
+from types import ModuleType
 from typing import Annotated
 
 import typer
 
 from scaling import __version__
-from scaling.command import verbs, workshop_verbs
+from scaling.command import verbs
 from scaling.files.errors import InputError
 
 app = typer.Typer(
@@ -20,8 +27,16 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Which scale factor, by which law, and what drifts: scaling studies for small fighting robots.",
 )
-app.add_typer(verbs.app)
-app.add_typer(workshop_verbs.app)
+
+
+def found_verbs() -> dict[str, ModuleType]:
+    """Every verb's module by name, in the order of help."""
+    modules = {name: import_module(f"{verbs.__name__}.{name}") for _, name, _ in pkgutil.iter_modules(verbs.__path__)}
+    return dict(sorted(modules.items(), key=lambda named: (getattr(named[1], "ORDER", 1000), named[0])))
+
+
+for _name, _module in found_verbs().items():
+    app.command(epilog=f"For example: scaling {getattr(_module, 'EXAMPLE', _name)}")(getattr(_module, _name))
 
 
 def main() -> None:

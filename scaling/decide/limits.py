@@ -17,24 +17,9 @@ from scaling.port.brief import Brief, LawRequest
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
-from scaling.study.problems import is_strength
 
 NARROWEST = 1e-3
 """A window narrower than this share of the factor is none: a quarter of a millimetre on 250 mm is a workshop's slip."""
-
-MARGINS = (
-    "gyro_margin",
-    "rush_margin",
-    "belt_slip_margin",
-    "rotor_steady_current_margin",
-    "brown_out_margin",
-    "pack_current_margin",
-    "match_energy_margin",
-)
-"""Margins besides strength that are held: at 1, or at the reference's own where that is below 1."""
-
-HELD_AT_REFERENCE = ("gyro_margin",)
-"""Margins that must not fall below the reference's, whatever that is."""
 
 SLACK = 1e-9
 """A limit that is met exactly counts as met."""
@@ -91,11 +76,10 @@ class Sweep:
     def __init__(self, design: Design, brief: Brief, request: LawRequest, reference: Mapping[str, float]) -> None:
         self.design, self.brief, self.request, self.reference = design, brief, request, reference
         self.broken = tuple(
-            name for name in self.reference if is_strength(name) and name not in MARGINS and self.reference[name] < 1
+            name for name in book.of_role("survival", among=self.reference) if self.reference[name] < 1
         )
         self.parts = port_parts(design, brief)
-        margins = [name for name in book.quantities if name in MARGINS or is_strength(name)]
-        self.needed = [*dict.fromkeys([*margins, *brief.limits, "rotor_speed_as_motored"])]
+        self.needed = [*dict.fromkeys([*book.kept, *brief.limits, "rotor_speed_as_motored"])]
 
     def variables(self, factors: Array, parts: tuple[Part, ...] | None = None) -> Mapping[str, Any]:
         """Return the port's variables over ``factors``, with other parts where given."""
@@ -124,10 +108,10 @@ class Sweep:
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []
         for name, level in found.items():
-            if name not in MARGINS and not (is_strength(name) and name not in self.broken):
+            if name not in book.kept or name in self.broken:
                 continue
             own = self.reference.get(name, 1.0)
-            bound = own if name in HELD_AT_REFERENCE else min(1.0, own)
+            bound = own if book.kept[name] == "reference" else min(1.0, own)
             source = "" if bound == 1.0 else " (reference's)"
             limits.append(Limit(name, f"{book.quantities[name].label} at least {bound:.3g}{source}", level / bound))
         return limits

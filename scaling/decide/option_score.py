@@ -13,7 +13,6 @@ from scaling.book.similarity import similarity_ratio
 from scaling.decide.limits import box_limits, stated_limits
 from scaling.formulas import book
 from scaling.port.brief import Brief
-from scaling.study.problems import is_strength
 
 WATCHED = (
     "energy_lift_lengths",
@@ -30,14 +29,8 @@ WATCHED = (
 )
 """Quantities whose drift the score counts: what a driver notices."""
 
-HELD = (
-    "brown_out_margin",
-    "pack_current_margin",
-    "match_energy_margin",
-    "rotor_steady_current_margin",
-    "belt_slip_margin",
-)
-"""Margins besides strength below whose bound an option falls short."""
+HELD = tuple(name for name in book.kept if book.quantities[name].role != "handling")
+"""Margins below whose bound an option falls short; what a driver feels counts by its drift instead."""
 
 NO_MARGIN = 5.0
 """What a margin of nought adds to the score."""
@@ -105,7 +98,7 @@ def missed(values: Mapping[str, Any], reference: Mapping[str, float], brief: Bri
     found: list[tuple[str, Any]] = []
     with np.errstate(all="ignore"):
         for name, value in values.items():
-            if name in HELD or (name in book.quantities and is_strength(name)):
+            if name in HELD:
                 found.append((name, np.log(min(1.0, reference.get(name, 1.0)) / value)))
         for limit in [*box_limits(brief, values)[1:], *stated_limits(brief, values)]:
             found.append((limit.label, -np.log(limit.level)))

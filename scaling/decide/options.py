@@ -41,7 +41,6 @@ from scaling.robot.design import Design
 from scaling.robot.parts import count, mass_at
 from scaling.shop import materials
 from scaling.shop.motors import Motor, load_motors
-from scaling.study.problems import is_strength
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -295,7 +294,7 @@ def _tried(
         parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(brief))
     request = LawRequest(fit, space.speed_rule, space.drive_rule)
     variables = inputs_at(design, brief, request, parts, factor, tried).variables
-    wanted = [name for name in book.quantities if name in WATCHED or name in HELD or is_strength(name)]
+    wanted = [name for name in book.quantities if name in WATCHED or name in HELD]
     found = book.evaluate(
         variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
     )

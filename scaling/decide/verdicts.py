@@ -10,31 +10,10 @@ from scaling.files.units import format_number, format_value
 from scaling.formulas import book
 from scaling.port.laws import LAWS
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
-from scaling.study.problems import is_strength
 from scaling.study.results import Port, Study
 
 ALIKE = 0.05
 """A drift within five per cent of 1 counts as like the reference."""
-
-HANDLING = (
-    "energy_lift_lengths",
-    "throw_height",
-    "gyro_margin",
-    "rush_margin",
-    "bite_ratio",
-    "spin_up_time",
-    "top_yaw_rate",
-    "froude_speed",
-    "reaction_distance",
-    "arena_crossing_time",
-    "traction_acceleration",
-    "recoil_speed",
-    "match_energy_margin",
-    "brown_out_margin",
-    "drive_push_margin",
-)
-"""What a driver notices, in the order of the sentence."""
-
 
 def drift_size(value: float | None) -> float:
     """How far a drift is from 1, on a log scale; a missing one counts as none, one of nought as without end."""
@@ -49,7 +28,7 @@ def verdict(port: Port) -> str:
         return f"{port.label}: {port.problems[0].text}"
     kept: list[str] = []
     lost: list[tuple[float, str]] = []
-    for name in HANDLING:
+    for name in book.of_role("handling"):
         entry = port.quantities.get(name)
         drift = entry.drift.get("gravity") if entry else None
         if drift is None:
@@ -70,7 +49,7 @@ def verdict(port: Port) -> str:
 
 def _weakest(port: Port) -> str:
     """The survival margin that fell most, or a word that none fell."""
-    found = [(name, port.quantities[name].ratio) for name in port.quantities if is_strength(name)]
+    found = [(name, port.quantities[name].ratio) for name in book.of_role("survival", among=port.quantities)]
     fallen = [(ratio, name) for name, ratio in found if ratio is not None and ratio < 1 - ALIKE]
     if not found:
         return ""

@@ -39,13 +39,19 @@ def voltage_ratio(design: Design, numbers: Mapping[str, Any]) -> Any:
 
 
 def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
-    """What a machine like the reference has at the factor, with the port's pack voltage."""
+    """What a machine like the reference has at the factor, with the port's pack voltage.
+
+    What does not scale stays the one number that it is, however many factors there are.
+    """
     ratio = voltage_ratio(terms.design, terms.numbers)
+    grown: dict[Fraction | int, Any] = {0: 1.0}
     found: dict[str, Scaled] = {}
     for key, reference in terms.design.variables.items():
-        variable = book.variables[key]
-        value = reference * terms.factor ** float(variable.length_power) * ratio**variable.voltage_power
-        found[key] = Scaled(value, Fraction(variable.length_power))
+        power = book.variables[key].length_power
+        if power not in grown:
+            grown[power] = terms.factor ** float(power)
+        value = reference * grown[power] * ratio ** book.variables[key].voltage_power
+        found[key] = Scaled(value, Fraction(power))
     return inputs.having(found)
 
 

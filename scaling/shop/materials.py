@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaling.files.errors import InputError, nearest
+from scaling.shop.sources import Citation, Use, citation, stated, uses
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
 TABLE = Path(__file__).parent / "data" / "materials.toml"
 
@@ -72,7 +73,7 @@ class Material:
     ``density`` in kg/m^3, ``strength`` and ``modulus`` (Young's, in tension) in Pa, ``elongation`` at
     break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
     ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
-    ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has a text for each property.
+    ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has citations for each property.
     """
 
     name: str
@@ -86,7 +87,7 @@ class Material:
     toughness: Range | None
     toughness_kind: str | None
     shear_strength_ratio: float
-    sources: dict[str, str] = field(hash=False)
+    sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
 
 
@@ -111,6 +112,17 @@ def material(
         return known[name]
     spelled = re.sub(r"[\s_]+", "-", name.strip().lower())
     raise InputError("no such material", file, key, name, ", ".join(sorted(known)), nearest(spelled, known))
+
+
+def sources(names: Iterable[str], extra: Path | None = None) -> tuple[Use, ...]:
+    """Return the works that the numbers of these materials rest on, each with the properties that do.
+
+    Raises InputError as ``material`` does.
+    """
+    found = [(name, material(name, extra=extra).sources) for name in names]
+    return uses(
+        (cited, f"{name} {key}") for name, of_name in found for key, citations in of_name.items() for cited in citations
+    )
 
 
 def swap_effect(old: Material, new: Material) -> dict[str, float]:
@@ -227,12 +239,12 @@ class _Entry:
             raise self._wrong("not a text", key, given)
         return text
 
-    def _sources(self) -> dict[str, str]:
-        """One text for all properties, or a table with a text for each."""
+    def _sources(self) -> dict[str, tuple[Citation, ...]]:
+        """One text for all properties, or a table with a text or a list of citations for each."""
         properties = [key for key in (*_RANGES, *_NUMBERS) if key in self.rows]
         given = self.rows["sources"]
         if not isinstance(given, dict):
-            return dict.fromkeys(properties, self._text("sources", given))
+            return dict.fromkeys(properties, self._cited("sources", given))
         for key in given:
             if key not in properties:
                 raise self._wrong("source of no property of this material", f"sources.{key}",
@@ -240,4 +252,12 @@ class _Entry:
         for key in properties:
             if key not in given:
                 raise self._wrong("missing source", f"sources.{key}", hint='write "from memory" if it is')
-        return {key: self._text(f"sources.{key}", given[key]) for key in properties}
+        return {key: self._cited(f"sources.{key}", given[key]) for key in properties}
+
+    def _cited(self, key: str, given: object) -> tuple[Citation, ...]:
+        """A text is the builder's own word, a list cites the bibliography."""
+        if not isinstance(given, list):
+            return (stated(self._text(key, given)),)
+        if not given:
+            raise self._wrong("no source", key, given, "a text, or a list of citations")
+        return tuple(citation(self._text(key, text), self.file, f"{self.name}.{key}") for text in given)

@@ -1,8 +1,8 @@
 """Sizes as they come from a shop's shelf: bolts, sheets, bearings, cells and belts.
 
-Each shelf is a CSV file in ``data/stock`` whose comment lines name its sources and their status. A builder's own
-file with the same columns adds to the shelf and replaces rows of the same key; with ``# replace`` as its first
-line it is the whole shelf. Columns carry their units; the rows that come out hold SI numbers.
+Each shelf is a CSV file in ``data/stock`` whose lines '# source:' cite where it comes from. A builder's own file
+with the same columns adds to the shelf and replaces rows of the same key; with ``# replace`` as its first line it is
+the whole shelf. Columns carry their units; the rows that come out hold SI numbers.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ FOLDER = Path(__file__).parent / "data" / "stock"
 LARGEST_FILE = 1_000_000
 LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
+PADDING = ' \t,"'  # a spreadsheet pads comments and empty lines with commas and quotes
 
 # Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
 UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
@@ -278,9 +279,9 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
     replace, header, rows = False, list[str](), dict[tuple[object, ...], Row]()
     for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
         place = f"{path}, line {number}"
-        text = line.strip(" \t,\"")  # a spreadsheet pads comments and empty lines with commas and quotes
+        text = line.strip(PADDING)
         if text.startswith("#"):
-            if text.lstrip("# ").casefold() == "replace":
+            if says_replace(line):
                 if number > 1:
                     raise InputError("'# replace' counts on the first line only", file=place)
                 replace = True
@@ -296,6 +297,12 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
     if not rows:
         raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
     return replace, rows
+
+
+def says_replace(line: str) -> bool:
+    """Whether a line, the first of a builder's own file, makes that file the whole shelf."""
+    text = line.strip(PADDING)
+    return text.startswith("#") and text.lstrip("# ").casefold() == "replace"
 
 
 def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:

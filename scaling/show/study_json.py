@@ -9,6 +9,7 @@ from scaling.book.groups import Group
 from scaling.formulas import book
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
+from scaling.study.used import used_entries
 
 
 def as_json(study: Study) -> dict[str, Any]:
@@ -21,12 +22,14 @@ def as_json(study: Study) -> dict[str, Any]:
             "variables": dict(study.design.variables),
             "quantities": {
                 name: {"value": value, "unit": book.quantities[name].unit, "branch": book.quantities[name].branch}
+                | _role_json(name)
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
         },
         "ports": [_port_json(port) for port in study.ports],
         "groups": [_group_json(study, group) for group in study.groups],
+        "sources": [vars(use) for use in book.uses(used_entries(study))],
     }
 
 
@@ -42,7 +45,7 @@ def _port_json(port: Port) -> dict[str, Any]:
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     head["variables"] = dict(port.variables)
-    head["quantities"] = {name: _quantity_json(entry) for name, entry in port.quantities.items()}
+    head["quantities"] = {name: _quantity_json(name, entry) for name, entry in port.quantities.items()}
     head["parts"] = [vars(line) for line in port.parts]
     head["closure"] = [
         {"lever": step.lever, "parts": list(step.parts), "setting": step.setting, "removed": step.removed}
@@ -55,8 +58,13 @@ def _port_json(port: Port) -> dict[str, Any]:
     return head
 
 
-def _quantity_json(entry: PortQuantity) -> dict[str, Any]:
-    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit}
+def _role_json(name: str) -> dict[str, Any]:
+    """What a quantity is to the builder, and the clock that it is judged by, null where either may be."""
+    return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
+
+
+def _quantity_json(name: str, entry: PortQuantity) -> dict[str, Any]:
+    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit} | _role_json(name)
     if entry.ratio is not None:
         row["ratio"] = entry.ratio
     if isinstance(entry.exponent, Fraction):

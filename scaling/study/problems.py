@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -52,15 +52,6 @@ CODES: dict[str, str] = {
     "outside_valid_range_alike": "a formula is used outside its range, as on the reference",
 }
 """Every code and what it means, the gravest first: the order in which a port's problems stand."""
-
-STRENGTH_BRANCHES = ("rotor", "structure", "joints", "transmission")
-NOT_OWN_STRENGTH = (
-    "rotor_rim_stress_margin",  # a yardstick; the body's own is rotor_peak_stress_margin
-    "belt_slip_margin",
-    "stall_fuse_margin",
-    "weakest_link_margin",
-)
-"""Margins of those branches that are no strength over a stress, or repeat the least of others."""
 
 ALIKE = 0.05
 """A margin within this share of the reference's, or above it, counts as like the reference."""
@@ -212,25 +203,12 @@ def _pack(values: Mapping[str, float]) -> list[Problem]:
     return found
 
 
-def is_strength(name: str) -> bool:
-    """Whether a quantity is a survival margin of its own: a strength over a stress."""
-    if not name.endswith("_margin") or name.endswith(("_weakest_margin", "_separation_margin")):
-        return False
-    return name not in NOT_OWN_STRENGTH and book.quantities[name].branch in STRENGTH_BRANCHES
-
-
-def survival_margins(names: Iterable[str]) -> list[str]:
-    """Return the survival margins among ``names``, in their order."""
-    return [name for name in names if is_strength(name)]
-
-
 def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
     found: list[Problem] = []
-    for name, value in values.items():
-        entry = book.quantities[name]
-        if not is_strength(name) or value >= 1:
+    for name in book.of_role("survival", among=values):
+        entry, value, own = book.quantities[name], values[name], reference.get(name)
+        if value >= 1:
             continue
-        own = reference.get(name)
         beside = "" if own is None else f", the reference's {format_number(own)}"
         known = own is not None and value >= own * (1 - ALIKE)
         found.append(

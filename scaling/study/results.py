@@ -12,6 +12,7 @@ from scaling.port.brief import Brief, LawRequest
 from scaling.port.levers import ClosureStep
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
+from scaling.robot.parts import Part
 from scaling.study.problems import Problem
 
 
@@ -54,7 +55,8 @@ class Port:
 
     Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
     the port would have without, and ``continuous_factor`` the factor that the law would fix without.
-    ``closure`` says what closed the mass at a given factor.
+    ``closure`` says what closed the mass at a given factor, and ``carried`` holds the parts as they are then, by
+    which the port follows the factor.
     """
 
     request: LawRequest
@@ -70,6 +72,7 @@ class Port:
     snaps: tuple[Snap, ...] = ()
     ideal: Mapping[str, float] = field(default_factory=dict)
     closure: tuple[ClosureStep, ...] = ()
+    carried: tuple[Part, ...] = ()
 
     @property
     def label(self) -> str:

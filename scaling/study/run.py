@@ -142,6 +142,7 @@ def _port(
         inputs.snaps,
         ideal_values,
         steps,
+        parts,
     )
 
 

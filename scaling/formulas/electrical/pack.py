@@ -76,8 +76,7 @@ def _cell(chemistry: str, file: str | None) -> Cell:
                          allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
     return shelf[chemistry]
 
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_OHM = "Ohm's and Kirchhoff's laws"
+_OHM = "own-derivation: Ohm's and Kirchhoff's laws"
 
 _ALL_OUT = (
     "rotor at the speed where its current limit lets go, drive stalled, both at once; the pack sags by the sum; an "
@@ -104,114 +103,132 @@ _DRIVE_ENERGY = drive_duty * match_time * voltage * motors * traction_current
 
 QUANTITIES = (
     Quantity(
-        "pack_energy", "Energy in the pack", "E_b", "J", "electrical", "higher", voltage * capacity,
-        source="definition, at the nominal voltage",
+        "pack_energy", "Pack energy", "E_b", "J", "electrical", "higher", voltage * capacity,
+        role="budget", clock="match",
+        source="definition: at the nominal voltage",
     ),
     Quantity(
-        "rotor_steady_current", "Rotor motor's current at full speed", "I_s", "A", "electrical", "lower",
+        "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
         rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
-        source=f"{_DRELA}: I = I_0 + T K_v",
+        role="budget", clock="match",
+        source="drela2007: I = I_0 + T K_v",
     ),
     Quantity(
-        "rotor_steady_current_margin", "Rotor motor's limit over its current at full speed", "I_l/I_s", "1",
-        "electrical", "higher", rotor_limit / steady_current,
+        "rotor_steady_current_margin", "Rotor motor current margin", "I_l/I_s", "1", "electrical", "higher",
+        rotor_limit / steady_current,
+        role="budget", clock="match", keep="one",
         source="definition",
     ),
     Quantity(
-        "drive_traction_current", "Each drive motor's current at the grip limit", "I_g", "A", "electrical", "lower",
+        "drive_traction_current", "Drive motor current at grip limit", "I_g", "A", "electrical", "lower",
         least(
             drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
-        source=f"{_DRELA}: I = I_0 + T K_v",
+        clock="match",
+        source="drela2007: I = I_0 + T K_v",
         assumes="no more than the current limit or the stall current; gearbox without loss",
     ),
     Quantity(
-        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=True),
-        source=f"{_OHM}; motors stalled or at their limits",
+        role="budget", clock="match",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("rotor",),
     ),
     Quantity(
-        "peak_current", "Peak pack current, rotor and drive flat out", "I_p", "A", "electrical", "lower",
+        "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=False),
-        source=f"{_OHM}; motors stalled or at their limits",
+        role="budget", clock="match",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("pusher",),
     ),
     Quantity(
-        "pack_sag", "Pack's sag at peak current", "U_s", "V", "electrical", "lower", peak_current * pack_resistance,
+        "pack_sag", "Pack sag at peak", "U_s", "V", "electrical", "lower", peak_current * pack_resistance,
+        clock="match",
         source=_OHM,
         assumes="resistance without the slow part that a cell adds after some seconds",
     ),
     Quantity(
-        "pack_sag_share", "Pack's sag over its voltage", "U_s/V", "1", "electrical", "lower", pack_sag / voltage,
+        "pack_sag_share", "Pack sag share at peak", "U_s/V", "1", "electrical", "lower", pack_sag / voltage,
+        clock="match",
         source="definition",
     ),
     Quantity(
-        "peak_c_rate", "Peak current over capacity", "I_p/Q", "s^-1", "electrical", "lower", peak_current / capacity,
+        "peak_c_rate", "Peak C-rate", "I_p/Q", "s^-1", "electrical", "lower", peak_current / capacity,
+        clock="match",
         source="definition",
         assumes="3600 times it is the C rate, per hour, that is printed on packs",
     ),
     Quantity(
-        "pack_current_margin", "Pack's rated current over the peak", "I_b/I_p", "1", "electrical", "higher",
+        "pack_current_margin", "Pack current margin", "I_b/I_p", "1", "electrical", "higher",
         rated_current / peak_current,
+        role="budget", clock="match", keep="one",
         source="definition",
         assumes="rating as printed on the pack, often a generous one",
     ),
     Quantity(
-        "brown_out_margin", "Sagged pack voltage over its cut-off", "V_s/V_o", "1", "electrical", "higher",
+        "brown_out_margin", "Brown-out margin", "V_s/V_o", "1", "electrical", "higher",
         (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
-        source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
+        role="budget", clock="match", keep="one",
+        source=f"{_OHM}; common-practice: cut-off about 3.0 V a cell",
         assumes="pack at its nominal voltage",
     ),
     Quantity(
-        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower",
+        "match_energy", "Match energy", "E_u", "J", "electrical", "lower",
         spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
-        source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
+        role="budget", clock="match",
+        source="own-derivation: sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its "
+        "stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("rotor",),
     ),
     Quantity(
-        "match_energy", "Energy used in a match", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
-        source="pushing at the grip limit for its stated duty",
+        "match_energy", "Match energy", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
+        role="budget", clock="match",
+        source="own-derivation: pushing at the grip limit for its stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("pusher",),
     ),
     Quantity(
-        "match_energy_margin", "Energy in the pack over that of a match", "E_b/E_u", "1", "electrical", "higher",
+        "match_energy_margin", "Match energy margin", "E_b/E_u", "1", "electrical", "higher",
         pack_energy / match_energy,
+        role="budget", clock="match", keep="one",
         source="definition",
     ),
     Quantity(
-        "mean_current", "Mean pack current in a match", "I_m", "A", "electrical", "lower",
+        "mean_current", "Mean pack current", "I_m", "A", "electrical", "lower",
         match_energy / (voltage * match_time),
+        clock="match",
         source="definition: charge of a match of the stated duty over its time",
     ),
     Quantity(
-        "mean_c_rate", "Mean current over capacity", "I_m/Q", "s^-1", "electrical", "lower", mean_current / capacity,
+        "mean_c_rate", "Mean C-rate", "I_m/Q", "s^-1", "electrical", "lower", mean_current / capacity,
+        clock="match",
         source="definition",
         assumes="3600 times it is the C rate per hour",
     ),
     Quantity(
-        "drive_stalled_pack_voltage", "Pack voltage while the drive is stalled", "V_d", "V", "electrical", "higher",
+        "drive_stalled_pack_voltage", "Pack voltage with drive stalled", "V_d", "V", "electrical", "higher",
         voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),
+        clock="match",
         source=_OHM,
         assumes="full throttle from rest, rotor off: what the other controllers and the receiver then see",
     ),
     Quantity(
-        "pushing_rotor_speed_share", "Rotor speed that is left while the drive pushes", "omega_p/omega", "1",
-        "electrical", "higher",
+        "pushing_rotor_speed_share", "Rotor speed kept while pushing", "omega_p/omega", "1", "electrical", "higher",
         least(
             1,
             (voltage - pack_resistance * (motors * traction_current + steady_current)
              - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
         ),
-        source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
+        clock="match",
+        source=f"drela2007: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",
     ),

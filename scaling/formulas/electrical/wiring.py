@@ -37,7 +37,7 @@ CHOICES = {
     "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads", optional=True),
 }
 
-_OHM = "Ohm's law; R = rho L / A"
+_OHM = "own-derivation: Ohm's law, R = rho L / A"
 
 
 def gauge_area(number: int) -> float:
@@ -63,46 +63,52 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
 
 QUANTITIES = (
     Quantity(
-        "wire_peak_current_density", "Peak current density in the pack's leads", "J_p", "A/m^2", "electrical", "lower",
+        "wire_peak_current_density", "Lead peak current density", "J_p", "A/m^2", "electrical", "lower",
         peak_current / area,
-        source="definition, J = I / A",
+        clock="match",
+        source="definition: J = I / A",
         assumes="peak_current through one pair of leads",
     ),
     Quantity(
-        "wire_mean_current_density", "Mean current density in the pack's leads", "J_m", "A/m^2", "electrical", "lower",
+        "wire_mean_current_density", "Lead mean current density", "J_m", "A/m^2", "electrical", "lower",
         mean_current / area,
-        source="definition, J = I / A",
+        clock="match",
+        source="definition: J = I / A",
         assumes="mean_current through one pair of leads",
     ),
     Quantity(
-        "wire_heating_rate", "Heating of the pack's leads at peak current", "dT/dt", "K/s", "electrical", "lower",
+        "wire_heating_rate", "Lead heating rate at peak", "dT/dt", "K/s", "electrical", "lower",
         peak_density**2 * resistivity / (density * specific_heat),
-        source="heat J^2 rho into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of "
-        "Heat and Mass Transfer, sec. 5.1; from memory",
+        clock="match",
+        source="incropera sec. 5.1: heat J^2 rho into the copper's own heat capacity",
         assumes="no loss to the air or the insulation, resistance as at 20 C: good for some seconds",
     ),
     Quantity(
-        "wire_voltage_drop", "Voltage lost in the pack's leads at peak current", "U_c", "V", "electrical", "lower",
+        "wire_voltage_drop", "Lead voltage drop at peak", "U_c", "V", "electrical", "lower",
         peak_current * resistivity * wire_length / area,
+        clock="match",
         source=_OHM,
         assumes="at 20 C; where battery.resistance was measured with the leads it holds this already",
     ),
     Quantity(
-        "wire_voltage_drop_share", "Share of the pack's voltage lost in its leads", "U_c/V", "1", "electrical", "lower",
+        "wire_voltage_drop_share", "Lead voltage drop share", "U_c/V", "1", "electrical", "lower",
         wire_drop / voltage,
+        clock="match",
         source="definition",
     ),
     Quantity(
-        "fuse_margin", "Fuse's rating over the mean current", "I_f/I_m", "1", "electrical", "higher",
+        "fuse_margin", "Fuse margin at mean current", "I_f/I_m", "1", "electrical", "higher",
         fuse / mean_current,
+        role="budget", clock="match",
         source="definition",
         assumes="below 1 the fuse opens within the match; the mean says nothing of what single peaks do to it",
     ),
     Quantity(
-        "fuse_peak_ratio", "Peak current over the fuse's rating", "I_p/I_f", "1", "electrical", "lower",
+        "fuse_peak_ratio", "Peak current over fuse rating", "I_p/I_f", "1", "electrical", "lower",
         peak_current / fuse,
-        source="definition",
-        assumes="a blade fuse opens within 5 s at twice its rating and within half a second at 3.5 times: ISO 8820-3, "
-        "from memory; a spin-up that lasts longer at that ratio opens it",
+        clock="match",
+        source="definition; iso8820-3: a blade fuse opens within 5 s at twice its rating and within half a second at "
+        "3.5 times",
+        assumes="a spin-up that lasts longer at that ratio opens it",
     ),
 )

@@ -20,19 +20,17 @@ nose_rate, tail_rate = symbols("nose_lift_yaw_rate tail_lift_yaw_rate")
 
 VARIABLES = ()
 
-_MOMENTUM = (
-    "angular momentum, M = dH/dt: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/8, from memory"
-)
-_COUPLE = "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 14: C = I omega omega_p"
+_MOMENTUM = "meriam sec. 6/8: angular momentum, M = dH/dt"
+_COUPLE = "khurmi ch. 14, as worked in a published companion: C = I omega omega_p"
 _NOSE, _TAIL = mass * gravity * cg_ahead, mass * gravity * (wheelbase - cg_ahead)
 """Moments that take the front's and the rear's load to zero."""
 _SIDE = mass * gravity * load_share * track / 2
-_COULOMB = "Coulomb friction, mu times the load times each wheel's distance from the turn's middle"
+_COULOMB = "own-derivation: Coulomb friction, mu times the load times each wheel's distance from the turn's middle"
 
 REACTION = (
     *(
         Quantity(
-            "spin_up_reaction_torque", "Torque on the chassis while the rotor spins up", "M_r", "N m", "gyro", "lower",
+            "spin_up_reaction_torque", "Spin-up reaction torque", "M_r", "N m", "gyro", "lower",
             sympy.Abs(inertia + sign * motor_inertia * ratio) * acceleration,
             source=_MOMENTUM,
             assumes=f"at the start, where it is largest; against the rotor's sense; {how}",
@@ -46,31 +44,35 @@ REACTION = (
         )
     ),
     Quantity(
-        "spin_up_load_shift", "Share of the weight that spin-up moves between front and rear", "dW/W", "1", "gyro",
-        "lower", reaction / (mass * gravity * wheelbase),
-        source="moments about a contact",
+        "spin_up_load_shift", "Spin-up load transfer", "dW/W", "1", "gyro", "lower",
+        reaction / (mass * gravity * wheelbase),
+        clock="gravity",
+        source="own-derivation: moments about a contact",
         assumes="onto the front with teeth that rise there, onto the rear with teeth that go down there",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "nose_lift_margin", "Weight's hold on the nose over spin-up's lift", "m g x_g/M_r", "1", "gyro", "higher",
+        "nose_lift_margin", "Nose-lift margin in spin-up", "m g x_g/M_r", "1", "gyro", "higher",
         _NOSE / reaction,
-        source=f"moments about the rear contact; {_MOMENTUM}",
+        clock="gravity",
+        source=f"own-derivation: moments about the rear contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; below 1 the nose lifts; braking the rotor squats it",
         when=("rotor.axis=across", "rotor.spin=down"),
     ),
     Quantity(
-        "tail_lift_margin", "Weight's hold on the tail over spin-up's lift", "m g (b - x_g)/M_r", "1", "gyro", "higher",
+        "tail_lift_margin", "Tail-lift margin in spin-up", "m g (b - x_g)/M_r", "1", "gyro", "higher",
         _TAIL / reaction,
-        source=f"moments about the front contact; {_MOMENTUM}",
+        clock="gravity",
+        source=f"own-derivation: moments about the front contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; the nose squats, below 1 the tail lifts; braking the "
         "rotor lifts the nose",
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "spin_up_roll_margin", "Weight's hold on a side over spin-up's roll", "m g t/(2 M_r)", "1", "gyro", "higher",
+        "spin_up_roll_margin", "Roll margin in spin-up", "m g t/(2 M_r)", "1", "gyro", "higher",
         _SIDE / reaction,
-        source=f"moments about one side's wheels; {_MOMENTUM}",
+        clock="gravity",
+        source=f"own-derivation: moments about one side's wheels; {_MOMENTUM}",
         assumes="from rest at full throttle; clockwise seen from behind lifts the right side, anticlockwise the left",
         when=("rotor.axis=along",),
     ),
@@ -78,45 +80,50 @@ REACTION = (
 
 TYRES = (
     Quantity(
-        "tyre_turn_torque", "Torque that turns the standing machine on its tyres", "M_t", "N m", "gyro", "higher",
+        "tyre_turn_torque", "Standing tyre scrub torque", "M_t", "N m", "gyro", "higher",
         friction * mass * gravity * load_share
         * sympy.sqrt(track**2 + sympy.Piecewise((wheelbase**2, count > 3), (0, True))) / 2,
         source=_COULOMB,
         assumes="wheels held by their motors, evenly loaded, turning about their common middle; a skid slides freely",
     ),
     Quantity(
-        "torque_steer_margin", "Tyres' hold over the torque of spinning up", "M_t/M_r", "1", "gyro", "higher",
+        "torque_steer_margin", "Tyre torque-steer margin", "M_t/M_r", "1", "gyro", "higher",
         tyre_torque / reaction,
+        clock="driver",
         source="definition",
         assumes="from rest at full throttle; below 1 the machine is turned against the rotor's sense while it spins up",
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "torque_steer_drive_margin", "Drive's turning torque over that of spinning up", "M_d/M_r", "1", "gyro",
-        "higher", least(stall_force, traction_force) * track / 2 / reaction,
-        source="sides opposed at the least of grip and stall, force times half the track",
+        "torque_steer_drive_margin", "Drive torque-steer margin", "M_d/M_r", "1", "gyro", "higher",
+        least(stall_force, traction_force) * track / 2 / reaction,
+        clock="driver",
+        source="own-derivation: sides opposed at the least of grip and stall, force times half the track",
         assumes="below 1 the drive cannot steer against a rotor that spins up from rest",
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "torque_steer_yaw_rate", "Turn rate that a spin-up gives a machine without grip", "Omega_r", "rad/s", "gyro",
-        "lower", angular_momentum / turning_inertia,
-        source=f"angular momentum kept: {_MOMENTUM}",
+        "torque_steer_yaw_rate", "Free yaw rate from spin-up", "Omega_r", "rad/s", "gyro", "lower",
+        angular_momentum / turning_inertia,
+        clock="driver",
+        source=f"{_MOMENTUM}, kept",
         assumes="wheels off the floor or on ice, against the rotor's sense; the motor's own share left out",
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "roll_steer_rate", "Roll rate that turns the machine on its tyres", "p_y", "rad/s", "gyro", "higher",
+        "roll_steer_rate", "Roll rate that breaks yaw grip", "p_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
-        source=f"{_COUPLE}, against tyre_turn_torque",
+        clock="driver",
+        source=f"{_COUPLE}; as tyre_turn_torque: what it is set against",
         assumes="as over a bump under one side: spun up, a left side that rises turns the machine to the left, spun "
         "down to the right",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "pitch_steer_rate", "Pitch rate that turns the machine on its tyres", "q_y", "rad/s", "gyro", "higher",
+        "pitch_steer_rate", "Pitch rate that breaks yaw grip", "q_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
-        source=f"{_COUPLE}, against tyre_turn_torque",
+        clock="driver",
+        source=f"{_COUPLE}; as tyre_turn_torque: what it is set against",
         assumes="clockwise seen from behind, a rising nose turns the machine to the right, anticlockwise to the left",
         when=("rotor.axis=along",),
     ),
@@ -124,22 +131,25 @@ TYRES = (
 
 ALONG = (
     Quantity(
-        "nose_lift_yaw_rate", "Turn rate at which the nose lifts", "Omega_n", "rad/s", "gyro", "higher",
+        "nose_lift_yaw_rate", "Nose-lift turn rate", "Omega_n", "rad/s", "gyro", "higher",
         _NOSE / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, set equal to the moment that takes the front's load to zero",
         assumes="clockwise seen from behind, in a left turn; anticlockwise, in a right one; threshold, mean torque",
         when=("rotor.axis=along",),
     ),
     Quantity(
-        "tail_lift_yaw_rate", "Turn rate at which the tail lifts", "Omega_r", "rad/s", "gyro", "higher",
+        "tail_lift_yaw_rate", "Tail-lift turn rate", "Omega_r", "rad/s", "gyro", "higher",
         _TAIL / angular_momentum,
+        clock="driver",
         source=f"{_COUPLE}, set equal to the moment that takes the rear's load to zero",
         assumes="clockwise seen from behind, in a right turn; anticlockwise, in a left one; threshold, mean torque",
         when=("rotor.axis=along",),
     ),
     Quantity(
-        "yaw_pitch_margin", "Lower of both over the top turn rate", "Omega_n/Omega", "1", "gyro", "higher",
+        "yaw_pitch_margin", "Nose/tail gyro margin", "Omega_n/Omega", "1", "gyro", "higher",
         least(nose_rate, tail_rate) / top_yaw_rate,
+        clock="driver",
         source="definition",
         assumes="below 1 the drive can turn fast enough to lift nose or tail",
         when=("rotor.axis=along",),
@@ -148,7 +158,7 @@ ALONG = (
 
 UPRIGHT = (
     Quantity(
-        "pitch_lift_rate", "Pitch rate at which one side lifts", "q_l", "rad/s", "gyro", "higher",
+        "pitch_lift_rate", "Side-lift pitch rate", "q_l", "rad/s", "gyro", "higher",
         _SIDE / angular_momentum,
         source=f"{_COUPLE}, set equal to the moment that takes one side's load to zero",
         assumes="clockwise seen from above, a rising nose lifts the right side, a falling one the left; anticlockwise "
@@ -156,7 +166,7 @@ UPRIGHT = (
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "roll_lift_rate", "Roll rate at which nose or tail lifts", "p_l", "rad/s", "gyro", "higher",
+        "roll_lift_rate", "End-lift roll rate", "p_l", "rad/s", "gyro", "higher",
         least(_NOSE, _TAIL) / angular_momentum,
         source=f"{_COUPLE}, set equal to the moment that takes the front's or the rear's load to zero",
         assumes="clockwise seen from above, a roll to the right lifts the nose, to the left the tail; anticlockwise "

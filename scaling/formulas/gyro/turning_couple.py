@@ -10,7 +10,7 @@ from __future__ import annotations
 import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, Variable, symbols
-from scaling.formulas.gyro import other_axes as gyro_axes
+from scaling.formulas.gyro import other_axes
 from scaling.formulas.gyro.tilt import turn_tilt
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
@@ -39,11 +39,11 @@ VARIABLES = (
              default=1.5707963267948966),
     Variable("reference.gyro_margin", "M_0", "1", "gyro margin of the reference, that the port is to have",
              derived=True),
-    *gyro_axes.VARIABLES,
+    *other_axes.VARIABLES,
 )
 
-_COUPLE = "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 14: C = I omega omega_p"
-_EULER = "J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 7/9-7/11, from memory"
+_COUPLE = "khurmi ch. 14, as worked in a published companion: C = I omega omega_p"
+_EULER = "meriam sec. 7/9-7/11"
 _SIDE = (
     "teeth that rise at the front (spin up) lift the outer side of the turn, teeth that go down there the inner one; "
     "threshold of one side's load, not a rollover"
@@ -53,51 +53,58 @@ _WEIGHT = mass * gravity * load_share * track / 2
 
 TURN = (
     Quantity(
-        "gyro_torque", "Gyroscopic torque in the quickest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate,
+        role="yardstick", clock="driver",
         source=_COUPLE,
         assumes="mean over a turn of the rotor, at top yaw rate and full rotor speed; spin axis level",
         when=("rotor.axis=level",),
     ),
     Quantity(
-        "gyro_torque", "Gyroscopic torque in the quickest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate * sympy.sin(lean),
+        role="yardstick", clock="driver",
         source=f"{_COUPLE} sin of the angle between both axes",
         assumes="an upright rotor that leans by rotor.lean; one that stands straight feels nothing of a turn",
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "left_turn_roll_moment", "Roll moment in the quickest left turn, left side up", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         -gyro_torque,
-        source=f"{_COUPLE}; right-hand rule, the reaction on the machine",
+        clock="driver",
+        source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
         assumes="negative: the right side, outer in a left turn, is lifted; a right turn has the other sign",
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "left_turn_roll_moment", "Roll moment in the quickest left turn, left side up", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         gyro_torque,
-        source=f"{_COUPLE}; right-hand rule, the reaction on the machine",
+        clock="driver",
+        source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
         assumes="positive: the left side, inner in a left turn, is lifted; a right turn has the other sign",
         when=("rotor.axis=across", "rotor.spin=down"),
     ),
     Quantity(
-        "gyro_lift_yaw_rate", "Turn rate at which one side lifts", "Omega_l", "rad/s", "gyro", "higher",
+        "gyro_lift_yaw_rate", "Gyro lift-off turn rate", "Omega_l", "rad/s", "gyro", "higher",
         _WEIGHT / angular_momentum,
+        role="yardstick", clock="driver",
         source=f"{_COUPLE}, set equal to the moment m g t / 2 that takes one side's load to zero",
         assumes=f"{_SIDE}; turn about the robot's own centre on a level floor; mean torque; only the wheels' share of "
         "the weight holds the machine down",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "gyro_margin", "Lift turn rate over top turn rate", "Omega_l/Omega", "1", "gyro", "higher",
+        "gyro_margin", "Gyro margin", "Omega_l/Omega", "1", "gyro", "higher",
         lift_yaw_rate / top_yaw_rate,
+        role="handling", clock="driver", keep="reference",
         source="definition",
         assumes="below 1 the drive can turn fast enough to lift a side",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "gyro_margin_with_losses", "Lift turn rate over turn rate with skid losses", "Omega_l/Omega_k", "1", "gyro",
-        "higher", lift_yaw_rate / skid_yaw_rate,
+        "gyro_margin_with_losses", "Gyro margin with skid losses", "Omega_l/Omega_k", "1", "gyro", "higher",
+        lift_yaw_rate / skid_yaw_rate,
+        clock="driver",
         source="definition",
         assumes="a turn as fast as the tyres' sideways slip lets it be; a lifted side changes that",
         when=("rotor.axis=across",),
@@ -114,22 +121,24 @@ PIVOT = tuple(
     )
     for entry in (
         Quantity(
-            f"pivot_lift_yaw_rate_{side}_side", f"Turn rate about a stopped wheel at which the {side} side lifts",
+            f"pivot_lift_yaw_rate_{side}_side", f"Pivot lift-off rate of {side} side",
             "Omega_m" if sign > 0 else "Omega_s", "rad/s", "gyro", "higher",
             2 * _WEIGHT / (
                 angular_momentum
                 + sympy.sqrt(angular_momentum**2 - sign * 4 * _WEIGHT * mass * cg_height * track / 2)
             ),
-            source=f"{_COUPLE}, plus the moment m Omega^2 (t / 2) h of the floor's side force about the centre of "
-            "gravity: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/4",
+            clock="driver",
+            source=f"{_COUPLE}; meriam sec. 6/4: the moment m Omega^2 (t / 2) h of the floor's side force about the "
+            "centre of gravity",
             assumes=f"{how}; one side's wheels held; grip enough for the side force; threshold, not a rollover",
             when=("rotor.axis=across",),
         ),
         Quantity(
-            f"pivot_margin_{side}_side", f"That turn rate over the top one, {side} side",
+            f"pivot_margin_{side}_side", f"Pivot gyro margin of {side} side",
             "Omega_m/Omega_p" if sign > 0 else "Omega_s/Omega_p", "1", "gyro", "higher",
             (moving_lift if sign > 0 else stopped_lift) * track / top_speed,
-            source="definition, the top rate about a stopped wheel being v / track",
+            clock="driver",
+            source="definition: the top rate about a stopped wheel being v / track",
             assumes="below 1 the drive can turn fast enough to lift that side",
             when=("rotor.axis=across",),
         ),
@@ -147,54 +156,55 @@ _BAR = ("rotor.axis=across", "rotor.shape=bar")
 
 PULSE = (
     Quantity(
-        "gyro_pulse_frequency", "Beat of a bar's roll moment in a turn", "f_2", "Hz", "gyro", "same", speed / sympy.pi,
+        "gyro_pulse_frequency", "Bar pulse frequency", "f_2", "Hz", "gyro", "same", speed / sympy.pi,
         source=f"{_EULER}: a bar's inertias across its axis come round twice a turn",
         when=_BAR,
     ),
     Quantity(
-        "gyro_pulse_lift_yaw_rate", "Turn rate at which a bar first unloads a side", "Omega_b", "rad/s", "gyro",
-        "higher", _WEIGHT / (speed * (inertia + large - small)),
+        "gyro_pulse_lift_yaw_rate", "Bar pulse lift-off turn rate", "Omega_b", "rad/s", "gyro", "higher",
+        _WEIGHT / (speed * (inertia + large - small)),
+        clock="driver",
         source=f"{_EULER}: the moment swings by omega Omega (I_t - I_s) about its mean I omega Omega",
         assumes="stiff wheels on a hard floor, the side unloaded for an instant twice a turn of the bar; half the mean "
         "rate for a slender bar; soft tyres filter it back to the mean, near their resonance it is worse",
         when=_BAR,
     ),
     Quantity(
-        "gyro_pulse_margin", "That turn rate over the top one", "Omega_b/Omega", "1", "gyro", "higher",
+        "gyro_pulse_margin", "Bar pulse gyro margin", "Omega_b/Omega", "1", "gyro", "higher",
         pulse_lift / top_yaw_rate,
+        clock="driver",
         source="definition",
         assumes="below 1 and gyro_margin above 1: wheels skip, the machine does not lift",
         when=_BAR,
     ),
     Quantity(
-        "rolling_inertia", "Inertia about the length through the centre of gravity", "I_x", "kg m^2", "gyro", "same",
+        "rolling_inertia", "Roll inertia", "I_x", "kg m^2", "gyro", "same",
         stated_roll,
-        source="the design's stated inertia",
+        source="definition: the design's stated inertia",
     ),
     Quantity(
-        "rolling_inertia", "Inertia about the length through the centre of gravity", "I_x", "kg m^2", "gyro", "same",
+        "rolling_inertia", "Roll inertia", "I_x", "kg m^2", "gyro", "same",
         mass * (width**2 + height**2) / 12,
-        source="uniform box, m (a^2 + b^2) / 12: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, app. D, "
-        "from memory",
+        source="meriam appendix D: uniform box, m (a^2 + b^2) / 12",
         assumes="mass spread evenly over the robot's width and height; state roll_inertia for better",
     ),
     Quantity(
-        "tyre_roll_frequency", "Rocking of the machine on its tyres", "f_t", "Hz", "gyro", "same",
+        "tyre_roll_frequency", "Roll frequency on tyres", "f_t", "Hz", "gyro", "same",
         sympy.sqrt(count * tyre_stiffness * (track / 2) ** 2 / (roll_inertia + mass * cg_height**2)) / (2 * sympy.pi),
-        source="mass on springs: J. P. Den Hartog, Mechanical Vibrations, 4th ed., ch. 2, from memory",
+        source="den-hartog4 ch. 2: mass on springs",
         assumes="rocking about the middle of the floor under it; tyres give evenly and stay down",
     ),
     Quantity(
-        "gyro_pulse_passed", "Share of the beat that reaches the floor", "T_2", "1", "gyro", "lower", _PULSE,
-        source="transmissibility of a damped oscillator: J. P. Den Hartog, Mechanical Vibrations, 4th ed., ch. 2, from "
-        "memory",
+        "gyro_pulse_passed", "Bar pulse transmitted to floor", "T_2", "1", "gyro", "lower", _PULSE,
+        source="den-hartog4 ch. 2: transmissibility of a damped oscillator",
         assumes="above 1 near the tyres' own rocking frequency",
         when=_BAR,
     ),
     Quantity(
-        "gyro_tyre_lift_yaw_rate", "Turn rate at which a bar first unloads a side on its tyres", "Omega_t", "rad/s",
-        "gyro", "higher", _WEIGHT / (speed * (inertia + passed * (large - small))),
-        source="as gyro_pulse_lift_yaw_rate, with what the tyres pass on",
+        "gyro_tyre_lift_yaw_rate", "Bar pulse lift-off rate on tyres", "Omega_t", "rad/s", "gyro", "higher",
+        _WEIGHT / (speed * (inertia + passed * (large - small))),
+        clock="driver",
+        source="as gyro_pulse_lift_yaw_rate: with what the tyres pass on",
         assumes="soft tyres: the mean rate; stiff ones: gyro_pulse_lift_yaw_rate",
         when=_BAR,
     ),
@@ -213,30 +223,35 @@ def _tilt(output: str) -> Model:
 
 TILT = (
     Quantity(
-        "gyro_fall_back_tilt", "Tilt from which it still falls back while turning", "phi_f", "rad", "gyro", "higher",
+        "gyro_fall_back_tilt", "Recoverable tilt while turning", "phi_f", "rad", "gyro", "higher",
         _tilt("fall_back"),
-        source=f"{_COUPLE}; moments about the wheels that stay down, tan phi = (t / 2 - C / (m g)) / h",
+        clock="gravity",
+        source=f"{_COUPLE}; own-derivation: moments about the wheels that stay down, tan phi = (t / 2 - C / (m g)) / h",
         assumes=f"{_HELD}; absent where the turn lifts a side by itself",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "tip_over_time", "Time in which the quickest turn tips the machine", "t_o", "s", "gyro", "higher",
+        "tip_over_time", "Time to tip in fastest turn", "t_o", "s", "gyro", "higher",
         _tilt("tip_time"),
-        source=f"quadrature of I phi'' = C cos phi - m g (t / 2 cos phi - h sin phi) over phi; {_COUPLE}",
+        clock="gravity",
+        source="own-derivation: quadrature of I phi'' = C cos phi - m g (t / 2 cos phi - h sin phi) over phi; "
+        f"{_COUPLE}",
         assumes=f"{_HELD}; up to where the weight stands over the wheels; absent where nothing lifts",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "tip_over_turn", "Turn flat out after which letting go does not save it", "psi_o", "rad", "gyro", "higher",
+        "tip_over_turn", "Turn angle of no return", "psi_o", "rad", "gyro", "higher",
         _tilt("tip_turn"),
-        source="as tip_over_time; let go, the work done is set against that of lifting the weight over the wheels",
+        clock="gravity",
+        source="as tip_over_time: let go, the work done is set against that of lifting the weight over the wheels",
         assumes=f"{_HELD}, from rest at once; absent where nothing lifts",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "turn_tilt", "Largest tilt of a turn of the stated angle flat out", "phi_p", "rad", "gyro", "lower",
+        "turn_tilt", "Peak tilt of a set turn", "phi_p", "rad", "gyro", "lower",
         _tilt("peak"),
-        source="as tip_over_turn, for a turn by driver.turn_angle",
+        clock="gravity",
+        source="as tip_over_turn: for a turn by driver.turn_angle",
         assumes=f"{_HELD}, let go at its end; absent where nothing lifts and where it goes over",
         when=("rotor.axis=across",),
     ),
@@ -244,8 +259,9 @@ TILT = (
 
 WIDTH = (
     Quantity(
-        "gyro_widening_ratio", "How much wider for the reference's gyro margin", "t_n/t", "1", "gyro", "lower",
+        "gyro_widening_ratio", "Track ratio for same gyro margin", "t_n/t", "1", "gyro", "lower",
         sympy.sqrt(kept_margin / margin),
+        clock="driver",
         source="definition: lift rate as t, top turn rate as 1 / t, so the margin as t^2",
         assumes="same mass, rotor and wheel speed; below 1 there is width to spare",
         when=("rotor.axis=across",),
@@ -254,18 +270,18 @@ WIDTH = (
         ),
     ),
     Quantity(
-        "gyro_track_needed", "Track for the reference's gyro margin", "t_n", "m", "gyro", "lower", track * widening,
+        "gyro_track_needed", "Track for same gyro margin", "t_n", "m", "gyro", "lower", track * widening,
         source="as gyro_widening_ratio",
         assumes="same mass, rotor and wheel speed, so a wider machine also turns more slowly",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "gyro_track_needed_same_turn", "Track for that margin at the same top turn rate", "t_s", "m", "gyro", "lower",
+        "gyro_track_needed_same_turn", "Track for same margin and turn rate", "t_s", "m", "gyro", "lower",
         track * kept_margin / margin,
-        source="as gyro_widening_ratio, the margin as t",
+        source="as gyro_widening_ratio: the margin as t",
         assumes="same mass and rotor, wheels quicker by as much as the track is wider",
         when=("rotor.axis=across",),
     ),
 )
 
-QUANTITIES = (*TURN, *PIVOT, *PULSE, *TILT, *WIDTH, *gyro_axes.QUANTITIES)
+QUANTITIES = (*TURN, *PIVOT, *PULSE, *TILT, *WIDTH, *other_axes.QUANTITIES)

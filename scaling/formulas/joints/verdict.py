@@ -57,7 +57,7 @@ def _uses(joint: BoltedJoint) -> dict[str, sympy.Expr]:
 
 def _weakest(joint: BoltedJoint, use: sympy.Expr) -> Quantity:
     return Quantity(
-        f"{joint.prefix}_weakest_margin", f"{joint.title}: least of its margins", "n_min", "1", joint.branch, "higher",
+        f"{joint.prefix}_weakest_margin", f"{joint.title}: least margin", "n_min", "1", joint.branch, "higher",
         1 / use,
         source="definition: least of the margins of bolts, holes, edge, head and threads, as far as they are known",
         assumes="an oval hole counts as given way; pressure under the head does not",
@@ -66,7 +66,7 @@ def _weakest(joint: BoltedJoint, use: sympy.Expr) -> Quantity:
 
 def _reserve(joint: BoltedJoint, reserve: sympy.Expr) -> Quantity:
     return Quantity(
-        f"{joint.prefix}_shank_reserve", f"{joint.title}: margin of the bolt's shank over that of the material round "
-        "it", "n_s", "1", joint.branch, "same", reserve,
+        f"{joint.prefix}_shank_reserve", f"{joint.title}: bolt-over-plate reserve", "n_s", "1", joint.branch, "same",
+        reserve,
         source="definition: above 1 the material tears out, pulls through or strips before the bolt breaks",
     )

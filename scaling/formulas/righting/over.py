@@ -43,7 +43,6 @@ CHOICES = {
     "righting.arm.edge": Choice(EDGES, "edge over which the righting arm tips the machine", default="side"),
 }
 
-_MOMENTUM = "J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/8; from memory"
 _STOP = (
     "rotor at full speed stopped at once, all its angular momentum into the chassis, which turns about an edge "
     "that does not slide; outer box; an upper bound of what a slower stop or a spin-up gives"
@@ -66,24 +65,26 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            "rotor_stop_energy", "Energy that stopping the rotor puts into the chassis on its back", "E_H", "J",
-            "righting", "higher",
+            "rotor_stop_energy", "Rotor-stop righting energy", "E_H", "J", "righting", "higher",
             angular_momentum**2 / (2 * (hit_inertia + mass * (away**2 + BACK_HEIGHT**2))),
-            source=f"angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis: {_MOMENTUM}",
+            clock="gravity",
+            source="meriam sec. 6/8: angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis",
             assumes=f"about {where}; {_STOP}", when=when,
         ),
         Quantity(
-            "righting_ratio", "Energy from a rotor stop over that to tip over its worst edge", "E_H/E_t", "1",
-            "righting", "higher", stop_energy / worst_energy,
+            "righting_ratio", "Rotor-stop righting margin", "E_H/E_t", "1", "righting", "higher",
+            stop_energy / worst_energy,
+            role="handling", clock="gravity",
             source="definition",
             assumes=f"the stop turns it about {where}; the worst edge is the one of all that takes most energy; above "
             f"1 a sudden stop can right it over any; {_STOP}",
             when=when,
         ),
         Quantity(
-            "rotor_righting_torque_ratio", "Rotor's spin-up torque over that to start tipping", "T_s/T_t", "1",
-            "righting", "higher", torque / (mass * gravity * away),
-            source="M. Drela, First-Order DC Electric Motor Model, MIT, 2007: torque at rest; moments about the edge",
+            "rotor_righting_torque_ratio", "Spin-up righting margin", "T_s/T_t", "1", "righting", "higher",
+            torque / (mass * gravity * away),
+            clock="gravity",
+            source="drela2007: torque at rest; own-derivation: moments about the edge",
             assumes=f"about {where}; reaction to the rotor's own spin-up, the motor's inertia left out; above 1 it "
             "lifts while the torque lasts",
             when=when,
@@ -96,15 +97,17 @@ def _from_arm(edge: str) -> tuple[Quantity, ...]:
     when = (f"righting.arm.edge={edge}",)
     return (
         Quantity(
-            "arm_torque_margin", "Arm's moment over that to start tipping", "T_a x/(l m g a)", "1", "righting",
-            "higher", arm_torque / arm_length * arm_reach / (mass * gravity * away),
-            source="moments about the edge, the arm's tip pushing the floor with T / l",
+            "arm_torque_margin", "Righting arm torque margin", "T_a x/(l m g a)", "1", "righting", "higher",
+            arm_torque / arm_length * arm_reach / (mass * gravity * away),
+            clock="gravity",
+            source="own-derivation: moments about the edge, the arm's tip pushing the floor with T / l",
             assumes="from its back; arm square to its push at the start; outer box", when=when,
         ),
         Quantity(
-            "arm_energy_margin", "Arm's work over the energy to tip", "T_a phi/E_t", "1", "righting", "higher",
+            "arm_energy_margin", "Righting arm energy margin", "T_a phi/E_t", "1", "righting", "higher",
             arm_torque * arm_angle / needed,
-            source="work of a torque, T phi",
+            role="handling", clock="gravity",
+            source="own-derivation: work of a torque, T phi",
             assumes="full torque over the whole swing; from its back; outer box", when=when,
         ),
     )
@@ -116,12 +119,12 @@ QUANTITIES = (
     *_from_rotor("along"),
     *(entry for edge in EDGES for entry in _from_arm(edge)),
     Quantity(
-        "tail_stand_demand", "Share of the drive's acceleration that drops it from its tail", "a_n/a_0", "1",
-        "righting", "lower",
+        "tail_stand_demand", "Acceleration share to drop off its tail", "a_n/a_0", "1", "righting", "lower",
         gravity * largest(0, cg_height - wheel_diameter / 2) / (cg_ahead + wheel_diameter / 2)
         / least(friction * gravity, stall_force / mass, limited_force / mass),
-        source="moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, limit and "
-        "stall: J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory",
+        clock="gravity",
+        source="wong ch. 3: moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, "
+        "limit and stall",
         assumes="standing on its tail with the rear wheels on the floor, all motors on them; below 1 the drive brings "
         "it down; 0: it falls onto its wheels by itself",
     ),

@@ -21,10 +21,7 @@ TO_REAR = (length - wheelbase) / 2 + cg_ahead
 TO_FRONT = length - TO_REAR
 """Distances along the machine from its centre of gravity to its ends."""
 
-_TIP = (
-    "conservation of energy, the centre of gravity lifted over the edge: J. L. Meriam & L. G. Kraige, Engineering "
-    "Mechanics: Dynamics, sec. 3/7"
-)
+_TIP = "meriam sec. 3/7: conservation of energy, the centre of gravity lifted over the edge"
 _BOX = "outer box, contacts in the middle of its length; slow, no bounce, the edge does not slide"
 
 
@@ -35,62 +32,67 @@ def over_edge(away: sympy.Expr, above: sympy.Expr) -> sympy.Expr:
 
 def _from_back(edge: str, away: sympy.Expr, where: str) -> Quantity:
     return Quantity(
-        f"back_tip_energy_{edge}", f"Energy to tip from its back over {where}", "E_t", "J", "righting", "lower",
-        over_edge(away, BACK_HEIGHT), source=_TIP, assumes=_BOX,
+        f"back_tip_energy_{edge}", f"Righting energy over {where}", "E_t", "J", "righting", "lower",
+        over_edge(away, BACK_HEIGHT), clock="gravity", source=_TIP, assumes=_BOX,
     )
 
 
 QUANTITIES = (
     Quantity(
-        "static_stability_factor", "Half the track over the centre of gravity's height", "t/2h", "1", "righting",
-        "higher", track / (2 * cg_height),
-        source="static stability factor, T / (2 H): NHTSA, consumer information regulations on rollover resistance, "
-        "65 FR 34998 (2000)",
+        "static_stability_factor", "Static stability factor", "t/2h", "1", "righting", "higher",
+        track / (2 * cg_height),
+        clock="gravity",
+        source="nhtsa2000: static stability factor, T / (2 H)",
         assumes="sideways acceleration in g that lifts a side, on stiff wheels",
     ),
     Quantity(
-        "side_tip_angle", "Sideways slope at which it tips", "theta_t", "rad", "righting", "higher",
+        "side_tip_angle", "Side tip angle", "theta_t", "rad", "righting", "higher",
         sympy.atan(stability_factor),
-        source="tilt table: tan of the angle is the static stability factor, NHTSA as static_stability_factor",
+        clock="gravity",
+        source="as static_stability_factor: tilt table, tan of the angle is the static stability factor",
     ),
     Quantity(
-        "slide_margin", "Sideways acceleration that tips over the one that slides", "t/(2 h mu)", "1", "righting",
-        "higher", stability_factor / friction,
+        "slide_margin", "Tip-before-slide margin", "t/(2 h mu)", "1", "righting", "higher", stability_factor / friction,
+        clock="gravity",
         source="definition: static stability factor over the tyres' friction",
         assumes="above 1 a machine shoved sideways slides before it tips",
     ),
     Quantity(
-        "wheels_tip_energy", "Energy to tip it sideways off its wheels", "E_w", "J", "righting", "higher",
+        "wheels_tip_energy", "Energy to tip off its wheels", "E_w", "J", "righting", "higher",
         over_edge(track / 2, cg_height),
+        clock="gravity",
         source=_TIP, assumes="about the wheels of one side; slow, the wheels do not slide",
     ),
     Quantity(
-        "back_stability_factor", "Half the width over the centre of gravity's height on its back", "W/2h'", "1",
-        "righting", "lower", width / (2 * BACK_HEIGHT),
-        source="as static_stability_factor, for the outer box upside down",
+        "back_stability_factor", "Stability factor on its back", "W/2h'", "1", "righting", "lower",
+        width / (2 * BACK_HEIGHT),
+        clock="gravity",
+        source="as static_stability_factor: for the outer box upside down",
         assumes="lower is easier to right; outer box",
     ),
     Quantity(
-        "inverted_wheel_ratio", "Wheel's diameter over the height", "d_w/H", "1", "righting", "higher",
+        "inverted_wheel_ratio", "Wheel diameter over height", "d_w/H", "1", "righting", "higher",
         wheel_diameter / height,
         source="definition",
         assumes="1 where the wheels reach the floor either way up, so that it drives on its back",
     ),
     _from_back("side", width / 2, "a side"),
-    _from_back("front", TO_FRONT, "its front"),
-    _from_back("rear", TO_REAR, "its rear"),
+    _from_back("front", TO_FRONT, "the front"),
+    _from_back("rear", TO_REAR, "the rear"),
     Quantity(
-        "righting_energy", "Energy to tip from its back over the worst edge", "E_r", "J", "righting", "lower",
-        largest(*edge_energies), source="the greatest of the edges' energies", assumes=_BOX,
+        "righting_energy", "Righting energy over the worst edge", "E_r", "J", "righting", "lower",
+        largest(*edge_energies), clock="gravity", source="definition: the greatest of the edges' energies",
+        assumes=_BOX,
     ),
     Quantity(
-        "side_tip_energy", "Energy to tip from its side onto its wheels", "E_s", "J", "righting", "lower",
-        over_edge(cg_height, width / 2), source=_TIP, assumes=_BOX,
+        "side_tip_energy", "Righting energy from its side", "E_s", "J", "righting", "lower",
+        over_edge(cg_height, width / 2), clock="gravity", source=_TIP, assumes=_BOX,
     ),
     Quantity(
-        "righting_torque", "Torque to start it over the worst edge from its back", "T_r", "N m", "righting", "lower",
+        "righting_torque", "Righting torque at the worst edge", "T_r", "N m", "righting", "lower",
         mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
-        source="moments about the edge, m g times the distance to the centre of gravity",
+        clock="gravity",
+        source="own-derivation: moments about the edge, m g times the distance to the centre of gravity",
         assumes=_BOX,
     ),
 )

@@ -9,8 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor as rotor_motor
-from scaling.formulas.rotor import strength as rotor_strength
+from scaling.formulas.rotor import motor, strength
 from scaling.formulas.rotor.shapes import SHAPES
 
 diameter, inertia, speed, teeth, rotor_mass = symbols(
@@ -62,7 +61,7 @@ VARIABLES = (
     Variable("rotor.hub.mass", "m_h", "kg", "mass of a hub, or of a drum's ends together, within the rotor's mass", 3),
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
-    *rotor_strength.VARIABLES,
+    *strength.VARIABLES,
 )
 
 CHOICES = {
@@ -73,89 +72,101 @@ CHOICES = {
                          "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
-    **rotor_strength.CHOICES,
+    **strength.CHOICES,
 }
 
 
 BASIC = (
     Quantity(
         "rotor_inertia", "Rotor inertia", "I", "kg m^2", "rotor", "same", inertia,
-        source="the design's stated inertia, or that of its shape with hub and teeth: J. L. Meriam & L. G. Kraige, "
-        "Engineering Mechanics: Dynamics, appendix D; from memory",
+        source="definition: the design's stated inertia; meriam appendix D: or that of its shape with hub and teeth",
     ),
     Quantity(
-        "gyration_ratio", "Radius of gyration over the tip's", "k/R", "1", "rotor", "higher",
+        "gyration_ratio", "Gyration radius over tip radius", "k/R", "1", "rotor", "higher",
         sympy.sqrt(inertia / rotor_mass) / (diameter / 2),
-        source="definition, I = m k^2: how far out the mass sits; 1 is a thin ring at the tip",
+        source="definition: I = m k^2, how far out the mass sits, 1 is a thin ring at the tip",
         assumes="a hub motor's can counts in the inertia and not in the rotor's mass",
     ),
     Quantity("rotor_speed", "Rotor speed", "omega", "rad/s", "rotor", "same", speed,
-             source="the speed rule; the reference as measured, else as its motor reaches"),
+             role="yardstick",
+             source="definition: the speed rule, the reference as measured, else as its motor reaches"),
     Quantity(
         "tip_speed", "Tip speed", "v_t", "m/s", "rotor", "same", speed * diameter / 2,
-        source="rigid rotation, v = omega r",
+        role="yardstick",
+        source="own-derivation: rigid rotation, v = omega r",
     ),
     Quantity(
         "rotor_energy", "Rotor energy", "E", "J", "rotor", "same", inertia * speed**2 / 2,
-        source="J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/6",
+        role="yardstick", clock="gravity",
+        source="meriam sec. 6/6",
     ),
     Quantity(
-        "angular_momentum", "Angular momentum of the rotor", "H", "kg m^2/s", "rotor", "same", inertia * speed,
-        source="J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 7/6",
+        "angular_momentum", "Rotor angular momentum", "H", "kg m^2/s", "rotor", "same", inertia * speed,
+        role="yardstick",
+        source="meriam sec. 7/6",
     ),
     Quantity(
         "specific_energy", "Rotor energy per robot mass", "E/m", "J/kg", "rotor", "higher", rotor_energy / mass,
+        role="yardstick", clock="gravity",
         source="definition",
     ),
     Quantity(
-        "energy_lift_lengths", "Rotor energy as body lengths of own lift", "E/(m g L)", "1", "rotor", "higher",
+        "energy_lift_lengths", "Rotor energy in own lifts", "E/(m g L)", "1", "rotor", "higher",
         rotor_energy / (mass * gravity * length),
+        role="handling", clock="gravity",
         source="definition: rotor energy over the work of lifting the robot by its own length",
     ),
     Quantity(
-        "bite", "Advance per tooth passage", "b_t", "m", "rotor", "same",
+        "bite", "Bite per tooth", "b_t", "m", "rotor", "same",
         2 * sympy.pi * top_speed / (teeth * speed),
-        source="advance per tooth as in milling, f_z = v_f / (z n): Machinery's Handbook, section on milling feeds",
+        role="yardstick", clock="driver",
+        source="machinerys-handbook section on milling feeds: advance per tooth as in milling, f_z = v_f / (z n)",
         assumes="closing at own top speed on a standing opponent",
     ),
     Quantity(
         "bite_ratio", "Bite over tooth height", "b_t/h_t", "1", "rotor", "higher", bite / tooth_height,
+        role="handling", clock="driver",
         source="definition",
         assumes="a bite beyond the tooth height is lost to the body behind the tooth",
     ),
     Quantity(
-        "bite_both_closing", "Advance per tooth passage when both close", "b_2", "m", "rotor", "same", 2 * bite,
+        "bite_both_closing", "Bite with both closing", "b_2", "m", "rotor", "same", 2 * bite,
+        clock="driver",
         source="as bite",
         assumes="an opponent that comes at the same top speed, head on",
     ),
     Quantity(
-        "bite_both_closing_ratio", "Bite when both close over tooth height", "b_2/h_t", "1", "rotor", "higher",
+        "bite_both_closing_ratio", "Bite ratio with both closing", "b_2/h_t", "1", "rotor", "higher",
         both_bite / tooth_height,
+        clock="driver",
         source="definition",
         assumes="as bite_both_closing",
     ),
     Quantity(
-        "least_bite_closing_speed", "Closing speed below which teeth only grind", "v_b0", "m/s", "rotor", "lower",
+        "least_bite_closing_speed", "Closing speed for first bite", "v_b0", "m/s", "rotor", "lower",
         least_bite * teeth * speed / (2 * sympy.pi),
-        source="as bite, for rotor.least_bite; its default of 1 mm is common practice, no source",
+        clock="driver",
+        source="as bite: for rotor.least_bite; common-practice: its default of 1 mm",
         assumes="rotor at full speed; a slower one bites at less",
     ),
     Quantity(
-        "full_bite_closing_speed", "Closing speed for the full tooth", "v_b", "m/s", "rotor", "lower",
+        "full_bite_closing_speed", "Closing speed for full bite", "v_b", "m/s", "rotor", "lower",
         tooth_height * teeth * speed / (2 * sympy.pi),
-        source="as bite, for the tooth's height",
+        clock="driver",
+        source="as bite: for the tooth's height",
         assumes="rotor at full speed: slower closing bites with less than the tooth, faster closing runs onto the body "
         "behind it",
     ),
     Quantity(
-        "full_bite_rotor_speed", "Rotor speed below which own top speed bites a full tooth", "omega_b", "rad/s",
-        "rotor", "higher", 2 * sympy.pi * top_speed / (teeth * tooth_height),
-        source="as bite, for the tooth's height",
+        "full_bite_rotor_speed", "Rotor speed for full bite at top speed", "omega_b", "rad/s", "rotor", "higher",
+        2 * sympy.pi * top_speed / (teeth * tooth_height),
+        clock="driver",
+        source="as bite: for the tooth's height",
         assumes="closing at own top speed on a standing opponent; a rotor above it bites with less than its tooth",
     ),
 )
 
-QUANTITIES = (*BASIC, *rotor_motor.QUANTITIES, *rotor_strength.QUANTITIES)
+QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""
@@ -167,4 +178,4 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
                          allowed=f"one of {', '.join(SPINS[axis])}")
-    rotor_strength.derive(numbers, words)
+    strength.derive(numbers, words)

@@ -19,14 +19,10 @@ VARIABLES = (
     Variable("landing.stiffness", "k_l", "N/m", "stiffness of what the robot lands on, machine and floor together", 1),
 )
 
-_FALL = "Galileo's law of fall"
-_FACTOR = (
-    "falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]: S. Timoshenko & J. M. Gere, Mechanics of "
-    "Materials, ch. 2; from memory"
-)
+_FACTOR = "timoshenko-gere ch. 2: falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]"
 _LANDING = "straight down on one spring, elastic, no bounce of its parts; a corner first or a yielding part differs"
-_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, case"
-_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, ch. 3, from memory:"
+_ROARK = "roark7 table 11.4 case"
+_PLATES = "woinowsky-krieger ch. 3:"
 
 _SECTION = ("lid.thickness", "lid.modulus", "lid.poisson")
 _SUPPORTS = (
@@ -35,7 +31,7 @@ _SUPPORTS = (
     (("lid.shape=round",), plates.round_hinged_pressure, ("lid.length", *_SECTION),
      f"{_PLATES} simply supported round plate, even pressure"),
     (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
-     f"{_ROARK} 8a, from memory: clamped rectangular plate, even pressure"),
+     f"{_ROARK} 8a: clamped rectangular plate, even pressure"),
     ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
 )
@@ -44,13 +40,13 @@ _SUPPORTS = (
 def _by_support() -> Iterator[Quantity]:
     for traits, model, inputs, source in _SUPPORTS:
         yield Quantity(
-            "lid_stress_per_pressure", "Bending stress of the lid over an even pressure on it", "sigma_l/q", "1",
-            "structure", "lower", Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
+            "lid_stress_per_pressure", "Lid stress per pressure", "sigma_l/q", "1", "structure", "lower",
+            Model(model, inputs, "stress"), source=source, when=traits, valid=(LID.thin,),
             assumes="a rectangular hinged plate's Poisson's ratio near 0.3: within 13 % up to 0.5",
         )
         yield Quantity(
-            "lid_pressure_stiffness", "Even pressure on the lid over its deflection", "q/y", "Pa/m", "structure",
-            "higher", Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
+            "lid_pressure_stiffness", "Lid pressure stiffness", "q/y", "Pa/m", "structure", "higher",
+            Model(model, inputs, "stiffness"), source=source, when=traits, valid=(LID.thin,),
             assumes="bending only, edges held by a stiff frame",
         )
 
@@ -60,7 +56,8 @@ _FLAT = LID.flat("lid_fall_deflection_ratio")
 
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
     return Quantity(
-        "lid_fall_pressure", "Pressure on the lid when landing on it", "q_l", "Pa", "structure", "lower", force / area,
+        "lid_fall_pressure", "Lid pressure in landing", "q_l", "Pa", "structure", "lower", force / area,
+        clock="gravity",
         source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
         when=when,
     )
@@ -68,55 +65,65 @@ def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
 
 QUANTITIES = (
     Quantity(
-        "fall_height", "Height of a fall from the arena's ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        "fall_height", "Fall height from ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        clock="gravity",
         source="definition: the ceiling's height less the robot's",
     ),
     Quantity(
-        "fall_speed", "Speed of a fall from the arena's ceiling", "v_f", "m/s", "structure", "lower",
+        "fall_speed", "Fall speed", "v_f", "m/s", "structure", "lower",
         sympy.sqrt(2 * gravity * drop),
-        source=f"{_FALL}, v^2 = 2 g h",
+        clock="gravity",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
         assumes="from rest, without air drag",
     ),
     Quantity(
-        "fall_energy", "Energy of a fall from the arena's ceiling", "E_f", "J", "structure", "lower",
+        "fall_energy", "Fall energy", "E_f", "J", "structure", "lower",
         mass * gravity * drop,
-        source="work of the weight, m g h",
+        clock="gravity",
+        source="own-derivation: work of the weight, m g h",
         assumes="as fall_speed",
     ),
     Quantity(
-        "fall_factor", "Deceleration of a landing, in g", "n_f", "1", "structure", "lower",
+        "fall_factor", "Landing deceleration in g", "n_f", "1", "structure", "lower",
         1 + sympy.sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
-        "fall_force", "Peak force of a landing", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        "fall_force", "Landing force", "F_f", "N", "structure", "lower", mass * gravity * factor,
+        clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
     Quantity(
-        "fall_deflection", "Stopping distance of a landing", "y_f", "m", "structure", "same", force / stiffness,
+        "fall_deflection", "Landing travel", "y_f", "m", "structure", "same", force / stiffness,
+        clock="gravity",
         source="definition", assumes=_LANDING,
     ),
     _pressure(sympy.pi * lid_length**2 / 4, ("lid.shape=round",)),
     _pressure(lid_length * lid_width, ()),
     *_by_support(),
     Quantity(
-        "lid_fall_stress", "Bending stress of the lid when landing on it", "sigma_f", "Pa", "structure", "lower",
+        "lid_fall_stress", "Lid stress in landing", "sigma_f", "Pa", "structure", "lower",
         pressure * stress_ratio,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_stress_margin", "Strength of the lid over its stress when landing on it", "S_l/sigma_f", "1",
-        "structure", "higher", LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        "lid_fall_stress_margin", "Lid margin in landing", "S_l/sigma_f", "1", "structure", "higher",
+        LID.symbol("strength") / symbols("lid_fall_stress")[0],
+        role="survival", clock="gravity",
         source="definition", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection", "Deflection of the lid when landing on it", "y_lf", "m", "structure", "lower",
+        "lid_fall_deflection", "Lid deflection in landing", "y_lf", "m", "structure", "lower",
         pressure / support,
+        clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection_ratio", "Deflection of the lid when landing on it over its thickness", "y_lf/t_l", "1",
-        "structure", "lower", symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        "lid_fall_deflection_ratio", "Lid bow/thickness in landing", "y_lf/t_l", "1", "structure", "lower",
+        symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
+        clock="gravity",
         source="definition",
     ),
 )

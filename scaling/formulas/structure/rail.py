@@ -36,8 +36,6 @@ CHOICES = {
                         "running on past them; hinged: free to turn", default="built-in"),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed., table A-9"
-_TIMOSHENKO = "S. Timoshenko & J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory"
 _MIDDLE = "force on the middle of the rail, up or down its face; supports do not give"
 
 _SLENDER = Validity(
@@ -59,10 +57,10 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     flexure = length**3 * 12 / (bending * modulus * thickness * height**3)
     shear = length * (1 + poisson) / (2 * RECTANGLE_SHEAR * modulus * height * thickness)
     return Quantity(
-        "rail_stiffness", "Stiffness of a rail at its middle", "k_q", "N/m", "structure", "higher",
+        "rail_stiffness", "Rail stiffness", "k_q", "N/m", "structure", "higher",
         1 / (flexure + shear),
-        source=f"Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 kappa G A): "
-        f"{_TIMOSHENKO}",
+        source=f"timoshenko-gere: Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 "
+        "kappa G A); cowper1966: kappa",
         assumes=_MIDDLE, when=when, valid=(_SLENDER,),
     )
 
@@ -70,9 +68,9 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
 def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     """Force at which the largest moment, F L / divisor, makes the section's outer fibre yield."""
     return Quantity(
-        "rail_yield_force", "Force on a rail's middle at which it yields", "F_q", "N", "structure", "higher",
+        "rail_yield_force", "Rail yield force", "F_q", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (6 * length),
-        source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
+        source=f"shigley5 table A-9: beam with {ends} ends and a central force, M = F L / {divisor}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
     )
 
@@ -81,7 +79,7 @@ _HINGED = ("rail.ends=hinged",)
 
 QUANTITIES = (
     Quantity(
-        "rail_slenderness", "Length of a rail over its height", "L_q/h_q", "1", "structure", "same",
+        "rail_slenderness", "Rail length over height", "L_q/h_q", "1", "structure", "same",
         length / height,
         source="definition",
     ),
@@ -90,38 +88,37 @@ QUANTITIES = (
     _yield(4, "hinged", _HINGED),
     _yield(8, "built-in", ()),
     Quantity(
-        "rail_bite_share", "Mean depth of an attacker's bite over the rail's thickness", "b_m/t_q", "1", "structure",
-        "lower",
+        "rail_bite_share", "Attacker's bite over rail thickness", "b_m/t_q", "1", "structure", "lower",
         bite_depth / thickness,
         source="definition",
     ),
     Quantity(
-        "rail_crush_force", "Force at which a tooth cuts into a rail", "F_qk", "N", "structure", "same",
+        "rail_crush_force", "Rail indentation force", "F_qk", "N", "structure", "same",
         crush_force(strength),
         source=BLOW,
         assumes="as hit_crush_force",
     ),
     Quantity(
-        "rail_taken_force", "Peak force of a taken hit on a rail", "F_qt", "N", "structure", "lower",
+        "rail_taken_force", "Rail force in a taken hit", "F_qt", "N", "structure", "lower",
         blow(stiffness, surface),
         source=BLOW, assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress", "Bending stress of a rail under a taken hit", "sigma_q", "Pa", "structure", "lower",
+        "rail_stress", "Rail stress in a taken hit", "sigma_q", "Pa", "structure", "lower",
         strength * taken_force / yield_force,
         source="definition: in proportion to the force at which it yields",
         assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress_margin", "Rail's strength over its stress under a taken hit", "S_q/sigma_q", "1", "structure",
-        "higher",
+        "rail_stress_margin", "Rail margin in a taken hit", "S_q/sigma_q", "1", "structure", "higher",
         strength / stress,
+        role="survival",
         source="definition",
         assumes="above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
         valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
-        "rail_deflection", "Deflection of a rail under a taken hit", "y_q", "m", "structure", "lower",
+        "rail_deflection", "Rail deflection in a taken hit", "y_q", "m", "structure", "lower",
         taken_force / stiffness,
         source="definition",
         assumes=_MIDDLE,

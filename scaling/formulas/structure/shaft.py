@@ -36,7 +36,6 @@ CHOICES = {
     ),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
 _TURNING = ("direct", "belt", "gear")
 """Transmissions that have a motor's inertia at the far end of a live shaft."""
 
@@ -52,10 +51,9 @@ def _torque(transmission: str) -> Quantity:
     """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor."""
     reflected = motor_inertia * ratio**2
     return Quantity(
-        "shaft_hit_torque", "Torque in a live shaft under a hit", "T_s", "N m", "structure", "lower",
+        "shaft_hit_torque", "Live shaft torque in a hit", "T_s", "N m", "structure", "lower",
         hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected),
-        source="rotation of two coupled inertias, T = F r J i^2 / (I + J i^2): J. L. Meriam & L. G. Kraige, "
-        "Engineering Mechanics: Dynamics, sec. 6/4; from memory",
+        source="meriam sec. 6/4: rotation of two coupled inertias, T = F r J i^2 / (I + J i^2)",
         assumes="motor and rotor coupled without slip or give; a slipping belt passes less, a springy one up to twice",
         when=("rotor.shaft.mounting=live", f"rotor.transmission={transmission}"),
     )
@@ -63,66 +61,66 @@ def _torque(transmission: str) -> Quantity:
 
 QUANTITIES = (
     Quantity(
-        "shaft_slenderness", "Span of the shaft over its diameter", "L_s/d_s", "1", "structure", "same",
+        "shaft_slenderness", "Shaft span over diameter", "L_s/d_s", "1", "structure", "same",
         span / diameter,
         source="definition",
     ),
     Quantity(
-        "shaft_stress", "Bending stress of the shaft under a hit", "sigma_s", "Pa", "structure", "lower",
+        "shaft_stress", "Shaft bending stress in a hit", "sigma_s", "Pa", "structure", "lower",
         8 * hit_force * span / (sympy.pi * diameter**3),
-        source=f"simply supported beam with a central force, sigma = 32 (F L / 4) / (pi d^3): {_SHIGLEY}, ch. 2 and "
-        "table A-9",
+        source="shigley5 ch. 2 and table A-9: simply supported beam with a central force, sigma = 32 (F L / 4) / (pi "
+        "d^3)",
         assumes="force in the middle of the span, supports free to turn, no stress raiser",
         valid=(_SLENDER,),
     ),
     Quantity(
-        "shaft_stress_margin", "Shaft strength over bending stress", "S_s/sigma_s", "1", "structure", "higher",
+        "shaft_stress_margin", "Shaft bending margin", "S_s/sigma_s", "1", "structure", "higher",
         strength / bending,
+        role="survival",
         source="definition",
         valid=(_SLENDER,),
     ),
     *map(_torque, _TURNING),
     Quantity(
-        "shaft_torsion_stress", "Torsion stress of a live shaft under a hit", "tau_s", "Pa", "structure", "lower",
+        "shaft_torsion_stress", "Live shaft torsion stress in a hit", "tau_s", "Pa", "structure", "lower",
         16 * torque / (sympy.pi * diameter**3),
-        source=f"round bar in torsion, tau = 16 T / (pi d^3): {_SHIGLEY}, ch. 2",
+        source="shigley5 ch. 2: round bar in torsion, tau = 16 T / (pi d^3)",
         assumes="as shaft_hit_torque; no keyway",
     ),
     Quantity(
-        "shaft_equivalent_stress", "Bending and torsion of a live shaft under a hit", "sigma_e", "Pa", "structure",
-        "lower",
+        "shaft_equivalent_stress", "Live shaft combined stress in a hit", "sigma_e", "Pa", "structure", "lower",
         sympy.sqrt(bending**2 + 3 * torsion**2),
-        source=f"distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2): {_SHIGLEY}, ch. 6",
+        source="shigley5 ch. 6: distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2)",
         assumes="both peaks at once, at the middle of the span",
         valid=(_SLENDER,),
     ),
     Quantity(
-        "shaft_equivalent_stress_margin", "Shaft strength over bending and torsion", "S_s/sigma_e", "1", "structure",
-        "higher",
+        "shaft_equivalent_stress_margin", "Live shaft combined margin", "S_s/sigma_e", "1", "structure", "higher",
         strength / equivalent,
+        role="survival",
         source="definition",
         valid=(_SLENDER,),
     ),
     Quantity(
-        "shaft_stiffness", "Stiffness of the shaft at the rotor", "k_s", "N/m", "structure", "higher",
+        "shaft_stiffness", "Shaft stiffness at rotor", "k_s", "N/m", "structure", "higher",
         1
         / (
             4 * span**3 / (3 * sympy.pi * modulus * diameter**4)
             + 2 * (1 + poisson) * span / (sympy.pi * modulus * diameter**2 * ROUND_SHEAR)
         ),
-        source="Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G A): S. Timoshenko "
-        "& J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory",
+        source="timoshenko-gere: Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G "
+        "A); cowper1966: kappa",
         assumes="force in the middle of the span, supports stiff and free to turn",
     ),
     Quantity(
-        "shaft_deflection", "Deflection of the shaft under a hit", "y_s", "m", "structure", "lower",
+        "shaft_deflection", "Shaft deflection in a hit", "y_s", "m", "structure", "lower",
         hit_force / stiffness,
         source="definition",
         assumes="as shaft_stiffness; elastic",
         valid=(_ELASTIC,),
     ),
     Quantity(
-        "shaft_deflection_ratio", "Deflection of the shaft over its span", "y_s/L_s", "1", "structure", "lower",
+        "shaft_deflection_ratio", "Shaft deflection over span", "y_s/L_s", "1", "structure", "lower",
         deflection / span,
         source="definition",
         valid=(_ELASTIC,),

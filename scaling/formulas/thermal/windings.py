@@ -60,12 +60,7 @@ VARIABLES = (
     Variable("drive.motor.length", "l_d", "m", "length of a drive motor with its gearbox", 1, optional=True),
 )
 
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_INCROPERA = "F. P. Incropera & D. P. DeWitt, Fundamentals of Heat and Mass Transfer"
-_LUMPS = (
-    f"two lumped heat capacities and two resistances: {_INCROPERA}, sec. 5.1 and 3.1; resistance of copper after "
-    "IEC 60028; from memory"
-)
+_LUMPS = "incropera sec. 5.1 and 3.1: two lumped heat capacities and two resistances; iec60028: resistance of copper"
 _SPREAD = "match's heat spread evenly over it"
 _MODEL = "each lump of one temperature, cold at the start; air that stays cool"
 
@@ -120,21 +115,24 @@ def _heats(motor: Motor) -> tuple[Quantity, ...]:
     resistance, limit = motor.symbol("resistance"), motor.symbol("current_limit")
     return (
         Quantity(
-            f"{motor.name}_winding_heat", f"{motor.label}'s mean heat in the winding", "P_w", "W", "thermal", "lower",
+            f"{motor.name}_winding_heat", f"{motor.label} winding heat", "P_w", "W", "thermal", "lower",
             motor.winding_heat,
-            source=f"I^2 R for each stated duty, over the match; currents after {_DRELA}",
+            clock="match",
+            source="own-derivation: I^2 R for each stated duty, over the match; drela2007: currents",
             assumes="winding cold: its resistance's rise is counted in the temperatures",
         ),
         Quantity(
-            f"{motor.name}_case_heat", f"{motor.label}'s mean heat in iron and bearings", "P_c", "W", "thermal",
-            "lower", motor.case_heat,
-            source=f"no-load current times the voltage that the speed makes, for its stated duty: {_DRELA}",
+            f"{motor.name}_case_heat", f"{motor.label} iron and bearing heat", "P_c", "W", "thermal", "lower",
+            motor.case_heat,
+            clock="match",
+            source="drela2007: no-load current times the voltage that the speed makes, for its stated duty",
             assumes="all of the no-load loss within the motor",
         ),
         Quantity(
-            f"{motor.name}_jam_heat", f"{motor.label}'s heat when jammed", "P_j", "W", "thermal", "lower",
+            f"{motor.name}_jam_heat", f"{motor.label} heat when jammed", "P_j", "W", "thermal", "lower",
             least(limit, motor.stall) ** 2 * resistance,
-            source=f"I^2 R; current after {_DRELA}",
+            clock="match",
+            source="own-derivation: I^2 R; drela2007: current",
             assumes="stalled, cold, at the current limit or what the pack drives",
         ),
     )
@@ -146,8 +144,9 @@ def _areas(motor: Motor) -> tuple[Quantity, ...]:
 
     def entry(formula: sympy.Expr, assumes: str) -> Quantity:
         return Quantity(
-            f"{motor.name}_cooling_area", f"{motor.label}'s cooled surface", "A", "m^2", "thermal", "higher", formula,
-            source="surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
+            f"{motor.name}_cooling_area", f"{motor.label} cooling area", "A", "m^2", "thermal", "higher", formula,
+            clock="match",
+            source="own-derivation: surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
         )
 
     stubby = "as long as wide" if motor.slenderness == 1 else f"{motor.slenderness} times as long as wide"
@@ -171,28 +170,33 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            f"{name}_temperature_rise", f"{label}'s winding after a match", "T_w", "K", "thermal", "lower",
+            f"{name}_temperature_rise", f"{label} winding rise in a match", "T_w", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "winding"),
+            role="yardstick", clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}", valid=(hot,),
         ),
         Quantity(
-            f"{name}_case_temperature_rise", f"{label}'s case after a match", "T_c", "K", "thermal", "lower",
+            f"{name}_case_temperature_rise", f"{label} case rise in a match", "T_c", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "case"),
+            clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}",
         ),
         Quantity(
-            f"{name}_temperature_margin", f"{label}'s limit over its winding's rise", "T_l/T_w", "1", "thermal",
-            "higher", motor.symbol("rise_limit") / motor.quantity("temperature_rise"),
+            f"{name}_temperature_margin", f"{label} temperature margin", "T_l/T_w", "1", "thermal", "higher",
+            motor.symbol("rise_limit") / motor.quantity("temperature_rise"),
+            role="budget", clock="match",
             source="definition",
         ),
         Quantity(
-            f"{name}_time_to_limit", f"{label}'s time to its limit at a match's pace", "t_l", "s", "thermal",
-            "higher", Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
+            f"{name}_time_to_limit", f"{label} time to limit at match pace", "t_l", "s", "thermal", "higher",
+            Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
+            clock="match",
             source=_LUMPS, assumes=f"absent where the limit is never reached; {_MODEL}",
         ),
         Quantity(
-            f"{name}_jam_time", f"{label}'s time to its limit when jammed", "t_j", "s", "thermal", "higher",
+            f"{name}_jam_time", f"{label} time to limit when jammed", "t_j", "s", "thermal", "higher",
             Model(jam_time, (f"{table}.rise_limit", f"{name}_jam_heat", *body), "time"),
+            clock="match",
             source=_LUMPS,
             assumes=f"stalled at {name}_jam_heat; absent where the limit is never reached; {_MODEL}",
         ),
@@ -205,12 +209,12 @@ def _continuous(motor: Motor) -> Quantity:
     to_case, to_air = motor.symbol("insulation") * area, motor.symbol("convection") * area
     hot_resistance = motor.symbol("resistance") * (1 + motor.symbol("resistance_rise") * limit)
     return Quantity(
-        f"{motor.name}_continuous_current", f"{motor.label}'s continuous current", "I_c", "A", "thermal", "higher",
+        f"{motor.name}_continuous_current", f"{motor.label} continuous current", "I_c", "A", "thermal", "higher",
         sympy.sqrt(
             largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
         ),
-        source=f"steady heat through two resistances in series, the winding at its limit: {_INCROPERA}, sec. 3.1; from "
-        "memory",
+        clock="match",
+        source="incropera sec. 3.1: steady heat through two resistances in series, the winding at its limit",
         assumes="at full speed without end; 0 where the heat of iron and bearings alone passes the limit",
     )
 
@@ -220,20 +224,23 @@ QUANTITIES = (
     _continuous(ROTOR),
     _continuous(DRIVE),
     Quantity(
-        "motor_continuous_current_margin", "Rotor motor's continuous current over that at full speed", "I_c/I_s", "1",
-        "thermal", "higher", ROTOR.quantity("continuous_current") / steady_current,
+        "motor_continuous_current_margin", "Rotor motor continuous margin", "I_c/I_s", "1", "thermal", "higher",
+        ROTOR.quantity("continuous_current") / steady_current,
+        role="budget", clock="match",
         source="definition",
     ),
     Quantity(
-        "drive_motor_continuous_current_margin", "Drive motor's continuous current over that at the grip limit",
-        "I_c/I_g", "1", "thermal", "higher", DRIVE.quantity("continuous_current") / traction_current,
+        "drive_motor_continuous_current_margin", "Drive motor continuous margin", "I_c/I_g", "1", "thermal", "higher",
+        DRIVE.quantity("continuous_current") / traction_current,
+        role="budget", clock="match",
         source="definition",
         assumes="below 1 a push at the grip limit cannot be held without end",
     ),
     Quantity(
-        "spin_up_temperature_rise", "Rotor motor's winding in one spin-up", "T_1", "K", "thermal", "lower",
+        "spin_up_temperature_rise", "Winding rise per spin-up", "T_1", "K", "thermal", "lower",
         spin_up_heat / (rotor_mass * rotor_winding_share * rotor_winding_specific_heat),
-        source=f"heat into the winding's own capacity: {_INCROPERA}, sec. 5.1; from memory",
+        clock="match",
+        source="incropera sec. 5.1: heat into the winding's own capacity",
         assumes="no loss to the case in the time of a spin-up: an upper bound",
     ),
 )

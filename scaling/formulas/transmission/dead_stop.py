@@ -75,8 +75,7 @@ _SLIPPING = Validity(
     "a motor that can make the belt slip goes on heating it after the stop until the throttle is cut",
     low=1.0,
 )
-_LIMPERT = "R. Limpert, Brake Design and Safety, ch. 3, from memory"
-_ENERGY = "energy balance of motor and belt: W. Goldsmith, Impact, ch. 2, from memory"
+_ENERGY = "goldsmith ch. 2: energy balance of motor and belt"
 
 
 def _both_spans() -> sympy.Expr:
@@ -94,57 +93,56 @@ def _both_spans() -> sympy.Expr:
 def _stall() -> tuple[Quantity, ...]:
     return (
         Quantity(
-            "belt_no_slip_tension", "Peak tension of a dead stop that one bare span takes", "T_k", "N",
-            "transmission", "lower", motor_speed * sympy.sqrt(span_stiffness * inertia),
-            source=f"{_ENERGY}: J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
+            "belt_no_slip_tension", "Dead-stop tension without slip", "T_k", "N", "transmission", "lower",
+            motor_speed * sympy.sqrt(span_stiffness * inertia),
+            source=f"{_ENERGY}, J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
         ),
         Quantity(
-            "belt_wave_tension", "Tension wave of the belt's own mass at a dead stop", "T_w", "N", "transmission",
-            "lower", belt_speed * sympy.sqrt(stiffness * line_mass),
-            source="end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m'): W. Johnson, Impact Strength of "
-            "Materials, ch. 1, from memory",
+            "belt_wave_tension", "Dead-stop wave tension", "T_w", "N", "transmission", "lower",
+            belt_speed * sympy.sqrt(stiffness * line_mass),
+            source="johnson-impact ch. 1: end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m')",
             assumes="belt gripped by the pulley that stopped",
         ),
         Quantity(
-            "belt_wave_share", "Tension wave of the belt's own mass over the peak tension", "T_w/T_p", "1",
-            "transmission", "lower", wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
+            "belt_wave_share", "Dead-stop wave share of peak", "T_w/T_p", "1", "transmission", "lower",
+            wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
         ),
         Quantity(
-            "belt_slip_limit_tension", "Tension that a slipping belt on fixed centres cannot pass", "T_s", "N",
-            "transmission", "lower", 2 * tension / (1 + 1 / capstan),
-            source="Euler-Eytelwein with T_1 + T_2 = 2 T_0: 2 T_0/(1 + exp(-mu theta/sin(beta/2)))",
+            "belt_slip_limit_tension", "Slip-limited dead-stop tension", "T_s", "N", "transmission", "lower",
+            2 * tension / (1 + 1 / capstan),
+            source="as belt_capstan_ratio: Euler-Eytelwein with T_1 + T_2 = 2 T_0, 2 T_0/(1 + exp(-mu "
+            "theta/sin(beta/2)))",
             assumes="fixed centres, no tensioner", valid=(WRAPPED,),
         ),
         Quantity(
-            "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
+            "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
             least(_both_spans(), slip_limit),
             source=f"{_ENERGY}, no more than the slip limit", assumes=_COASTING, valid=(WRAPPED, STRETCHED, _HEAVY),
         ),
         Quantity(
-            "belt_stall_tension", "Peak belt tension when the rotor stops dead", "T_p", "N", "transmission", "lower",
+            "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
             _both_spans(),
-            source=f"{_ENERGY}: sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
+            source=f"{_ENERGY}, sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
             assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
         ),
         Quantity(
-            "belt_stall_pull", "Peak pull on the pulley when the rotor stops dead", "F_p", "N", "transmission",
-            "lower", least(stall_tension, 2 * (stall_tension - tension)),
-            source="T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
+            "belt_stall_pull", "Dead-stop pull on pulley", "F_p", "N", "transmission", "lower",
+            least(stall_tension, 2 * (stall_tension - tension)),
+            source="own-derivation: T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
         ),
         Quantity(
-            "belt_stall_mount_load", "Peak force on the motor's mount when the rotor stops dead", "F_m", "N",
-            "transmission", "lower", largest(stall_tension, 2 * tension),
-            source="T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
+            "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
+            largest(stall_tension, 2 * tension),
+            source="own-derivation: T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
             assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
         ),
         Quantity(
-            "motor_shaft_stall_stress", "Stress of the motor's shaft when the rotor stops dead", "sigma_m", "Pa",
-            "transmission", "lower",
+            "motor_shaft_stall_stress", "Dead-stop motor shaft stress", "sigma_m", "Pa", "transmission", "lower",
             16 / (sympy.pi * shaft_diameter**3)
             * sympy.sqrt((2 * mount_load * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2),
-            source="overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi d^3) by distortion energy: "
-            "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., sec. 7-4, from memory",
+            source="shigley9 sec. 7-4, from memory: overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi "
+            "d^3) by distortion energy",
             assumes="no stress raiser at the flat or the collar",
         ),
     )
@@ -159,22 +157,20 @@ def _slip() -> tuple[Quantity, ...]:
     valid = (_SLIPPING, WRAPPED, LIFTED)
     return (
         Quantity(
-            "belt_slip_work", "Energy that slip turns into heat at a dead stop", "W_s", "J", "transmission", "lower",
+            "belt_slip_work", "Dead-stop slip heat", "W_s", "J", "transmission", "lower",
             largest(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
-            source=f"{_ENERGY}: what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
+            source=f"{_ENERGY}, what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
         ),
         Quantity(
-            "belt_slip_time", "Time that the belt slips at a dead stop", "t_s", "s", "transmission", "lower",
+            "belt_slip_time", "Dead-stop slip time", "t_s", "s", "transmission", "lower",
             sympy.sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
-            source="momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
+            source="own-derivation: momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
         ),
         Quantity(
-            "belt_slip_temperature_rise", "Temperature rise of belt and pulley where they slip at a dead stop",
-            "DeltaT_s", "K", "transmission", "lower",
+            "belt_slip_temperature_rise", "Dead-stop belt temperature rise", "DeltaT_s", "K", "transmission", "lower",
             2 * sympy.sqrt(2) / 3 * first_flow * sympy.sqrt(slip_time / sympy.pi) / effusivity,
-            source=f"two half-spaces under a heat flow that falls in a straight line, peak at half time, "
-            f"0.53 q sqrt(t_s)/sqrt(k rho c): {_LIMPERT}; H. S. Carslaw & J. C. Jaeger, Conduction of Heat in Solids, "
-            "2nd ed., sec. 2.9, from memory",
+            source="limpert ch. 3: two half-spaces under a heat flow that falls in a straight line, peak at half time, "
+            "0.53 q sqrt(t_s)/sqrt(k rho c); carslaw-jaeger2 sec. 2.9",
             assumes="heat spread over the wrapped contact, which both rub on all the time; none lost; no melting",
             valid=valid,
         ),
@@ -185,35 +181,40 @@ def _margins() -> tuple[Quantity, ...]:
     torn = tooth_strength * width * mesh / stall_pull
     held = fixing / (stall_pull * pulley / 2)
     cogs = shear_ratio * strength * pitch / 2 * width * mesh / stall_pull
-    belt = ("belt_stall_margin", "Dead stop: belt's strength over its load", "n_b")
-    wheel = ("pulley_stall_margin", "Dead stop: pulley's strength over its load", "n_p")
+    belt = ("belt_stall_margin", "Dead-stop belt margin", "n_b")
+    wheel = ("pulley_stall_margin", "Dead-stop pulley margin", "n_p")
     return (
         Quantity(
             *belt, "1", "transmission", "higher", least(breaking / stall_tension, belt_softening / rise),
+            role="survival",
             source="definition: lesser of breaking tension over peak tension and softening over temperature rise",
             assumes="slip alone is no failure; a belt that melts is", valid=(STRETCHED,),
         ),
         Quantity(
             *belt, "1", "transmission", "higher", least(breaking / stall_tension, torn),
+            role="survival",
             source="definition: lesser of breaking tension over peak tension and tooth strength over peak pull",
             assumes="teeth in mesh share the pull evenly; the belt jumps no tooth", when=TOOTHED,
             valid=(STRETCHED, MESHED),
         ),
         Quantity(
             *wheel, "1", "transmission", "higher", least(held, softening / rise),
+            role="survival",
             source="definition: lesser of what holds the pulley on its shaft over the peak pull's torque and softening "
             "over temperature rise",
             assumes="the motor's pulley; a pulley that softens under a slipping belt is cut by it",
         ),
         Quantity(
             *wheel, "1", "transmission", "higher", least(held, cogs),
+            role="survival",
             source="definition: lesser of what holds the pulley on its shaft and the shear of its teeth, half a pitch "
             "thick at the root, over the peak pull",
             assumes="the motor's pulley; teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
         ),
         Quantity(
-            "motor_shaft_stall_margin", "Dead stop: strength of the motor's shaft over its stress", "n_m", "1",
-            "transmission", "higher", shaft_strength / shaft_stress,
+            "motor_shaft_stall_margin", "Dead-stop motor shaft margin", "n_m", "1", "transmission", "higher",
+            shaft_strength / shaft_stress,
+            role="survival",
             source="definition: yield strength",
         ),
     )
@@ -223,8 +224,8 @@ def _order() -> tuple[Quantity, ...]:
     margins = {link: sympy.Symbol(name, positive=True) for link, name in LINKS.items()}
     fuse = (
         Quantity(
-            "stall_fuse_margin", "Dead stop: least margin of the rest over that of the fuse", "n_f", "1",
-            "transmission", "higher", least(*(margin for other, margin in margins.items() if other != link)) / own,
+            "stall_fuse_margin", "Dead-stop fuse margin", "n_f", "1", "transmission", "higher",
+            least(*(margin for other, margin in margins.items() if other != link)) / own,
             source="definition: above 1 what is meant as the fuse goes first",
             assumes="a fuse helps only if its own margin is below 1 at a hit that would hurt the rest",
             when=(f"rotor.belt.fuse={link}",),
@@ -233,8 +234,8 @@ def _order() -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            "weakest_link_margin", "Dead stop: least margin of belt, pulley, mount and shaft", "n_w", "1",
-            "transmission", "higher", least(*margins.values()),
+            "weakest_link_margin", "Dead-stop least margin", "n_w", "1", "transmission", "higher",
+            least(*margins.values()),
             source="definition: the chain gives way at its weakest link",
         ),
         *fuse,

@@ -28,7 +28,6 @@ from scaling.show.figures.frame import (
     unit_text,
 )
 from scaling.show.tables import worst_first
-from scaling.study.problems import survival_margins
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -113,7 +112,7 @@ def _has_curve(study: Study, name: str) -> bool:
 
 def _weakest_margin(study: Study, names: list[str]) -> str | None:
     """Find the survival margin that falls most in any port."""
-    found = [(entry.ratio, name) for port in study.ports for name in survival_margins(names)
+    found = [(entry.ratio, name) for port in study.ports for name in book.of_role("survival", among=names)
              if name not in TWINS and (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
     return min(found)[1] if found else None
 

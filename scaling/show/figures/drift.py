@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.book.similarity import CLOCKS
-from scaling.decide.verdicts import ALIKE, HANDLING
+from scaling.decide.verdicts import ALIKE
 from scaling.formulas import book
 from scaling.show.figures.frame import (
     BAND,
@@ -29,7 +29,6 @@ from scaling.show.figures.frame import (
     title_name,
 )
 from scaling.show.tables import worst_first
-from scaling.study.problems import survival_margins
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -122,8 +121,8 @@ def chosen(study: Study) -> list[str]:
     ports = port_styles(study)
     rows = min(ROWS, int(TALLEST / _row_height(len(ports), [])))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
-    handling = [name for name in HANDLING if name in ranked][:HANDLING_ROWS]
-    picked = _unlike(study, survival_margins(ranked), handling, len(handling) + MARGIN_ROWS)
+    handling = [name for name in book.of_role("handling") if name in ranked][:HANDLING_ROWS]
+    picked = _unlike(study, book.of_role("survival", among=ranked), handling, len(handling) + MARGIN_ROWS)
     # A number that is better neither way tells a builder less, so it comes last.
     rest = sorted(ranked, key=lambda name: book.quantities[name].better == "same")
     picked = _unlike(study, rest, picked, rows)

@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from scaling import __version__
 from scaling.files.write import write_text
+from scaling.formulas import book
 from scaling.show.report.content import Figure, FormulaLine, content, figures_of, plain
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.study.results import Study
@@ -49,6 +50,8 @@ def _environment() -> Environment:
     )
     made.filters["symbol"] = symbol_math
     made.filters["formula"] = formula_math
+    made.filters["cite"] = book.cite
+    made.filters["range"] = book.range_text
     return made
 
 

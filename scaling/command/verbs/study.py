@@ -1,9 +1,9 @@
-"""The verbs of the study itself: study, check, init, laws, groups, explain."""
+"""The verb ``study``: carry a reference to a heavier class and show what drifts."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     from scaling.port.brief import Brief
     from scaling.study.results import Study
 
-app = typer.Typer()
+ORDER = 30
+EXAMPLE = "study brief.toml -o OUT"
 
 
-@app.command()
 def study(
     path: Annotated[Path, typer.Argument(metavar="BRIEF_OR_DESIGN", help="A brief, or a design with --mass.")],
     mass: Annotated[str | None, typer.Option(help='Mass limit, such as "1.36 kg"; tries the mass law.')] = None,
@@ -155,151 +155,3 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
     title("Cautions")
     for line in cautions(found):
         wrapped(f"- {line}", "  ")
-
-
-@app.command()
-def check(
-    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
-    as_json: JsonFlag = False,
-) -> None:
-    """Validate design files and briefs and print each reference's own numbers."""
-    from scaling.port.brief import is_brief, load_brief
-    from scaling.port.inputs import port_parts
-    from scaling.port.laws import law_factor
-    from scaling.robot.design import load_design
-    from scaling.show.listings import body_table, reference_table
-    from scaling.study.run import reference_values, requests_of
-
-    results: list[dict[str, Any]] = []
-    for path in paths:
-        brief = load_brief(path) if is_brief(path) else None
-        design = load_design(brief.design_file if brief else path)
-        if brief is not None:
-            parts = port_parts(design, brief)
-            for request in requests_of(brief, design):
-                law_factor(design, brief, request, parts)
-        values = reference_values(design)
-        results.append(
-            {
-                "file": str(path),
-                "name": design.name,
-                "variables": design.variables,
-                "quantities": values,
-                "notes": list(design.notes),
-            }
-        )
-        if not as_json:
-            title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
-            print_table(reference_table(design, values))
-            if design.body is not None:
-                print_table(body_table(design.body))
-            for note in design.notes:
-                wrapped(f"Noted: {note}.", "  ")
-    if as_json:
-        print_json(results)
-
-
-@app.command()
-def init(
-    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
-    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
-    force: ForceFlag = False,
-    as_json: JsonFlag = False,
-) -> None:
-    """Write commented starter files: a design to fill in and a brief."""
-    from scaling.files.write import write_text
-    from scaling.robot.starters import starter_files
-
-    files = starter_files(kind)
-    if as_json:
-        print_json(files)
-        return
-    for name in files:
-        if (folder / name).exists() and not force:
-            raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
-    for name, text in files.items():
-        write_text(folder / name, text)
-        typer.echo(f"Written: {folder / name}")
-    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")
-
-
-@app.command()
-def laws(
-    drive_rule: Annotated[
-        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
-    ] = "as-bought",
-    as_json: JsonFlag = False,
-) -> None:
-    """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
-    from scaling.port.laws import LAWS, SIMILAR_MACHINE
-    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
-    from scaling.show.listings import exponents_table, pure_exponents
-
-    if drive_rule not in DRIVE_RULES:
-        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")
-    found = pure_exponents(drive_rule)
-    if as_json:
-        texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}
-        print_json({"drive_rule": drive_rule, "speed_rules": texts})
-        return
-    for heading, rows in (("Laws", LAWS), ("Speed rules", SPEED_RULES), ("Drive rules", DRIVE_RULES)):
-        title(heading)
-        for name, text in rows.items():
-            wrapped(f"{name}: {text}.", "  ")
-    typer.echo("")
-    wrapped(SIMILAR_MACHINE, "")
-    print_table(exponents_table(found))
-    wrapped(
-        "For a belt-driven rotor across the machine with every table of the design file stated; a design without some "
-        "of them may follow another formula of the same name, and a study prints its own.",
-        "",
-    )
-
-
-@app.command()
-def groups(
-    path: Annotated[
-        Path | None,
-        typer.Argument(metavar="[BRIEF_OR_DESIGN]", help="Show values of this design, or of a brief's ports."),
-    ] = None,
-    as_json: JsonFlag = False,
-) -> None:
-    """Print the dimensionless groups of each stated set, with values where a design is given."""
-    from scaling.show.listings import design_groups_table, groups_json, sets_table
-    from scaling.show.tables import groups_table
-
-    if path is None:
-        table = sets_table()
-    else:
-        from scaling.port.brief import is_brief, load_brief
-        from scaling.robot.design import load_design
-        from scaling.study.run import run_study
-
-        if is_brief(path):
-            brief = load_brief(path)
-            table = groups_table(run_study(load_design(brief.design_file), brief, progress()))
-        else:
-            table = design_groups_table(load_design(path))
-    if as_json:
-        print_json(groups_json(table))
-        return
-    print_table(table, 4)
-
-
-@app.command()
-def explain(
-    quantity: Annotated[str, typer.Argument(metavar="QUANTITY", help="Name of a quantity, such as gyro_margin.")],
-    path: Annotated[Path | None, typer.Argument(metavar="[DESIGN]", help="Design file whose numbers to show.")] = None,
-    as_json: JsonFlag = False,
-) -> None:
-    """Print a quantity's formula, inputs, exponents, source, assumptions and range."""
-    from scaling.port import explain as explaining
-    from scaling.robot.design import load_design
-
-    found = explaining.explain(quantity, load_design(path) if path is not None else None)
-    if as_json:
-        powers = {rule: None if power is None else str(power) for rule, power in found.exponents.items()}
-        print_json({**vars(found), "inputs": [vars(row) for row in found.inputs], "exponents": powers})
-        return
-    for line in explaining.lines(found):
-        wrapped(line, "    ")

@@ -1,0 +1,54 @@
+"""The verb ``check``: validate files and print each reference's own numbers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+
+ORDER = 20
+EXAMPLE = "check design.toml brief.toml"
+
+
+def check(
+    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
+    as_json: JsonFlag = False,
+) -> None:
+    """Validate design files and briefs and print each reference's own numbers."""
+    from scaling.port.brief import is_brief, load_brief
+    from scaling.port.inputs import port_parts
+    from scaling.port.laws import law_factor
+    from scaling.robot.design import load_design
+    from scaling.show.listings import body_table, reference_table
+    from scaling.study.run import reference_values, requests_of
+
+    results: list[dict[str, Any]] = []
+    for path in paths:
+        brief = load_brief(path) if is_brief(path) else None
+        design = load_design(brief.design_file if brief else path)
+        if brief is not None:
+            parts = port_parts(design, brief)
+            for request in requests_of(brief, design):
+                law_factor(design, brief, request, parts)
+        values = reference_values(design)
+        results.append(
+            {
+                "file": str(path),
+                "name": design.name,
+                "variables": design.variables,
+                "quantities": values,
+                "notes": list(design.notes),
+            }
+        )
+        if not as_json:
+            title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
+            print_table(reference_table(design, values))
+            if design.body is not None:
+                print_table(body_table(design.body))
+            for note in design.notes:
+                wrapped(f"Noted: {note}.", "  ")
+    if as_json:
+        print_json(results)

@@ -1,0 +1,37 @@
+"""The verb ``init``: write starter files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, print_json
+from scaling.files.errors import InputError
+
+ORDER = 10
+EXAMPLE = "init my_robot"
+
+
+def init(
+    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
+    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Write commented starter files: a design to fill in and a brief."""
+    from scaling.files.write import write_text
+    from scaling.robot.starters import starter_files
+
+    files = starter_files(kind)
+    if as_json:
+        print_json(files)
+        return
+    for name in files:
+        if (folder / name).exists() and not force:
+            raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
+    for name, text in files.items():
+        write_text(folder / name, text)
+        typer.echo(f"Written: {folder / name}")
+    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")

@@ -1,0 +1,45 @@
+"""The verb ``laws``: the laws, the rules and the exponents of a pure law."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+from scaling.files.errors import InputError
+
+ORDER = 70
+EXAMPLE = "laws"
+
+
+def laws(
+    drive_rule: Annotated[
+        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+    ] = "as-bought",
+    as_json: JsonFlag = False,
+) -> None:
+    """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
+    from scaling.port.laws import LAWS, SIMILAR_MACHINE
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
+    from scaling.show.listings import exponents_table, pure_exponents
+
+    if drive_rule not in DRIVE_RULES:
+        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")
+    found = pure_exponents(drive_rule)
+    if as_json:
+        texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}
+        print_json({"drive_rule": drive_rule, "speed_rules": texts})
+        return
+    for heading, rows in (("Laws", LAWS), ("Speed rules", SPEED_RULES), ("Drive rules", DRIVE_RULES)):
+        title(heading)
+        for name, text in rows.items():
+            wrapped(f"{name}: {text}.", "  ")
+    typer.echo("")
+    wrapped(SIMILAR_MACHINE, "")
+    print_table(exponents_table(found))
+    wrapped(
+        "For a belt-driven rotor across the machine with every table of the design file stated; a design without some "
+        "of them may follow another formula of the same name, and a study prints its own.",
+        "",
+    )

@@ -1,0 +1,48 @@
+"""The verb ``mesh``: scale a part's mesh."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, wrapped
+from scaling.command.flags import scale_factors
+
+ORDER = 90
+EXAMPLE = "mesh scoop.stl --factor 1.45 --material hdpe"
+
+
+def mesh(
+    path: Annotated[Path, typer.Argument(metavar="MESH", help="An STL, OFF, PLY or OBJ file of one part.")],
+    factor: Annotated[str, typer.Option(help='Scale factor, or three along x, y and z: "1.45" or "1.45,1.45,1.5".')],
+    material: Annotated[str, typer.Option(help="Material of the part.")],
+    unit: Annotated[str, typer.Option(help="Unit of length of the file: mm, cm, m or in.")] = "mm",
+    expected_mass: Annotated[str | None, typer.Option(help='Mass that the part should have, such as "34 g".')] = None,
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled mesh to.")] = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Scale a part's mesh and print its mass, centre of gravity and inertia before and after."""
+    from scaling.cad import mesh as meshes
+    from scaling.robot.parts import positive
+    from scaling.shop.materials import material as look_up
+    from scaling.show.listings import mesh_table
+
+    factors = scale_factors(factor)
+    density = look_up(material, None, "--material").density.typical
+    expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
+    own = meshes.read_mesh(path, unit)
+    scaled = meshes.scale_mesh(own, factors)
+    before, after = (meshes.mass_properties(each, density) for each in (own, scaled))
+    warnings = meshes.mesh_warnings(own, expected_mass=expected, density=density if expected else None)
+    if as_json:
+        print_json({"reference": vars(before), "scaled": vars(after), "warnings": warnings})
+        return
+    print_table(mesh_table(path.name, before, after), 4)
+    for warning in warnings:
+        wrapped(f"Doubtful: {warning}.", "  ")
+    if out is not None:
+        meshes.write_mesh(scaled, out, unit, force)
+        typer.echo(f"\nWritten to {out}, in {unit}")

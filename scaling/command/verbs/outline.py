@@ -1,0 +1,85 @@
+"""The verb ``outline``: scale a drawing and re-cut its holes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress
+from scaling.command.flags import scale_factors
+from scaling.files.errors import InputError
+
+ORDER = 100
+EXAMPLE = 'outline top_plate.dxf --factor 1.45 --hole "3.4 mm=5.5 mm"'
+
+
+def outline(
+    path: Annotated[Path, typer.Argument(metavar="DXF", help="A DXF drawing of one flat part.")],
+    factor: Annotated[str | None, typer.Option(help="Scale factor; or give a brief.")] = None,
+    hole: Annotated[
+        list[str] | None, typer.Option(help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.')
+    ] = None,
+    brief: Annotated[
+        Path | None, typer.Option(help="Brief whose first port gives the factor and, by its fasteners, the holes.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled drawing to.")] = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Scale a drawing's profile and re-cut its holes to the fasteners that the port needs."""
+    from scaling.cad import outline as drawings
+    from scaling.show.listings import changes_table, outline_table
+
+    if (factor is None) == (brief is None):
+        raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
+    given, holes = (scale_factors(factor or ""), {}) if brief is None else _port_holes(brief)
+    if not isinstance(given, float):
+        raise InputError("a drawing has one factor", path, "--factor", factor, "one number above zero")
+    holes |= dict(_hole(text) for text in hole or [])
+    if out is None or as_json:
+        found = drawings.read_outline(path)
+        if as_json:
+            print_json(
+                {"factor": given, "holes": {f"{old:.6g}": new for old, new in holes.items()}, "drawing": _plain(found)}
+            )
+            return
+        print_table(outline_table(path.name, found, given, holes), 4)
+        return
+    changes = drawings.rescale_outline(path, out, given, holes, force)
+    print_table(changes_table(changes), 4)
+    typer.echo(f"\nWritten to {out}")
+
+
+def _hole(text: str) -> tuple[float, float]:
+    from scaling.robot.parts import positive
+
+    old, _, new = text.partition("=")
+    return positive(old, "m", Path(), "--hole"), positive(new, "m", Path(), "--hole")
+
+
+def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
+    """Factor of a brief's first port, and its fasteners' clearance holes: reference to port."""
+    from scaling.port.brief import load_brief
+    from scaling.robot.design import load_design
+    from scaling.shop import stock
+    from scaling.study.fasteners import fastener_lines
+    from scaling.study.run import run_study
+
+    found = run_study(load_design((brief := load_brief(path)).design_file), brief, progress())
+    port = next((port for port in found.ports if port.factor is not None), None)
+    if port is None or port.factor is None:
+        raise InputError("no port of the brief has a factor", path)
+    holes: dict[float, float] = {}
+    for fastener, line in zip(found.design.fasteners, fastener_lines(found, port), strict=True):
+        old = stock.bolt(fastener.size).clearance_medium
+        if line.hole is not None:
+            holes[old] = max(line.hole, holes.get(old, 0.0))
+    return port.factor, holes
+
+
+def _plain(found: Any) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return asdict(found)

@@ -1,0 +1,51 @@
+"""The verb ``window``: at which factors every limit holds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, wrapped
+
+ORDER = 40
+EXAMPLE = "window brief.toml"
+
+
+def window(
+    path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
+    out: OutFlag = None,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Show at which factors every limit holds, what binds, and how an empty window is opened."""
+    from scaling.decide import window as feasible
+    from scaling.port.brief import load_brief
+    from scaling.robot.design import load_design
+    from scaling.show.listings import window_table
+    from scaling.show.output import check_folder
+
+    brief = load_brief(path)
+    design = load_design(brief.design_file)
+    if out is not None and not as_json:
+        check_folder(out, force)
+    found = feasible.windows(design, brief)
+    if as_json:
+        print_json(feasible.as_json(found))
+        return
+    for each in found:
+        print_table(window_table(each), 4)
+        for line in feasible.sentences(each):
+            wrapped(line, "  ")
+    if brief.closure:
+        wrapped(
+            "The bands are of the parts as they follow the factor: the levers under [[closure]], which may bring a "
+            "given length to the mass limit, are the study's.",
+            "  ",
+        )
+    if out is not None:
+        from scaling.show.window_figure import write_windows
+
+        out.mkdir(parents=True, exist_ok=True)
+        typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")

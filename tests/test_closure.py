@@ -25,7 +25,7 @@ from scaling.port.levers import ClosureRow, close_parts, steps_of
 from scaling.robot.design import load_design
 from scaling.robot.parts import Part
 from scaling.shop import stock
-from scaling.show.tables import closure_table, mass_table
+from scaling.show.tables.mass import closure_table, mass_table
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
@@ -255,7 +255,7 @@ def test_the_mass_table_has_reference_ideal_closed_and_snapped(tmp_path: Path) -
     """Lid at 2.2 times the length: ideal 4.4 mm, closed by the lever to a thickness between, snapped to 3 mm."""
     found = study_of(tmp_path, 2400.0, lever("thickness", "lid", least=0.3), "nearest", "220 mm")
     table = mass_table(found)
-    assert [head.removeprefix("A ") for head in table.headers[3:]] == [
+    assert [head.removeprefix("A ") for head in table.headings[3:]] == [
         "reference, g",
         "ideal, g",
         "closed, g",

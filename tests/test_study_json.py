@@ -118,13 +118,14 @@ def numbers_of(node: Any) -> list[float]:
 
 
 def test_study_json_has_every_key_of_the_contract(told: Any, demo: Any) -> None:
-    assert told["schema"] == 1
+    assert told["schema"] == 2
     assert {"reference", "ports", "groups"} <= set(told)
     reference = told["reference"]
     assert {"name", "mass", "variables", "quantities"} <= set(reference)
     assert reference["name"] == tomllib.loads((demo.folder / "design.toml").read_text(encoding="utf-8"))["name"]
     for entry in reference["quantities"].values():
-        assert {"value", "unit", "branch"} <= set(entry)
+        assert {"value", "unit", "branch", "role", "clock"} <= set(entry)
+    assert [port["letter"] for port in told["ports"]] == list("ABCDEFGH"[: len(told["ports"])])
     assert len(told["ports"]) >= 3
     for port in told["ports"]:
         assert {
@@ -140,12 +141,16 @@ def test_study_json_has_every_key_of_the_contract(told: Any, demo: Any) -> None:
             "problems",
         } <= set(port)
         for entry in port["quantities"].values():
-            assert {"value", "unit", "similarity_ratio", "drift"} <= set(entry)
+            assert {"value", "unit", "role", "clock", "similarity_ratio", "drift"} <= set(entry)
+            assert entry["role"] in ("handling", "survival", "budget", "yardstick", "detail")
+            assert entry["clock"] in (None, "gravity", "driver", "match")
             if "exponent" in entry:
                 assert entry["exponent_kind"] == ("exact" if isinstance(entry["exponent"], str) else "local")
                 assert isinstance(entry["exponent"], float) or re.fullmatch(r"-?\d+(/\d+)?", entry["exponent"])
         for problem in port["problems"]:
-            assert set(problem) == {"code", "text"}
+            assert {"code", "text"} <= set(problem) <= {"code", "text", "quantity", "rests_on"}
+            named = {problem.get("quantity", "total_mass"), *problem.get("rests_on", ())}
+            assert named <= set(reference["quantities"]) | set(port["quantities"])
             assert re.fullmatch("[a-z_]+", problem["code"])
     for group in told["groups"]:
         assert {"name", "expression", "reference", "ports"} <= set(group)

@@ -29,7 +29,7 @@ from scaling.port.brief import load_brief
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design, load_design
 from scaling.show.figures.frame import style
-from scaling.show.window_figure import window_figure, write_windows
+from scaling.show.figures.window import window_figure, write_windows
 from scaling.study.run import run_study
 
 STRENGTH = ("rotor", "structure", "joints", "transmission")

@@ -13,7 +13,7 @@ from scaling.port.levers import ClosureStep
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
-from scaling.study.problems import Problem
+from scaling.study.problem import Problem
 
 
 @dataclass(frozen=True)

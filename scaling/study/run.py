@@ -22,10 +22,9 @@ from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
+from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
-    Problem,
     bought_problems,
-    in_order,
     limit_problems,
     mass_problems,
     size_problems,
@@ -179,7 +178,7 @@ def _problems(
     problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
     problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
+    problems += bought_problems(brief, parts) + value_problems(variables, found, reference, design.traits)
     return in_order(problems)
 
 

@@ -22,7 +22,7 @@ def check(
     from scaling.port.inputs import port_parts
     from scaling.port.laws import law_factor
     from scaling.robot.design import load_design
-    from scaling.show.listings import body_table, reference_table
+    from scaling.show.tables.design import body_table, reference_table
     from scaling.study.run import reference_values, requests_of
 
     results: list[dict[str, Any]] = []

@@ -21,8 +21,7 @@ def groups(
     as_json: JsonFlag = False,
 ) -> None:
     """Print the dimensionless groups of each stated set, with values where a design is given."""
-    from scaling.show.listings import design_groups_table, groups_json, sets_table
-    from scaling.show.tables import groups_table
+    from scaling.show.tables.groups import design_groups_table, groups_json, groups_table, sets_table
 
     if path is None:
         table = sets_table()

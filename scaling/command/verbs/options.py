@@ -27,8 +27,8 @@ def options(
     from scaling.files.write import write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.listings import options_table
     from scaling.show.table import as_csv
+    from scaling.show.tables.choice import options_table
 
     brief = load_brief(path)
     design = load_design(brief.design_file)

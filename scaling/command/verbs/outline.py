@@ -30,7 +30,7 @@ def outline(
 ) -> None:
     """Scale a drawing's profile and re-cut its holes to the fasteners that the port needs."""
     from scaling.cad import outline as drawings
-    from scaling.show.listings import changes_table, outline_table
+    from scaling.show.tables.cad import changes_table, outline_table
 
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")

@@ -34,7 +34,10 @@ def study(
     drive_rule: Annotated[
         str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
-    clock: Annotated[str, typer.Option(help="Whose time counts in the printed drift: gravity or driver.")] = "gravity",
+    clock: Annotated[
+        str | None,
+        typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")] = False,
     out: OutFlag = None,
     force: ForceFlag = False,
@@ -46,7 +49,7 @@ def study(
     from scaling.study.run import run_study
 
     flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
-    if clock not in ("gravity", "driver"):
+    if clock not in (None, "gravity", "driver"):
         raise InputError("this clock is not known", None, "--clock", clock, "gravity or driver")
     if is_brief(path):
         for name, value in flags.items():
@@ -115,9 +118,12 @@ def _brief_of_flags(
     return Brief(path.stem, path, None, limit, spare, requests)
 
 
-def _print_study(found: Study, clock: str, every: bool) -> None:
+def _print_study(found: Study, clock: str | None, every: bool) -> None:
     from scaling.decide.verdicts import cautions, give_way_lines, verdict
-    from scaling.show.tables import closure_table, drift_table, laws_table, problems_table, swaps_table, worst_first
+    from scaling.show.tables.drift import drift_table, headline, worst_first
+    from scaling.show.tables.laws import laws_table
+    from scaling.show.tables.mass import closure_table, swaps_table
+    from scaling.show.tables.problems import brief_problems_table, problems_table
 
     design, brief = found.design, found.brief
     from scaling.files.units import format_value
@@ -136,8 +142,8 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
             if names:
                 print_table(drift_table(found, names, clock))
     else:
-        print_table(drift_table(found, order[:10], clock))
-        typer.echo(f"The ten of {len(order)} quantities that drift most; --all prints the rest.")
+        print_table(drift_table(found, headline(found, clock), clock))
+        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")
@@ -148,8 +154,9 @@ def _print_study(found: Study, clock: str, every: bool) -> None:
         title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
         for line in give_way_lines(found):
             wrapped(f"- {line}", "  ")
-    if problems_table(found).rows:
-        print_table(problems_table(found, brief=not every))
+    problems = problems_table(found) if every else brief_problems_table(found)
+    if problems.rows:
+        print_table(problems)
     for note in design.notes:
         wrapped(f"Noted: {note}.", "  ")
     title("Cautions")

@@ -23,10 +23,11 @@ from scaling.show.figures.frame import (
     title_name,
     word_key,
 )
+from scaling.show.figures.record import Figure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
@@ -41,7 +42,7 @@ FILLS = {
 """Colour and hatch of each group: neighbours differ in lightness and in hatch, so that a grey print still tells."""
 
 
-def figure(study: Study) -> Figure:
+def figure(study: Study) -> Drawing:
     """Stacked bars in grams, the reference first, with the limit and the limit less the margin."""
     ports = port_styles(study)
     sums = group_sums(study, ports)
@@ -121,3 +122,14 @@ def _draw_sums(panel: Axes, totals: Array, limit: float, allowed: float) -> None
     for row, (start, word) in enumerate(zip(starts, words, strict=True)):
         panel.annotate(word, (start, row), xytext=(4, 0), textcoords="offset points", va="center_baseline",
                        fontsize=SMALL, fontweight="bold" if "over" in word else "normal")
+
+
+FIGURE = Figure(
+    name="mass",
+    title="Mass by group of parts, against the limit",
+    alt="Bars show the mass of {name} and of each port by group of parts, against the mass limit. The table of mass "
+    "holds every part.",
+    draw=figure,
+    section="mass",
+    order=40,
+)

@@ -1,4 +1,4 @@
-"""What every report says in the same words: how to read it, and what its figures show."""
+"""What every report says in the same words: its headings, and how to read drift."""
 
 from __future__ import annotations
 
@@ -21,25 +21,19 @@ READING = (
     "decimal with a ~ is the local slope at the port's factor.",
 )
 
-FIGURES: dict[str, tuple[str, str]] = {
-    "drift": (
-        "Drift of each port, by either clock",
-        "Dots on a log scale show the drift of the main quantities of {name}, port by port, by gravity's and by the "
-        "driver's clock; 1 is like the reference. The tables of drift hold the numbers.",
-    ),
-    "factor_curves": (
-        "Main quantities against the factor",
-        "Small curves show what main quantities of {name} become as the factor grows, along the rules of each port; "
-        "marks show the ports. The tables of values hold the ports' numbers.",
-    ),
-    "mass": (
-        "Mass by group of parts, against the limit",
-        "Bars show the mass of {name} and of each port by group of parts, against the mass limit. The table of mass "
-        "holds every part.",
-    ),
-    "exponents": (
-        "Exponents along each law",
-        "A map shows the power of the factor that each main quantity of {name} follows, a column for each port.",
-    ),
+SECTIONS: dict[str, str] = {
+    "laws": "Factor of each law",
+    "worst": "What drifts most",
+    "problems": "Problems",
+    "rules": "What each law and rule means",
+    "mass": "Mass",
+    "sizes": "Sizes from the shelf",
+    "pictures": "Further pictures",
+    "branches": "All quantities by branch",
+    "groups": "Dimensionless groups",
+    "reading": "How to read drift",
+    "formulas": "Formulas and sources",
+    "notes": "Assumed where the design file says nothing",
+    "cautions": "Cautions",
 }
-"""Heading and alternative text of each figure, by name; {name} is the design's."""
+"""Headings of the sections behind the answer, by id; a picture stands in the section that its record names."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from unchecked import checked
 
 from scaling.formulas import book
@@ -34,9 +32,3 @@ def test_lists_of_checks_name_quantities() -> None:
 def test_there_are_enough_of_both() -> None:
     assert len(book.quantities) >= 80
     assert sum(map(len, checked().values())) >= 60
-
-
-def test_every_quantity_says_where_it_comes_from() -> None:
-    for entry in book.entries:
-        other = re.match(r"as (?:the )?(\w+)", entry.source)
-        assert len(entry.source) >= 7 or (other is not None and other[1] in book.quantities), entry.name

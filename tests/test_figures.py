@@ -408,7 +408,7 @@ def test_curves_follow_the_powers_of_their_rules():
 def test_panels_share_the_factors_axis_and_keep_flat_what_is_flat():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("one")["factor_curves"].axes}
     assert len({panel.get_xlim() for panel in panels.values()}) == 1
-    low, high = panels["Spin-up time, 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
+    low, high = panels["Spin-up time to 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
     assert (high - low) / (high + low) >= 0.06 - 1e-9
 
 

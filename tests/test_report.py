@@ -19,6 +19,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from conftest import Demo
 from scaling.decide.verdicts import cautions, verdict
 from scaling.files.errors import InputError
 from scaling.formulas import book

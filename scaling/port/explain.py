@@ -90,9 +90,9 @@ def explain(quantity: str, design: Design | None = None) -> Explanation:
         tuple(_input(key, values) for key in entry.inputs),
         values.get(name),
         {rule: book.powers(powers, traits, only=[name]).get(name) for rule, powers in own.items()},
-        entry.source,
+        book.cite(entry.source),
         entry.assumes,
-        tuple(_range_text(valid.of, valid.low, valid.high, valid.sentence) for valid in entry.valid),
+        tuple(_range_text(valid.of, valid.low, valid.high, book.range_text(valid)) for valid in entry.valid),
         entry.when,
     )
 

@@ -76,8 +76,7 @@ def _cell(chemistry: str, file: str | None) -> Cell:
                          allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
     return shelf[chemistry]
 
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_OHM = "Ohm's and Kirchhoff's laws"
+_OHM = "own-derivation: Ohm's and Kirchhoff's laws"
 
 _ALL_OUT = (
     "rotor at the speed where its current limit lets go, drive stalled, both at once; the pack sags by the sum; an "
@@ -106,13 +105,13 @@ QUANTITIES = (
     Quantity(
         "pack_energy", "Pack energy", "E_b", "J", "electrical", "higher", voltage * capacity,
         role="budget", clock="match",
-        source="definition, at the nominal voltage",
+        source="definition: at the nominal voltage",
     ),
     Quantity(
         "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
         rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
         role="budget", clock="match",
-        source=f"{_DRELA}: I = I_0 + T K_v",
+        source="drela2007: I = I_0 + T K_v",
     ),
     Quantity(
         "rotor_steady_current_margin", "Rotor motor current margin", "I_l/I_s", "1", "electrical", "higher",
@@ -128,14 +127,14 @@ QUANTITIES = (
             voltage / (drive_resistance + motors * pack_resistance),
         ),
         clock="match",
-        source=f"{_DRELA}: I = I_0 + T K_v",
+        source="drela2007: I = I_0 + T K_v",
         assumes="no more than the current limit or the stall current; gearbox without loss",
     ),
     Quantity(
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=True),
         role="budget", clock="match",
-        source=f"{_OHM}; motors stalled or at their limits",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("rotor",),
     ),
@@ -143,7 +142,7 @@ QUANTITIES = (
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=False),
         role="budget", clock="match",
-        source=f"{_OHM}; motors stalled or at their limits",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("pusher",),
     ),
@@ -175,21 +174,22 @@ QUANTITIES = (
         "brown_out_margin", "Brown-out margin", "V_s/V_o", "1", "electrical", "higher",
         (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
         role="budget", clock="match", keep="one",
-        source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
+        source=f"{_OHM}; common-practice: cut-off about 3.0 V a cell",
         assumes="pack at its nominal voltage",
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower",
         spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
         role="budget", clock="match",
-        source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
+        source="own-derivation: sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its "
+        "stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("rotor",),
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
         role="budget", clock="match",
-        source="pushing at the grip limit for its stated duty",
+        source="own-derivation: pushing at the grip limit for its stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("pusher",),
     ),
@@ -212,7 +212,7 @@ QUANTITIES = (
         assumes="3600 times it is the C rate per hour",
     ),
     Quantity(
-        "drive_stalled_pack_voltage", "Pack voltage, drive stalled", "V_d", "V", "electrical", "higher",
+        "drive_stalled_pack_voltage", "Pack voltage with drive stalled", "V_d", "V", "electrical", "higher",
         voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),
@@ -228,7 +228,7 @@ QUANTITIES = (
              - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
         ),
         clock="match",
-        source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
+        source=f"drela2007: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",
     ),

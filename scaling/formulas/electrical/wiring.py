@@ -37,7 +37,7 @@ CHOICES = {
     "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads", optional=True),
 }
 
-_OHM = "Ohm's law; R = rho L / A"
+_OHM = "own-derivation: Ohm's law, R = rho L / A"
 
 
 def gauge_area(number: int) -> float:
@@ -66,22 +66,21 @@ QUANTITIES = (
         "wire_peak_current_density", "Lead peak current density", "J_p", "A/m^2", "electrical", "lower",
         peak_current / area,
         clock="match",
-        source="definition, J = I / A",
+        source="definition: J = I / A",
         assumes="peak_current through one pair of leads",
     ),
     Quantity(
         "wire_mean_current_density", "Lead mean current density", "J_m", "A/m^2", "electrical", "lower",
         mean_current / area,
         clock="match",
-        source="definition, J = I / A",
+        source="definition: J = I / A",
         assumes="mean_current through one pair of leads",
     ),
     Quantity(
         "wire_heating_rate", "Lead heating rate at peak", "dT/dt", "K/s", "electrical", "lower",
         peak_density**2 * resistivity / (density * specific_heat),
         clock="match",
-        source="heat J^2 rho into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of "
-        "Heat and Mass Transfer, sec. 5.1; from memory",
+        source="incropera sec. 5.1: heat J^2 rho into the copper's own heat capacity",
         assumes="no loss to the air or the insulation, resistance as at 20 C: good for some seconds",
     ),
     Quantity(
@@ -98,7 +97,7 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "fuse_margin", "Fuse margin, mean current", "I_f/I_m", "1", "electrical", "higher",
+        "fuse_margin", "Fuse margin at mean current", "I_f/I_m", "1", "electrical", "higher",
         fuse / mean_current,
         role="budget", clock="match",
         source="definition",
@@ -108,8 +107,8 @@ QUANTITIES = (
         "fuse_peak_ratio", "Peak current over fuse rating", "I_p/I_f", "1", "electrical", "lower",
         peak_current / fuse,
         clock="match",
-        source="definition",
-        assumes="a blade fuse opens within 5 s at twice its rating and within half a second at 3.5 times: ISO 8820-3, "
-        "from memory; a spin-up that lasts longer at that ratio opens it",
+        source="definition; iso8820-3: a blade fuse opens within 5 s at twice its rating and within half a second at "
+        "3.5 times",
+        assumes="a spin-up that lasts longer at that ratio opens it",
     ),
 )

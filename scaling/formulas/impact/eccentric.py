@@ -44,11 +44,9 @@ VARIABLES = (
              "inertia of the opponent about its centre of gravity in the plane of a hit", 5, optional=True),
 )
 
-_GOLDSMITH = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids, ch. 2; from memory"
-_ECCENTRIC = (
-    "eccentric impact: F. P. Beer & E. R. Johnston, Vector Mechanics for Engineers: Dynamics, sec. 17.12; from memory"
-)
-_BOX = "uniform box: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix D; from memory"
+_GOLDSMITH = "goldsmith ch. 2"
+_ECCENTRIC = "beer-johnston sec. 17.12: eccentric impact"
+_BOX = "meriam appendix D: uniform box"
 _FREE = "own machine free: a floor or wall behind it makes it heavier"
 
 _LEVER_ROOM = Validity(
@@ -77,9 +75,9 @@ def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
 
 
 BODIES = (
-    _own_inertia(stated_inertia, "the design's stated inertia"),
-    _own_inertia(yaw_inertia, "the design's stated yaw_inertia", when=("rotor.axis=upright",)),
-    _own_inertia(roll_inertia, "the design's stated roll_inertia", when=("rotor.axis=along",)),
+    _own_inertia(stated_inertia, "definition: the design's stated inertia"),
+    _own_inertia(yaw_inertia, "definition: the design's stated yaw_inertia", when=("rotor.axis=upright",)),
+    _own_inertia(roll_inertia, "definition: the design's stated roll_inertia", when=("rotor.axis=along",)),
     _box("across", length, height),
     _box("along", width, height),
     _box("upright", length, width),
@@ -91,7 +89,7 @@ BODIES = (
     Quantity(
         "opponent_inertia", "Opponent's hit-plane inertia", "I_o", "kg m^2", "impact", "same",
         stated_opponent_inertia,
-        source="the design's stated inertia",
+        source="definition: the design's stated inertia",
     ),
     Quantity(
         "opponent_inertia", "Opponent's hit-plane inertia", "I_o", "kg m^2", "impact", "same",
@@ -101,31 +99,31 @@ BODIES = (
     Quantity(
         "own_hit_mass", "Own effective mass at tip", "m_1", "kg", "impact", "higher",
         1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass + lever**2 / (own_inertia - rotor_inertia)),
-        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m + d^2/(I_G - I): {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m + d^2/(I_G - I)",
         assumes=f"rotor free on its axle, so that its own inertia does not resist the chassis' turning; {_FREE}",
         valid=(_LEVER_ROOM,),
     ),
     Quantity(
         "own_hit_mass", "Own effective mass at tip", "m_1", "kg", "impact", "higher",
         1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass),
-        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m",
         assumes=f"rotor.axle_lever not stated: the axle is in line with the own centre of gravity; {_FREE}",
     ),
     Quantity(
         "opponent_hit_mass", "Opponent's effective mass", "m_2", "kg", "impact", "same",
         1 / (1 / mass_limit + offset**2 / opponent_inertia),
-        source=f"one free body, 1/m_2 = 1/M + o^2/I_o: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, one free body, 1/m_2 = 1/M + o^2/I_o",
         assumes="standing opponent of the class's mass limit, free to turn about its centre of gravity",
     ),
     Quantity(
         "opponent_hit_mass", "Opponent's effective mass", "m_2", "kg", "impact", "same", mass_limit,
-        source="one free body hit through its centre of gravity",
+        source="own-derivation: one free body hit through its centre of gravity",
         assumes="standing opponent of the class's mass limit; opponent.hit_offset not stated",
     ),
     Quantity(
         "hit_effective_mass", "Effective mass of a hit", "m_e", "kg", "impact", "higher",
         1 / (1 / own_mass + 1 / opponent_mass),
-        source=f"two bodies along the line of a hit, 1/m_e = 1/m_1 + 1/m_2: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: two bodies along the line of a hit, 1/m_e = 1/m_1 + 1/m_2",
         assumes=f"standing opponent of the class's mass limit; {_FREE}",
     ),
 )
@@ -135,47 +133,47 @@ AFTER = (
         "hit_impulse", "Hit impulse", "J", "kg m/s", "impact", "higher",
         (1 + restitution) * effective_mass * tip_speed,
         clock="gravity",
-        source=f"momentum balance with restitution, J = (1 + e) m_e v: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: momentum balance with restitution, J = (1 + e) m_e v",
         assumes="standing opponent hit at the tip, whole tooth in engagement, no friction along the surface",
     ),
     Quantity(
         "throw_speed", "Throw speed", "v_o", "m/s", "impact", "higher", impulse / mass_limit,
         clock="gravity",
-        source=f"impulse and momentum: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: impulse and momentum",
         assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip",
     ),
     Quantity(
         "throw_height", "Throw height", "h_o", "m", "impact", "higher",
         throw_speed**2 / (2 * gravity),
         role="handling", clock="gravity",
-        source="Galileo's law of fall, v^2 = 2 g h",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
         assumes="as throw_speed, upwards",
     ),
     Quantity(
         "opponent_spin", "Opponent's spin after a hit", "omega_o", "rad/s", "impact", "higher",
         impulse * offset / opponent_inertia,
         clock="gravity",
-        source=f"angular impulse and momentum, J o / I_o: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J o / I_o",
         assumes="as opponent_hit_mass",
     ),
     Quantity(
         "recoil_speed", "Recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
         role="handling", clock="gravity",
-        source=f"impulse and momentum: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: impulse and momentum",
         assumes=f"of the own centre of gravity; {_FREE}",
     ),
     Quantity(
         "recoil_spin", "Recoil spin", "omega_r", "rad/s", "impact", "lower",
         impulse * lever / (own_inertia - rotor_inertia),
         clock="gravity",
-        source=f"angular impulse and momentum, J d / (I_G - I): {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J d / (I_G - I)",
         assumes=f"chassis turning about the own centre of gravity, the rotor free on its axle; {_FREE}",
         valid=(_LEVER_ROOM,),
     ),
     Quantity(
         "rotor_speed_drop", "Rotor speed lost per hit", "Domega", "rad/s", "impact", "same",
         impulse * (diameter / 2) / rotor_inertia,
-        source=f"angular impulse and momentum, J r / I: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J r / I",
         assumes="as hit_impulse",
     ),
     Quantity(
@@ -187,20 +185,20 @@ AFTER = (
     Quantity(
         "hit_energy", "Hit energy", "E_h", "J", "impact", "higher", effective_mass * tip_speed**2 / 2,
         role="yardstick",
-        source=f"energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest",
         assumes="as hit_impulse",
     ),
     Quantity(
         "hit_energy_lost", "Hit energy into damage and heat", "E_d", "J", "impact", "same",
         (1 - restitution**2) * hit_energy,
-        source=f"energy balance with restitution, (1 - e^2) m_e v^2 / 2: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: energy balance with restitution, (1 - e^2) m_e v^2 / 2",
         assumes="as hit_impulse",
     ),
     Quantity(
         "hit_energy_given", "Hit energy into opponent's motion", "E_o", "J", "impact", "higher",
         impulse**2 / (2 * opponent_mass),
         clock="gravity",
-        source=f"impulse and momentum, J^2 / (2 m_2), moving and turning together: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, impulse and momentum, J^2 / (2 m_2), moving and turning together",
         assumes="as hit_impulse",
     ),
     Quantity(

@@ -24,10 +24,7 @@ SQUARE_PLATE = sympy.Rational(1267, 10000)
 CRUSH = (2 + sympy.pi) / sympy.sqrt(3)
 """Pressure under a flat punch that makes a block yield, over the block's yield stress (Hill, von Mises)."""
 
-PUNCH = (
-    "flat punch, p = (2 + pi) / sqrt(3) of the yield stress: R. Hill, The Mathematical Theory of Plasticity, 1950, "
-    "ch. IX; from memory"
-)
+PUNCH = "hill1950 ch. IX: flat punch, p = (2 + pi) / sqrt(3) of the yield stress"
 
 VARIABLES = (
     Variable("opponent.armour_modulus", "E_a", "Pa", "modulus of the armour that you usually meet", default=1.0e9),
@@ -38,7 +35,6 @@ VARIABLES = (
     Variable("opponent.armour_span", "b_a", "m", "span of an armour panel between its supports", 1),
 )
 
-_GOLDSMITH = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids"
 _UNCRUSHED = Validity(
     "hit_crush_ratio",
     "the tooth cuts into the armour before the contact reaches this force, so it is an upper bound",
@@ -62,23 +58,22 @@ QUANTITIES = (
             armour_thickness / tooth_face
             + SQUARE_PLATE * armour_span**2 / armour_thickness**3
         ),
-        source="in series a block of armour under the tooth, k = E A / t, and a square panel held at its edges, "
-        "y = 0.1267 F b^2 / (E t^3): W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., "
-        "table 11.4 case 1b, from memory",
+        source="own-derivation: in series with a square panel a block of armour under the tooth, k = E A / t; roark7 "
+        "table 11.4 case 1b: a square panel held at its edges, y = 0.1267 F b^2 / (E t^3)",
         assumes="tooth, rotor and own frame stiff beside the opponent's armour; no crushing",
     ),
     Quantity(
         "hit_force", "Peak hit force", "F", "N", "impact", "same",
         tip_speed * sympy.sqrt(stiffness * effective_mass),
         role="yardstick",
-        source=f"mass on a spring, F = v sqrt(k m): {_GOLDSMITH}, ch. 4; from memory",
+        source="goldsmith ch. 4: mass on a spring, F = v sqrt(k m)",
         assumes="stiffness-limited contact at the tip speed, with contact_stiffness and hit_effective_mass",
         valid=(_UNCRUSHED, _SETTLED),
     ),
     Quantity(
         "hit_contact_time", "Contact time", "t_c", "s", "impact", "same",
         sympy.pi * sympy.sqrt(effective_mass / stiffness),
-        source=f"half a swing of a mass on a spring, t = pi sqrt(m/k): {_GOLDSMITH}, ch. 4; from memory",
+        source="goldsmith ch. 4: half a swing of a mass on a spring, t = pi sqrt(m/k)",
         assumes="elastic contact; a plastic one ends after half of it",
         valid=(_SETTLED,),
     ),
@@ -86,8 +81,8 @@ QUANTITIES = (
         "hit_wave_stress", "Hit stress wave", "sigma_w", "Pa", "impact", "same",
         tip_speed
         / (1 / sympy.sqrt(rotor_modulus * rotor_density) + 1 / sympy.sqrt(armour_modulus * armour_density)),
-        source="sigma = v Z1 Z2 / (Z1 + Z2) with Z = sqrt(E rho) = rho c of tooth and armour: W. Johnson, Impact "
-        "Strength of Materials, ch. 1; H. Kolsky, Stress Waves in Solids, ch. II; from memory",
+        source="johnson-impact ch. 1: sigma = v Z1 Z2 / (Z1 + Z2) with Z = sqrt(E rho) = rho c of tooth and armour; "
+        "kolsky ch. II",
         assumes="plane wave along a bar, elastic, before the first reflection returns",
     ),
     Quantity(
@@ -100,8 +95,7 @@ QUANTITIES = (
     Quantity(
         "hit_wave_transits", "Wave transits per contact", "t_c c/(2 t_a)", "1", "impact", "same",
         contact_time * sympy.sqrt(armour_modulus / armour_density) / (2 * armour_thickness),
-        source=f"definition, with the bar speed c = sqrt(E/rho); a spring's motion needs several: {_GOLDSMITH}, ch. 4; "
-        "from memory",
+        source="definition: with the bar speed c = sqrt(E/rho); goldsmith ch. 4: a spring's motion needs several",
     ),
     Quantity(
         "hit_bite_depth", "Depth of cut", "b_h", "m", "impact", "same", least(bite, tooth_height),

@@ -29,7 +29,6 @@ _PHASE = (
     "definition: a tooth comes at any moment of the advance b, so its depth is anything from nothing to the whole bite "
     "alike, b / 2 on the mean"
 )
-_RELATIVE = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids, ch. 2; from memory"
 
 QUANTITIES = (
     Quantity(
@@ -39,7 +38,8 @@ QUANTITIES = (
             1 / (specific_energy * mass_limit)
             + 2 / speed**2 * (1 / mass + 1 / mass_limit)
         ),
-        source=f"energy of the relative motion, m_e v^2 / 2 with I/r^2 = 2 E/v^2 of the attacker's rotor: {_RELATIVE}",
+        source="goldsmith ch. 2: energy of the relative motion, m_e v^2 / 2 with I/r^2 = 2 E/v^2 of the attacker's "
+        "rotor",
         assumes="attacker of the class's mass limit as [attacker] says; hit through the own centre of gravity, free "
         "machines",
     ),
@@ -56,7 +56,7 @@ QUANTITIES = (
     Quantity(
         "taken_bite_depth", "Attacker's mean bite", "b_m", "m", "impact", "same",
         deepest * (1 - deepest / (2 * own_bite)),
-        source=f"{_PHASE}; at most the tooth's height h, so h - h^2 / (2 b) for a longer advance",
+        source=f"{_PHASE}, at most the tooth's height h, so h - h^2 / (2 b) for a longer advance",
         assumes="an opponent with the robot's own teeth and bite",
     ),
     Quantity(
@@ -72,8 +72,8 @@ QUANTITIES = (
 )
 
 BLOW = (
-    "the lesser of mass on a spring, F = v sqrt(k m) = sqrt(2 E k) (W. Goldsmith, Impact, ch. 4; from memory), and "
-    f"what the part's surface can bear before the tooth cuts in ({PUNCH})"
+    "goldsmith ch. 4: the lesser of mass on a spring, F = v sqrt(k m) = sqrt(2 E k), and what the part's surface can "
+    f"bear before the tooth cuts in; {PUNCH}"
 )
 BLOW_ASSUMES = (
     "the part a massless spring held by a rigid machine, tooth and part's surface stiff beside it; its material "

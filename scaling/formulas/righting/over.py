@@ -43,7 +43,6 @@ CHOICES = {
     "righting.arm.edge": Choice(EDGES, "edge over which the righting arm tips the machine", default="side"),
 }
 
-_MOMENTUM = "J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/8; from memory"
 _STOP = (
     "rotor at full speed stopped at once, all its angular momentum into the chassis, which turns about an edge "
     "that does not slide; outer box; an upper bound of what a slower stop or a spin-up gives"
@@ -69,7 +68,7 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
             "rotor_stop_energy", "Rotor-stop righting energy", "E_H", "J", "righting", "higher",
             angular_momentum**2 / (2 * (hit_inertia + mass * (away**2 + BACK_HEIGHT**2))),
             clock="gravity",
-            source=f"angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis: {_MOMENTUM}",
+            source="meriam sec. 6/8: angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis",
             assumes=f"about {where}; {_STOP}", when=when,
         ),
         Quantity(
@@ -85,7 +84,7 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
             "rotor_righting_torque_ratio", "Spin-up righting margin", "T_s/T_t", "1", "righting", "higher",
             torque / (mass * gravity * away),
             clock="gravity",
-            source="M. Drela, First-Order DC Electric Motor Model, MIT, 2007: torque at rest; moments about the edge",
+            source="drela2007: torque at rest; own-derivation: moments about the edge",
             assumes=f"about {where}; reaction to the rotor's own spin-up, the motor's inertia left out; above 1 it "
             "lifts while the torque lasts",
             when=when,
@@ -101,14 +100,14 @@ def _from_arm(edge: str) -> tuple[Quantity, ...]:
             "arm_torque_margin", "Righting arm torque margin", "T_a x/(l m g a)", "1", "righting", "higher",
             arm_torque / arm_length * arm_reach / (mass * gravity * away),
             clock="gravity",
-            source="moments about the edge, the arm's tip pushing the floor with T / l",
+            source="own-derivation: moments about the edge, the arm's tip pushing the floor with T / l",
             assumes="from its back; arm square to its push at the start; outer box", when=when,
         ),
         Quantity(
             "arm_energy_margin", "Righting arm energy margin", "T_a phi/E_t", "1", "righting", "higher",
             arm_torque * arm_angle / needed,
             role="handling", clock="gravity",
-            source="work of a torque, T phi",
+            source="own-derivation: work of a torque, T phi",
             assumes="full torque over the whole swing; from its back; outer box", when=when,
         ),
     )
@@ -124,8 +123,8 @@ QUANTITIES = (
         gravity * largest(0, cg_height - wheel_diameter / 2) / (cg_ahead + wheel_diameter / 2)
         / least(friction * gravity, stall_force / mass, limited_force / mass),
         clock="gravity",
-        source="moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, limit and "
-        "stall: J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory",
+        source="wong ch. 3: moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, "
+        "limit and stall",
         assumes="standing on its tail with the rear wheels on the floor, all motors on them; below 1 the drive brings "
         "it down; 0: it falls onto its wheels by itself",
     ),

@@ -27,8 +27,7 @@ VARIABLES = (
 
 CHOICES = {"wedge.material": Choice(None, "material of the wedge or fork")}
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
-_HINGE = "W. Prager & P. G. Hodge, Theory of Perfectly Plastic Solids, ch. 2; from memory"
+_HINGE = "prager-hodge ch. 2"
 _TIP = "force square to the wedge at its tip, its root held by a stiff machine; width the same along its length"
 _DUCTILE = "the material yields without hardening and does not break at the bend"
 
@@ -57,14 +56,14 @@ _STRENGTH = (
     Quantity(
         "wedge_stiffness", "Wedge tip stiffness", "k_v", "N/m", "structure", "higher",
         modulus * width * thickness**3 / (4 * length**3),
-        source=f"cantilever with a force at its tip, 3 E I / L^3: {_SHIGLEY}, table A-9",
+        source="shigley5 table A-9: cantilever with a force at its tip, 3 E I / L^3",
         assumes=_TIP,
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_yield_force", "Wedge yield force", "F_v", "N", "structure", "higher",
         strength * width * thickness**2 / (6 * length),
-        source=f"cantilever, sigma = 6 F L / (b t^2): {_SHIGLEY}, ch. 2",
+        source="shigley5 ch. 2: cantilever, sigma = 6 F L / (b t^2)",
         assumes=f"{_TIP}; no stress raiser",
         valid=(_SLENDER,),
     ),
@@ -76,12 +75,12 @@ _STRENGTH = (
         valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_taken_force", "Wedge force, hit taken", "F_vt", "N", "structure", "lower",
+        "wedge_taken_force", "Wedge force in a taken hit", "F_vt", "N", "structure", "lower",
         blow(stiffness, crush_force(strength)),
         source=BLOW, assumes=f"{BLOW_ASSUMES}; elastic, so above the yield force it is a bound", valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_force_margin", "Wedge force margin, hit taken", "F_v/F_vt", "1", "structure", "higher",
+        "wedge_force_margin", "Wedge force margin in a taken hit", "F_v/F_vt", "1", "structure", "higher",
         yield_force / taken_force,
         role="survival",
         source="definition",
@@ -99,27 +98,27 @@ _ENERGY = (
     Quantity(
         "wedge_elastic_energy", "Wedge elastic energy", "U_v", "J", "structure", "higher",
         yield_force**2 / (2 * stiffness),
-        source=f"strain energy at yield, F^2 / (2 k) = S^2 b L t / (18 E): {_SHIGLEY}, ch. 3",
+        source="shigley5 ch. 3: strain energy at yield, F^2 / (2 k) = S^2 b L t / (18 E)",
         assumes=_TIP,
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_hinge_moment", "Wedge hinge moment", "M_p", "N m", "structure", "higher",
         strength * width * thickness**2 / 4,
-        source=f"plastic hinge of a rectangular section, S b t^2 / 4: {_HINGE}",
+        source=f"{_HINGE}: plastic hinge of a rectangular section, S b t^2 / 4",
         assumes=_DUCTILE,
     ),
     Quantity(
         "wedge_spring_energy", "Wedge energy at hinge", "U_p", "J", "structure", "higher",
         (hinge_moment / length) ** 2 / (2 * stiffness),
-        source=f"strain energy at the hinge's force, F_p^2 / (2 k): {_HINGE}",
+        source=f"{_HINGE}: strain energy at the hinge's force, F_p^2 / (2 k)",
         assumes=f"{_TIP}; elastic up to the hinge",
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_bend_energy", "Wedge bend energy", "W_v", "J", "structure", "higher",
         spring_energy + hinge_moment * bend_angle,
-        source=f"plastic hinge turned by wedge.bend_angle, M_p theta, and the spring before it: {_HINGE}",
+        source=f"{_HINGE}: plastic hinge turned by wedge.bend_angle, M_p theta, and the spring before it",
         assumes=f"{_TIP}; {_DUCTILE}",
         valid=(_SLENDER,),
     ),
@@ -142,7 +141,7 @@ _ENERGY = (
     Quantity(
         "wedge_lasting_bend", "Wedge permanent bend", "theta_p", "rad", "structure", "lower",
         largest(0, taken_energy - spring_energy) / hinge_moment,
-        source=f"plastic hinge, (E - U_p) / M_p: {_HINGE}",
+        source=f"{_HINGE}: plastic hinge, (E - U_p) / M_p",
         assumes="as wedge_bend_energy; the whole energy of the hit goes into the wedge, so it is a bound",
         valid=(_SLENDER, _BENDS, _STEEP),
     ),

@@ -36,8 +36,6 @@ CHOICES = {
                         "running on past them; hinged: free to turn", default="built-in"),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed., table A-9"
-_TIMOSHENKO = "S. Timoshenko & J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory"
 _MIDDLE = "force on the middle of the rail, up or down its face; supports do not give"
 
 _SLENDER = Validity(
@@ -61,8 +59,8 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_stiffness", "Rail stiffness", "k_q", "N/m", "structure", "higher",
         1 / (flexure + shear),
-        source=f"Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 kappa G A): "
-        f"{_TIMOSHENKO}",
+        source=f"timoshenko-gere: Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 "
+        "kappa G A); cowper1966: kappa",
         assumes=_MIDDLE, when=when, valid=(_SLENDER,),
     )
 
@@ -72,7 +70,7 @@ def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_yield_force", "Rail yield force", "F_q", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (6 * length),
-        source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
+        source=f"shigley5 table A-9: beam with {ends} ends and a central force, M = F L / {divisor}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
     )
 
@@ -101,18 +99,18 @@ QUANTITIES = (
         assumes="as hit_crush_force",
     ),
     Quantity(
-        "rail_taken_force", "Rail force, hit taken", "F_qt", "N", "structure", "lower",
+        "rail_taken_force", "Rail force in a taken hit", "F_qt", "N", "structure", "lower",
         blow(stiffness, surface),
         source=BLOW, assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress", "Rail stress, hit taken", "sigma_q", "Pa", "structure", "lower",
+        "rail_stress", "Rail stress in a taken hit", "sigma_q", "Pa", "structure", "lower",
         strength * taken_force / yield_force,
         source="definition: in proportion to the force at which it yields",
         assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress_margin", "Rail margin, hit taken", "S_q/sigma_q", "1", "structure", "higher",
+        "rail_stress_margin", "Rail margin in a taken hit", "S_q/sigma_q", "1", "structure", "higher",
         strength / stress,
         role="survival",
         source="definition",
@@ -120,7 +118,7 @@ QUANTITIES = (
         valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
-        "rail_deflection", "Rail deflection, hit taken", "y_q", "m", "structure", "lower",
+        "rail_deflection", "Rail deflection in a taken hit", "y_q", "m", "structure", "lower",
         taken_force / stiffness,
         source="definition",
         assumes=_MIDDLE,

@@ -36,7 +36,6 @@ CHOICES = {
     ),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
 _TURNING = ("direct", "belt", "gear")
 """Transmissions that have a motor's inertia at the far end of a live shaft."""
 
@@ -52,10 +51,9 @@ def _torque(transmission: str) -> Quantity:
     """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor."""
     reflected = motor_inertia * ratio**2
     return Quantity(
-        "shaft_hit_torque", "Live shaft torque, hit", "T_s", "N m", "structure", "lower",
+        "shaft_hit_torque", "Live shaft torque in a hit", "T_s", "N m", "structure", "lower",
         hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected),
-        source="rotation of two coupled inertias, T = F r J i^2 / (I + J i^2): J. L. Meriam & L. G. Kraige, "
-        "Engineering Mechanics: Dynamics, sec. 6/4; from memory",
+        source="meriam sec. 6/4: rotation of two coupled inertias, T = F r J i^2 / (I + J i^2)",
         assumes="motor and rotor coupled without slip or give; a slipping belt passes less, a springy one up to twice",
         when=("rotor.shaft.mounting=live", f"rotor.transmission={transmission}"),
     )
@@ -68,10 +66,10 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "shaft_stress", "Shaft bending stress, hit", "sigma_s", "Pa", "structure", "lower",
+        "shaft_stress", "Shaft bending stress in a hit", "sigma_s", "Pa", "structure", "lower",
         8 * hit_force * span / (sympy.pi * diameter**3),
-        source=f"simply supported beam with a central force, sigma = 32 (F L / 4) / (pi d^3): {_SHIGLEY}, ch. 2 and "
-        "table A-9",
+        source="shigley5 ch. 2 and table A-9: simply supported beam with a central force, sigma = 32 (F L / 4) / (pi "
+        "d^3)",
         assumes="force in the middle of the span, supports free to turn, no stress raiser",
         valid=(_SLENDER,),
     ),
@@ -84,15 +82,15 @@ QUANTITIES = (
     ),
     *map(_torque, _TURNING),
     Quantity(
-        "shaft_torsion_stress", "Live shaft torsion stress, hit", "tau_s", "Pa", "structure", "lower",
+        "shaft_torsion_stress", "Live shaft torsion stress in a hit", "tau_s", "Pa", "structure", "lower",
         16 * torque / (sympy.pi * diameter**3),
-        source=f"round bar in torsion, tau = 16 T / (pi d^3): {_SHIGLEY}, ch. 2",
+        source="shigley5 ch. 2: round bar in torsion, tau = 16 T / (pi d^3)",
         assumes="as shaft_hit_torque; no keyway",
     ),
     Quantity(
-        "shaft_equivalent_stress", "Live shaft combined stress, hit", "sigma_e", "Pa", "structure", "lower",
+        "shaft_equivalent_stress", "Live shaft combined stress in a hit", "sigma_e", "Pa", "structure", "lower",
         sympy.sqrt(bending**2 + 3 * torsion**2),
-        source=f"distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2): {_SHIGLEY}, ch. 6",
+        source="shigley5 ch. 6: distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2)",
         assumes="both peaks at once, at the middle of the span",
         valid=(_SLENDER,),
     ),
@@ -110,12 +108,12 @@ QUANTITIES = (
             4 * span**3 / (3 * sympy.pi * modulus * diameter**4)
             + 2 * (1 + poisson) * span / (sympy.pi * modulus * diameter**2 * ROUND_SHEAR)
         ),
-        source="Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G A): S. Timoshenko "
-        "& J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory",
+        source="timoshenko-gere: Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G "
+        "A); cowper1966: kappa",
         assumes="force in the middle of the span, supports stiff and free to turn",
     ),
     Quantity(
-        "shaft_deflection", "Shaft deflection, hit", "y_s", "m", "structure", "lower",
+        "shaft_deflection", "Shaft deflection in a hit", "y_s", "m", "structure", "lower",
         hit_force / stiffness,
         source="definition",
         assumes="as shaft_stiffness; elastic",

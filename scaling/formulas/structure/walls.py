@@ -40,8 +40,8 @@ CHOICES = {
     "lid.shape": Choice(("rectangular", "round"), "outline of the lid", default="rectangular"),
 }
 
-_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, from memory: case"
-_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells"
+_ROARK = "roark7 table 11.4 case"
+_PLATES = "woinowsky-krieger ch. 3:"
 
 PlateModel = Callable[..., dict[str, Any]]
 
@@ -58,15 +58,15 @@ class _Support:
 
 _RECTANGULAR = (
     _Support(("edges=clamped",), plates.clamped_force_stress, plates.clamped_force_stiffness,
-             f"{_ROARK} 8b, clamped rectangular plate, force over a small circle in the middle"),
+             f"{_ROARK} 8b: clamped rectangular plate, force over a small circle in the middle"),
     _Support((), plates.hinged_force_stress, plates.hinged_force_stiffness,
-             f"{_ROARK} 1b, simply supported rectangular plate, force over a small circle in the middle"),
+             f"{_ROARK} 1b: simply supported rectangular plate, force over a small circle in the middle"),
 )
 _ROUND = (
     _Support(("shape=round", "edges=clamped"), plates.round_clamped_force_stress, plates.round_clamped_force_stiffness,
-             f"{_PLATES}, ch. 3, clamped round plate, force over a small circle in the middle; from memory"),
+             f"{_PLATES} clamped round plate, force over a small circle in the middle"),
     _Support(("shape=round",), plates.round_hinged_force_stress, plates.round_hinged_force_stiffness,
-             f"{_PLATES}, ch. 3, simply supported round plate, force over a small circle in the middle; from memory"),
+             f"{_PLATES} simply supported round plate, force over a small circle in the middle"),
 )
 
 
@@ -105,9 +105,9 @@ class Panel:
         """Range of thin-plate bending."""
         return Validity(
             f"{self.table}_slenderness",
-            "thin-plate bending holds for a width of more than about ten thicknesses: S. Timoshenko & S. "
-            "Woinowsky-Krieger, Theory of Plates and Shells",
+            "thin-plate bending holds for a width of more than about ten thicknesses",
             low=10.0,
+            source="woinowsky-krieger",
         )
 
     def flat(self, ratio: str) -> tuple[Validity, ...]:
@@ -129,7 +129,7 @@ def _by_support(panel: Panel) -> Iterator[Quantity]:
     for support in panel.supports:
         outline = panel.outline(support)
         yield Quantity(
-            f"{panel.table}_taken_stress_per_force", f"{panel.title} stress per force, hit taken",
+            f"{panel.table}_taken_stress_per_force", f"{panel.title} stress/force in a taken hit",
             f"sigma_{panel.mark}t/F", "1/m^2", "structure", "lower",
             Model(support.stress, (*outline, thickness, poisson, "taken_tooth_area"), "stress"),
             source=support.source, when=panel.when(support), valid=(panel.thin,),
@@ -148,8 +148,8 @@ def _wall_stress_per_force() -> Iterator[Quantity]:
     for support in WALL.supports:
         inputs = (*WALL.sides, "wall.thickness", "wall.poisson", "tooth_face_area")
         yield Quantity(
-            "wall_stress_per_force", "Side wall stress/force, own-size hit", "sigma_w/F", "1/m^2", "structure", "lower",
-            Model(support.stress, inputs, "stress"),
+            "wall_stress_per_force", "Side wall stress/force in own-size hit", "sigma_w/F", "1/m^2", "structure",
+            "lower", Model(support.stress, inputs, "stress"),
             source=support.source, when=WALL.when(support), valid=(WALL.thin,),
             assumes="force on the middle, spread over a circle of the tooth's face; elastic",
         )
@@ -160,28 +160,28 @@ _ELASTIC = Validity("wall_stress_margin", "the side wall passes its strength, so
 
 _WALL_UNDER_OWN_HIT = (
     Quantity(
-        "wall_stress", "Side wall stress, own-size hit", "sigma_w", "Pa", "structure", "lower",
+        "wall_stress", "Side wall stress in own-size hit", "sigma_w", "Pa", "structure", "lower",
         hit_force * WALL.result("stress_per_force"),
         source="definition: hit_force on the middle of the plate",
         assumes="the own hit's force as that of an equal opponent's; elastic",
         valid=(*_FLAT, _ELASTIC),
     ),
     Quantity(
-        "wall_stress_margin", "Side wall margin, own-size hit", "S_w/sigma_w", "1", "structure", "higher",
+        "wall_stress_margin", "Side wall margin in own-size hit", "S_w/sigma_w", "1", "structure", "higher",
         WALL.symbol("strength") / WALL.result("stress"),
         role="survival",
         source="definition",
         valid=_FLAT,
     ),
     Quantity(
-        "wall_deflection", "Side wall deflection, own-size hit", "y_w", "m", "structure", "lower",
+        "wall_deflection", "Side wall deflection in own-size hit", "y_w", "m", "structure", "lower",
         hit_force / WALL.result("stiffness"),
         source="definition",
         assumes="as the stiffness",
         valid=(*_FLAT, _ELASTIC),
     ),
     Quantity(
-        "wall_deflection_ratio", "Side wall bow/thickness, own-size hit", "y_w/t_w", "1", "structure", "lower",
+        "wall_deflection_ratio", "Side wall bow/thickness in own-size hit", "y_w/t_w", "1", "structure", "lower",
         WALL.result("deflection") / WALL.symbol("thickness"),
         source="definition",
     ),
@@ -195,33 +195,32 @@ def _taken(panel: Panel) -> tuple[Quantity, ...]:
     flat = panel.flat(f"{table}_taken_deflection_ratio")
     return (
         Quantity(
-            f"{table}_taken_force", f"{title} force, hit taken", f"F_{mark}", "N", "structure", "lower",
+            f"{table}_taken_force", f"{title} force in a taken hit", f"F_{mark}", "N", "structure", "lower",
             blow(panel.result("stiffness"), crush),
             source=BLOW,
             assumes=f"the whole force square to the plate, a bound, since a tooth runs along the face; {BLOW_ASSUMES}",
             valid=flat,
         ),
         Quantity(
-            f"{table}_taken_stress", f"{title} stress, hit taken", f"sigma_{mark}t", "Pa", "structure", "lower",
+            f"{table}_taken_stress", f"{title} stress in a taken hit", f"sigma_{mark}t", "Pa", "structure", "lower",
             panel.result("taken_force") * panel.result("taken_stress_per_force"),
             source="definition", assumes=BLOW_ASSUMES, valid=flat,
         ),
         Quantity(
-            f"{table}_taken_stress_margin", f"{title} margin, hit taken", f"S_{mark}/sigma_{mark}t", "1", "structure",
-            "higher",
-            panel.symbol("strength") / panel.result("taken_stress"),
+            f"{table}_taken_stress_margin", f"{title} margin in a taken hit", f"S_{mark}/sigma_{mark}t", "1",
+            "structure", "higher", panel.symbol("strength") / panel.result("taken_stress"),
             role="survival",
             source="definition",
             assumes=f"below 1 the {title.lower()} is bent for good as a whole, not only marked where the tooth bites",
             valid=flat,
         ),
         Quantity(
-            f"{table}_taken_deflection", f"{title} deflection, hit taken", f"y_{mark}t", "m", "structure", "lower",
+            f"{table}_taken_deflection", f"{title} deflection in a taken hit", f"y_{mark}t", "m", "structure", "lower",
             panel.result("taken_force") / panel.result("stiffness"),
             source="definition", assumes=BLOW_ASSUMES, valid=flat,
         ),
         Quantity(
-            f"{table}_taken_deflection_ratio", f"{title} bow/thickness, hit taken", f"y_{mark}t/t_{mark}", "1",
+            f"{table}_taken_deflection_ratio", f"{title} bow/thickness in a taken hit", f"y_{mark}t/t_{mark}", "1",
             "structure", "lower",
             panel.result("taken_deflection") / panel.symbol("thickness"),
             source="definition",

@@ -60,12 +60,7 @@ VARIABLES = (
     Variable("drive.motor.length", "l_d", "m", "length of a drive motor with its gearbox", 1, optional=True),
 )
 
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_INCROPERA = "F. P. Incropera & D. P. DeWitt, Fundamentals of Heat and Mass Transfer"
-_LUMPS = (
-    f"two lumped heat capacities and two resistances: {_INCROPERA}, sec. 5.1 and 3.1; resistance of copper after "
-    "IEC 60028; from memory"
-)
+_LUMPS = "incropera sec. 5.1 and 3.1: two lumped heat capacities and two resistances; iec60028: resistance of copper"
 _SPREAD = "match's heat spread evenly over it"
 _MODEL = "each lump of one temperature, cold at the start; air that stays cool"
 
@@ -123,21 +118,21 @@ def _heats(motor: Motor) -> tuple[Quantity, ...]:
             f"{motor.name}_winding_heat", f"{motor.label} winding heat", "P_w", "W", "thermal", "lower",
             motor.winding_heat,
             clock="match",
-            source=f"I^2 R for each stated duty, over the match; currents after {_DRELA}",
+            source="own-derivation: I^2 R for each stated duty, over the match; drela2007: currents",
             assumes="winding cold: its resistance's rise is counted in the temperatures",
         ),
         Quantity(
             f"{motor.name}_case_heat", f"{motor.label} iron and bearing heat", "P_c", "W", "thermal", "lower",
             motor.case_heat,
             clock="match",
-            source=f"no-load current times the voltage that the speed makes, for its stated duty: {_DRELA}",
+            source="drela2007: no-load current times the voltage that the speed makes, for its stated duty",
             assumes="all of the no-load loss within the motor",
         ),
         Quantity(
             f"{motor.name}_jam_heat", f"{motor.label} heat when jammed", "P_j", "W", "thermal", "lower",
             least(limit, motor.stall) ** 2 * resistance,
             clock="match",
-            source=f"I^2 R; current after {_DRELA}",
+            source="own-derivation: I^2 R; drela2007: current",
             assumes="stalled, cold, at the current limit or what the pack drives",
         ),
     )
@@ -151,7 +146,7 @@ def _areas(motor: Motor) -> tuple[Quantity, ...]:
         return Quantity(
             f"{motor.name}_cooling_area", f"{motor.label} cooling area", "A", "m^2", "thermal", "higher", formula,
             clock="match",
-            source="surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
+            source="own-derivation: surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
         )
 
     stubby = "as long as wide" if motor.slenderness == 1 else f"{motor.slenderness} times as long as wide"
@@ -175,13 +170,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            f"{name}_temperature_rise", f"{label} winding rise, match", "T_w", "K", "thermal", "lower",
+            f"{name}_temperature_rise", f"{label} winding rise in a match", "T_w", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "winding"),
             role="yardstick", clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}", valid=(hot,),
         ),
         Quantity(
-            f"{name}_case_temperature_rise", f"{label} case rise, match", "T_c", "K", "thermal", "lower",
+            f"{name}_case_temperature_rise", f"{label} case rise in a match", "T_c", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "case"),
             clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}",
@@ -193,13 +188,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
             source="definition",
         ),
         Quantity(
-            f"{name}_time_to_limit", f"{label} time to limit, match pace", "t_l", "s", "thermal", "higher",
+            f"{name}_time_to_limit", f"{label} time to limit at match pace", "t_l", "s", "thermal", "higher",
             Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
             clock="match",
             source=_LUMPS, assumes=f"absent where the limit is never reached; {_MODEL}",
         ),
         Quantity(
-            f"{name}_jam_time", f"{label} time to limit, jammed", "t_j", "s", "thermal", "higher",
+            f"{name}_jam_time", f"{label} time to limit when jammed", "t_j", "s", "thermal", "higher",
             Model(jam_time, (f"{table}.rise_limit", f"{name}_jam_heat", *body), "time"),
             clock="match",
             source=_LUMPS,
@@ -219,8 +214,7 @@ def _continuous(motor: Motor) -> Quantity:
             largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
         ),
         clock="match",
-        source=f"steady heat through two resistances in series, the winding at its limit: {_INCROPERA}, sec. 3.1; from "
-        "memory",
+        source="incropera sec. 3.1: steady heat through two resistances in series, the winding at its limit",
         assumes="at full speed without end; 0 where the heat of iron and bearings alone passes the limit",
     )
 
@@ -246,7 +240,7 @@ QUANTITIES = (
         "spin_up_temperature_rise", "Winding rise per spin-up", "T_1", "K", "thermal", "lower",
         spin_up_heat / (rotor_mass * rotor_winding_share * rotor_winding_specific_heat),
         clock="match",
-        source=f"heat into the winding's own capacity: {_INCROPERA}, sec. 5.1; from memory",
+        source="incropera sec. 5.1: heat into the winding's own capacity",
         assumes="no loss to the case in the time of a spin-up: an upper bound",
     ),
 )

@@ -8,9 +8,7 @@ from collections.abc import Mapping
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.joints import bolted
-from scaling.formulas.joints import inputs as joint_inputs
-from scaling.formulas.joints import verdict as joint_verdict
+from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.formulas.transmission import belt_drive, dead_stop
 from scaling.formulas.transmission.dead_stop import LINKS
@@ -59,7 +57,7 @@ VARIABLES = (
     Variable("rotor.motor.shaft.diameter", "d_ms", "m", "diameter of the motor's shaft", 1),
     Variable("rotor.motor.shaft.overhang", "x_ms", "m", "from the motor's bearing to the middle of the belt", 1),
     Variable("rotor.motor.shaft.strength", "S_ms", "Pa", "strength of the material of the motor's shaft", derived=True),
-    *joint_inputs.variables(MOTOR_MOUNT),
+    *inputs.variables(MOTOR_MOUNT),
     Variable("rotor.motor_mount.stiffness", "k_m", "N/m", "stiffness of the motor's mount against the belt's pull", 1,
              optional=True),
 )
@@ -69,13 +67,13 @@ CHOICES = {
     f"{_B}.fuse": Choice(tuple(LINKS), "what is meant to give way first", default="belt"),
     f"{_P}.material": Choice(None, "material of the pulleys"),
     "rotor.motor.shaft.material": Choice(None, "material of the motor's shaft"),
-} | joint_inputs.choices(MOTOR_MOUNT)
+} | inputs.choices(MOTOR_MOUNT)
 
 QUANTITIES = (
     *belt_drive.QUANTITIES,
     *dead_stop.QUANTITIES,
     *bolted.quantities(MOTOR_MOUNT),
-    *joint_verdict.verdicts(MOTOR_MOUNT),
+    *verdict.verdicts(MOTOR_MOUNT),
 )
 
 
@@ -98,7 +96,7 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
         # The tight span pulls at the pulley's radius beside the middle of the mount's bolts.
         numbers["rotor.motor_mount.overhang"] = numbers.get("rotor.motor_mount.overhang") or (
             numbers[f"{_B}.pulley_diameter"] / 2)
-    joint_inputs.derive(MOTOR_MOUNT, numbers, words)
+    inputs.derive(MOTOR_MOUNT, numbers, words)
 
 
 def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:

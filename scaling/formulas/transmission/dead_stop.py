@@ -75,8 +75,7 @@ _SLIPPING = Validity(
     "a motor that can make the belt slip goes on heating it after the stop until the throttle is cut",
     low=1.0,
 )
-_LIMPERT = "R. Limpert, Brake Design and Safety, ch. 3, from memory"
-_ENERGY = "energy balance of motor and belt: W. Goldsmith, Impact, ch. 2, from memory"
+_ENERGY = "goldsmith ch. 2: energy balance of motor and belt"
 
 
 def _both_spans() -> sympy.Expr:
@@ -94,16 +93,15 @@ def _both_spans() -> sympy.Expr:
 def _stall() -> tuple[Quantity, ...]:
     return (
         Quantity(
-            "belt_no_slip_tension", "Dead-stop tension, no slip", "T_k", "N", "transmission", "lower",
+            "belt_no_slip_tension", "Dead-stop tension without slip", "T_k", "N", "transmission", "lower",
             motor_speed * sympy.sqrt(span_stiffness * inertia),
-            source=f"{_ENERGY}: J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
+            source=f"{_ENERGY}, J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
         ),
         Quantity(
             "belt_wave_tension", "Dead-stop wave tension", "T_w", "N", "transmission", "lower",
             belt_speed * sympy.sqrt(stiffness * line_mass),
-            source="end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m'): W. Johnson, Impact Strength of "
-            "Materials, ch. 1, from memory",
+            source="johnson-impact ch. 1: end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m')",
             assumes="belt gripped by the pulley that stopped",
         ),
         Quantity(
@@ -111,9 +109,10 @@ def _stall() -> tuple[Quantity, ...]:
             wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
         ),
         Quantity(
-            "belt_slip_limit_tension", "Dead-stop tension, slip-limited", "T_s", "N", "transmission", "lower",
+            "belt_slip_limit_tension", "Slip-limited dead-stop tension", "T_s", "N", "transmission", "lower",
             2 * tension / (1 + 1 / capstan),
-            source="Euler-Eytelwein with T_1 + T_2 = 2 T_0: 2 T_0/(1 + exp(-mu theta/sin(beta/2)))",
+            source="as belt_capstan_ratio: Euler-Eytelwein with T_1 + T_2 = 2 T_0, 2 T_0/(1 + exp(-mu "
+            "theta/sin(beta/2)))",
             assumes="fixed centres, no tensioner", valid=(WRAPPED,),
         ),
         Quantity(
@@ -124,26 +123,26 @@ def _stall() -> tuple[Quantity, ...]:
         Quantity(
             "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
             _both_spans(),
-            source=f"{_ENERGY}: sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
+            source=f"{_ENERGY}, sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
             assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
         ),
         Quantity(
             "belt_stall_pull", "Dead-stop pull on pulley", "F_p", "N", "transmission", "lower",
             least(stall_tension, 2 * (stall_tension - tension)),
-            source="T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
+            source="own-derivation: T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
         ),
         Quantity(
             "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
             largest(stall_tension, 2 * tension),
-            source="T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
+            source="own-derivation: T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
             assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
         ),
         Quantity(
             "motor_shaft_stall_stress", "Dead-stop motor shaft stress", "sigma_m", "Pa", "transmission", "lower",
             16 / (sympy.pi * shaft_diameter**3)
             * sympy.sqrt((2 * mount_load * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2),
-            source="overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi d^3) by distortion energy: "
-            "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., sec. 7-4, from memory",
+            source="shigley9 sec. 7-4, from memory: overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi "
+            "d^3) by distortion energy",
             assumes="no stress raiser at the flat or the collar",
         ),
     )
@@ -160,19 +159,18 @@ def _slip() -> tuple[Quantity, ...]:
         Quantity(
             "belt_slip_work", "Dead-stop slip heat", "W_s", "J", "transmission", "lower",
             largest(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
-            source=f"{_ENERGY}: what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
+            source=f"{_ENERGY}, what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
         ),
         Quantity(
             "belt_slip_time", "Dead-stop slip time", "t_s", "s", "transmission", "lower",
             sympy.sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
-            source="momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
+            source="own-derivation: momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
         ),
         Quantity(
             "belt_slip_temperature_rise", "Dead-stop belt temperature rise", "DeltaT_s", "K", "transmission", "lower",
             2 * sympy.sqrt(2) / 3 * first_flow * sympy.sqrt(slip_time / sympy.pi) / effusivity,
-            source=f"two half-spaces under a heat flow that falls in a straight line, peak at half time, "
-            f"0.53 q sqrt(t_s)/sqrt(k rho c): {_LIMPERT}; H. S. Carslaw & J. C. Jaeger, Conduction of Heat in Solids, "
-            "2nd ed., sec. 2.9, from memory",
+            source="limpert ch. 3: two half-spaces under a heat flow that falls in a straight line, peak at half time, "
+            "0.53 q sqrt(t_s)/sqrt(k rho c); carslaw-jaeger2 sec. 2.9",
             assumes="heat spread over the wrapped contact, which both rub on all the time; none lost; no melting",
             valid=valid,
         ),

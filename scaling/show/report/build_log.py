@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from scaling.book.similarity import CLOCKS
 from scaling.files.write import write_text
+from scaling.formulas import book
 from scaling.show.report.content import Content, content, plain
 from scaling.show.report.formula_text import ATOM, Text, symbol_text, write
 from scaling.show.report.formulas import FormulaLine
@@ -118,9 +119,10 @@ def formula_sheet(lines: tuple[FormulaLine, ...]) -> Markdown:
         else:
             left = f"{symbol_text(line.entry.symbol)} = " if ATOM.match(line.entry.symbol) else ""
             said = Markdown(f"`{left}{write(line.formula, symbols, Text())}`")
-        ranges = "".join(f"; {valid.sentence}" for valid in line.entry.valid)
+        ranges = "".join(f"; {book.range_text(valid)}" for valid in line.entry.valid)
         assumed = f"{line.entry.assumes}{ranges}".removeprefix("; ") or "-"
-        cells = (line.entry.label, symbol_text(line.entry.symbol), line.unit, said, line.entry.source, assumed)
+        source = book.cite(line.entry.source)
+        cells = (line.entry.label, symbol_text(line.entry.symbol), line.unit, said, source, assumed)
         rows.append(tuple(map(Shown, cells)))
     headers = ("quantity", "symbol", "SI unit", "formula", "source", "assumes")
     return _table(headers, [False] * len(headers), rows)

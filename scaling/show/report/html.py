@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from scaling import __version__
 from scaling.files.write import write_text
+from scaling.formulas import book
 from scaling.show.report.content import content, plain
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
@@ -47,6 +48,8 @@ def _environment() -> Environment:
     )
     made.filters["symbol"] = symbol_math
     made.filters["formula"] = formula_math
+    made.filters["cite"] = book.cite
+    made.filters["range"] = book.range_text
     made.filters["data_uri"] = data_uri
     return made
 

@@ -1,32 +1,35 @@
-"""Do the checks of the quantities notice a fault? Multiply one quantity by 1.07 and its module of checks must fail.
+"""Do the checks notice a fault? Multiply one quantity by 1.07, and the module that claims to check it must fail.
 
-    python tests/mutate.py                     every quantity of every module's CHECKS
+    python tests/mutate.py                     every quantity of every module's CHECKS, as with --all
     python tests/mutate.py --sample 40 --seed 3
-    python tests/mutate.py belt_span hit_force
+    python tests/mutate.py belt_span test_belts.py
 
-Each mutant is a process of its own, forked from one that has imported everything: the entries of that name in the book
-are replaced there, so that whatever reads the book reads the wrong number, and the tests of that one module run until
-the first that fails, those first that speak of the quantity. A check that never asks the book for its quantity lets the
-mutant live, and so does one that compares the quantity with itself. Exit status 1 where one lives.
+Each module's tests are collected once; each mutant is a process forked from there, in which the entries of that name
+in the book give a wrong number to whoever asks the book. The tests run until the first that fails, those first that
+speak of the quantity. A check that never asks the book for its quantity lets the mutant live, and so does one that
+compares the quantity with itself. Where a name has several entries, for different designs, each is spoilt alone as well,
+as name#0, name#1 ... The tests that failed must pass when nothing is spoilt. Exit status 1 where a mutant lives.
 """
 
 from __future__ import annotations
 
 import argparse
 import inspect
+import json
 import os
 import random
 import sys
+import tempfile
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
 import sympy
-from unchecked import TESTS, checks_of
+from unchecked import checks_of
 
-from scaling.book.entry import Model
+from scaling.book.entry import Array, Model, Quantity
 from scaling.formulas import book
 
 FAULT = 1.07
@@ -34,146 +37,197 @@ PROFILE = "mutate"
 
 
 @dataclass(frozen=True)
-class Mutant:
-    """A quantity that is to be wrong, and the module that says it checks it."""
+class Outcome:
+    """What became of a mutant: the first test that failed, None where it lives; nothing spoilt has no name."""
+
+    module: str
+    name: str | None
+    failed: str | None
+    seconds: float
+
+
+def entries_of(name: str) -> list[Quantity]:
+    """The book's entries of a quantity, in their order."""
+    return [entry for entry in book.entries if entry.name == name]
+
+
+def spoil(mutant: str) -> None:
+    """Multiply what the book gives for a quantity by FAULT, in this process, whoever has the book already."""
+    name, _, place = mutant.partition("#")
+    for entry in [entries_of(name)[int(place)]] if place else entries_of(name):
+        inputs, formula = entry.inputs, entry.formula
+        wrong = _wrong(formula) if isinstance(formula, Model) else sympy.Mul(FAULT, formula, evaluate=False)
+        vars(entry).pop("numeric", None)  # what the entry worked out from its formula before
+        object.__setattr__(entry, "formula", wrong)
+        assert entry.inputs == inputs
+
+
+def _wrong(model: Model) -> Model:
+    def function(*arguments: Array) -> Mapping[str, Array]:
+        results = model.function(*arguments)
+        return {**results, model.output: FAULT * results[model.output]}
+
+    return Model(function, model.inputs, model.output)
+
+
+@dataclass
+class Spoiler:
+    """A pytest plugin that runs the collected tests once for each mutant, each time in a process of its own."""
 
     module: Path
-    name: str
+    names: Sequence[str]
+    results: Path
+    failed: str | None = field(default=None, init=False)
 
-    def __str__(self) -> str:
-        return f"{self.module.relative_to(TESTS.parent)} does not notice {self.name}"
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Fork a process for each mutant, and one in which nothing is spoilt for the tests that noticed."""
+        assert not session.testsfailed, "the module cannot be collected"
+        for name in self.names:
+            self._fork(name, _named_first(session.items, name))
+        noticed = {outcome.failed for outcome in outcomes(self.results) if outcome.module == self.module.name}
+        self._fork(None, [item for item in session.items if item.nodeid in noticed])
+        return True
 
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Remember the first failure."""
+        if report.failed and self.failed is None:
+            self.failed = report.nodeid
 
-def mutants(names: Sequence[str] = ()) -> list[Mutant]:
-    """Every quantity of every module's CHECKS, or those of these names."""
-    found = [Mutant(path, name) for path, listed in checks_of().items() for name in listed]
-    return [mutant for mutant in found if not names or mutant.name in names]
+    def _fork(self, name: str | None, items: list[pytest.Item]) -> None:
+        start, child = time.perf_counter(), os.fork()
+        if child == 0:
+            try:
+                self._run(name, items)
+                self._write(Outcome(self.module.name, name, self.failed, time.perf_counter() - start))
+            finally:
+                os._exit(0)
+        os.waitpid(child, 0)
 
+    def _run(self, name: str | None, items: list[pytest.Item]) -> None:
+        if name is not None:
+            spoil(name)
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if self.failed is not None:
+                return
 
-def spoil(name: str) -> None:
-    """Multiply what the book gives for ``name`` by FAULT, in this process, whoever has the book already."""
-    for entry in book.entries:
-        if entry.name != name:
-            continue
-        formula = entry.formula
-        if isinstance(formula, Model):
-            wrong: Model | sympy.Expr = Model(_wrong_output(formula), formula.inputs, formula.output)
-        else:
-            wrong = sympy.Mul(sympy.Float(FAULT), formula, evaluate=False)
-        inputs = entry.inputs  # in their old order, whatever SymPy makes of the product
-        vars(entry).pop("numeric", None)
-        object.__setattr__(entry, "formula", wrong)
-        assert entry.inputs == inputs  # noqa: S101
-
-
-def _wrong_output(model: Model) -> object:
-    def function(*arguments: object) -> dict[str, object]:
-        results = dict(model.function(*arguments))
-        results[model.output] = FAULT * results[model.output]
-        return results
-
-    return function
-
-
-class NamedFirst:
-    """Runs first the tests whose module's functions speak of the quantity: they are the likeliest to fail."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        """Put the tests that name the quantity before the others, and keep the order otherwise."""
-        items.sort(key=lambda item: self.name not in inspect.getsource(item.function))  # type: ignore[attr-defined]
+    def _write(self, outcome: Outcome) -> None:
+        with self.results.open("a", encoding="utf-8") as stream:
+            stream.write(json.dumps(vars(outcome)) + "\n")
 
 
-def lives(mutant: Mutant) -> bool:
-    """Run the module's tests with the quantity spoilt; for a process of its own."""
-    spoil(mutant.name)
-    status = pytest.main(
-        ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no", str(mutant.module)], [NamedFirst(mutant.name)]
-    )
-    if status not in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED):
-        raise SystemExit(3)
-    return status == pytest.ExitCode.OK
+def _named_first(items: Sequence[pytest.Item], mutant: str) -> list[pytest.Item]:
+    name = mutant.partition("#")[0]
+
+    def speaks(item: pytest.Item) -> bool:
+        function = getattr(item, "function", None)
+        return function is not None and name in inspect.getsource(function)
+
+    return sorted(items, key=lambda item: not speaks(item))
 
 
-def run(waiting: list[Mutant], processes: int) -> Iterator[tuple[Mutant, int, float]]:
-    """Each mutant with the exit status of its process (0: noticed, 1: lives, others: broken) and its seconds."""
-    running: dict[int, tuple[Mutant, float]] = {}
-    waiting = list(reversed(waiting))
-    while waiting or running:
-        while waiting and len(running) < processes:
-            mutant, start = waiting.pop(), time.perf_counter()
-            child = os.fork()
-            if child == 0:
-                _child(mutant)
-            running[child] = (mutant, start)
-        child, status = os.wait()
-        mutant, start = running.pop(child)
-        yield mutant, os.waitstatus_to_exitcode(status), time.perf_counter() - start
+def outcomes(results: Path) -> list[Outcome]:
+    """What the processes have written so far."""
+    return [Outcome(**json.loads(line)) for line in results.read_text(encoding="utf-8").splitlines()]
 
 
-def _child(mutant: Mutant) -> None:
-    silence = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(silence, 1)
-    os.dup2(silence, 2)
-    status = 3
-    try:
-        status = int(lives(mutant))
-    finally:
-        os._exit(status)
+def run(chosen: Mapping[Path, Sequence[str]], processes: int) -> list[Outcome]:
+    """Every mutant's outcome, ``processes`` modules at a time, those with the most mutants first."""
+    with tempfile.TemporaryDirectory() as folder:
+        results = Path(folder) / "outcomes"
+        results.touch()
+        waiting = sorted(chosen.items(), key=lambda pair: len(pair[1]))
+        running = 0
+        while waiting or running:
+            while waiting and running < processes:
+                module, names = waiting.pop()
+                _detach(lambda module=module, names=names: _run_module(module, names, results))
+                running += 1
+            os.wait()
+            running -= 1
+        return outcomes(results)
+
+
+def _detach(work: Callable[[], object]) -> None:
+    if os.fork() == 0:
+        silence = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silence, 1)
+        os.dup2(silence, 2)
+        try:
+            work()
+        finally:
+            os._exit(0)
+
+
+def _run_module(module: Path, names: Sequence[str], results: Path) -> None:
+    options = ["-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no", str(module)]
+    pytest.main(options, plugins=[Spoiler(module, names, results)])
 
 
 def prepare() -> None:
-    """Import here, once, what the tests import, so that a forked process has it."""
+    """Set up, once and for all processes, what the tests import and how hypothesis looks for a failure."""
     import hypothesis
-
-    phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)  # that it fails is enough; no smaller case is sought
-    hypothesis.settings.register_profile(PROFILE, deadline=None, derandomize=True, phases=phases, database=None)
-    os.environ["HYPOTHESIS_PROFILE"] = PROFILE
     import mujoco  # noqa: F401
     import scipy.integrate
     import scipy.optimize  # noqa: F401
-    import skfem  # noqa: F401
     import trimesh  # noqa: F401
 
     import scaling.study.run  # noqa: F401
 
+    phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)  # that it fails is enough, without a smaller case
+    hypothesis.settings.register_profile(PROFILE, deadline=None, derandomize=True, phases=phases, database=None)
+    os.environ["HYPOTHESIS_PROFILE"] = PROFILE
+
+
+def mutants_of(name: str) -> list[str]:
+    """The quantity as a whole, and each of its entries where it has several."""
+    count = len(entries_of(name))
+    return [name, *(f"{name}#{place}" for place in range(count) if count > 1)]
+
+
+def choose(names: Sequence[str], sample: int | None, seed: int) -> dict[Path, list[str]]:
+    """The mutants, by the module that checks them; ``names`` are quantities or files of modules."""
+    pairs = [(path, name) for path, listed in checks_of().items() for name in listed]
+    unknown = set(names) - {name for _, name in pairs} - {path.name for path, _ in pairs}
+    if unknown:
+        raise SystemExit(f"no module checks {', '.join(sorted(unknown))}")
+    pairs = [(path, mutant) for path, name in pairs if not names or {path.name, name} & set(names)
+             for mutant in mutants_of(name)]
+    if sample is not None:
+        pairs = random.Random(seed).sample(pairs, min(sample, len(pairs)))  # noqa: S311
+    found: dict[Path, list[str]] = {}
+    for path, name in sorted(pairs):
+        found.setdefault(path, []).append(name)
+    return found
+
 
 def main() -> int:
     """Spoil what is asked for and print what nobody noticed."""
-    parser = argparse.ArgumentParser(description="Multiply quantities by 1.07; their modules of checks must fail.")
-    parser.add_argument("names", nargs="*", metavar="NAME", help="only these quantities")
-    parser.add_argument("--all", action="store_true", help="every one (so also without names and --sample)")
-    parser.add_argument("--sample", type=int, help="only so many, drawn with --seed")
+    parser = argparse.ArgumentParser(description="Multiply quantities by 1.07; the modules that check them must fail.")
+    parser.add_argument("names", nargs="*", metavar="NAME", help="only these quantities, or a module's by its file")
+    parser.add_argument("--all", action="store_true", help="every quantity of every module")
+    parser.add_argument("--sample", type=int, help="only so many of them, drawn with --seed")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
-    parser.add_argument("--slow", action="store_true", help="print the slowest too")
+    parser.add_argument("--slow", type=int, default=0, metavar="N", help="print the N slowest too")
     asked = parser.parse_args()
-    chosen = mutants(asked.names)
-    unknown = set(asked.names) - {mutant.name for mutant in chosen}
-    if unknown:
-        parser.error(f"no module checks {', '.join(sorted(unknown))}")
-    if asked.sample is not None and not asked.all:
-        chosen = random.Random(asked.seed).sample(chosen, min(asked.sample, len(chosen)))  # noqa: S311
     start = time.perf_counter()
     prepare()
-    living, broken, times = [], [], []
-    for mutant, status, seconds in run(chosen, asked.processes):
-        times.append((seconds, mutant))
-        if status == 1:
-            living.append(mutant)
-        elif status:
-            broken.append(mutant)
-    for mutant in living:
-        print(mutant)
-    for mutant in broken:
-        print(f"{mutant.module.name} could not be run with {mutant.name} spoilt")
-    if asked.slow:
-        for seconds, mutant in sorted(times, key=lambda pair: -pair[0])[:20]:
-            print(f"{seconds:6.1f} s {mutant.module.name} {mutant.name}")
-    print(f"{len(chosen)} spoilt quantities, {len(living)} not noticed, {time.perf_counter() - start:.0f} s")
-    return int(bool(living or broken))
+    chosen = choose(asked.names, None if asked.all else asked.sample, asked.seed)
+    found = run(chosen, asked.processes)
+    spoilt = [outcome for outcome in found if outcome.name is not None]
+    living = [outcome for outcome in spoilt if outcome.failed is None]
+    faults = [f"{outcome.module} does not notice {outcome.name}" for outcome in living]
+    faults += [f"{outcome.failed} fails as it is" for outcome in found if outcome.name is None and outcome.failed]
+    total = sum(map(len, chosen.values()))
+    if len(found) != total + len(chosen):
+        faults.append(f"{total + len(chosen) - len(found)} processes ended before their time")
+    print(*sorted(faults), sep="\n", end="\n" if faults else "")
+    for outcome in sorted(found, key=lambda outcome: -outcome.seconds)[: asked.slow]:
+        print(f"{outcome.seconds:6.1f} s {outcome.module} {outcome.name or '(nothing spoilt)'}")
+    seconds = time.perf_counter() - start
+    print(f"{total} quantities and entries spoilt, {len(living)} not noticed, {seconds:.0f} s")
+    return int(bool(faults))
 
 
 if __name__ == "__main__":

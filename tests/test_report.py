@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote
 from xml.etree import ElementTree
 
@@ -35,6 +35,9 @@ from scaling.show.tables.problems import problems_table, shared_problems
 from scaling.show.tables.sizes import holes_table, stock_table
 from scaling.study.results import Study
 from scaling.study.run import run_study
+
+if TYPE_CHECKING:
+    from conftest import Demo
 
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr",
         "mspace"}  # the last is MathML's, which the report writes as an empty element

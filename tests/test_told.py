@@ -14,8 +14,8 @@ from typing import Any
 
 import pandas
 import pytest
-from conftest import Demo
 
+from conftest import Demo
 from scaling.book.similarity import worse
 from scaling.decide.verdicts import change_of, verdict
 from scaling.formulas import book

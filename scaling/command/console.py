@@ -48,9 +48,11 @@ def title(text: str) -> None:
 
 def wrapped(text: str, indent: str) -> None:
     """Print a paragraph wrapped to the terminal, lines after the first indented."""
+    import re
     import textwrap
 
-    typer.echo(textwrap.fill(text, _width(), subsequent_indent=indent))
+    whole = re.sub(r"(?<=\d) (?=%)", "\N{NO-BREAK SPACE}", text)  # a number and its per cent stay on one line
+    typer.echo(textwrap.fill(whole, _width(), subsequent_indent=indent).replace("\N{NO-BREAK SPACE}", " "))
 
 
 def _width() -> int:

@@ -10,7 +10,7 @@ from scaling.formulas import book
 from scaling.port.laws import law_of
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.study.drifts import ALIKE, drift_size, drift_text, is_against, is_alike, judged
-from scaling.study.problem import label_of
+from scaling.study.problem import in_sentence
 from scaling.study.results import Port, Study
 
 TOLD = 3
@@ -72,23 +72,21 @@ def verdict(port: Port) -> str:
     lines = [f"{port.label}, factor {format_number(port.factor, 4)}"]
     for word, drifts in (("Worse", change.worse), ("Better", change.better)):
         if drifts:
-            named = [f"{_lower(label_of(name))} {drift_text(drift)}" for name, drift in drifts.items()]
+            named = [f"{in_sentence(name)} {drift_text(drift)}" for name, drift in drifts.items()]
             lines.append(f"{word}: {_listed(named)}")
     if change.alike:
-        lines.append(f"Stays: {_listed([_lower(label_of(name)) for name in change.alike])}")
+        lines.append(f"Stays: {_listed([in_sentence(name) for name in change.alike])}")
     if change.weakest is not None:
         name, own, value = change.weakest.name, change.weakest.reference, change.weakest.value
-        lines.append(f"Fell most: {_lower(label_of(name))} {format_number(own)} -> {format_number(value)}")
+        lines.append(f"Fell most: {in_sentence(name)} {format_number(own)} -> {format_number(value)}")
+    elif book.of_role("survival", among=port.quantities):
+        lines.append(f"No survival margin fell by more than {100 * ALIKE:.0f} %")
     return ". ".join(lines) + "."
 
 
 def _listed(named: list[str]) -> str:
     more = [f"{len(named) - TOLD} more"] if len(named) > TOLD else []
     return "; ".join([*named[:TOLD], *more])
-
-
-def _lower(label: str) -> str:
-    return label[0].lower() + label[1:]
 
 
 def factor_source(port: Port) -> str:

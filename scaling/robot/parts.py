@@ -109,11 +109,12 @@ class Part:
         ideal = self.ideal_thickness(factor)
         if not self.sold:
             return ideal
-        ideal, which, how = np.broadcast_arrays(np.asarray(ideal, dtype=float), self.which, self.snap)
+        shape = np.broadcast_shapes(np.shape(ideal), np.shape(self.which), np.shape(self.snap))
+        ideal = np.broadcast_to(np.asarray(ideal, dtype=float), shape)
         found = ideal.copy()
         for place, name in enumerate(self.materials):
             for word in shelves.HOWS if self.sold.get(name) else ():
-                here = (which == place) & (how == word)
+                here = np.broadcast_to((self.which == place) & (np.asarray(self.snap) == word), shape)
                 if here.any():
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found

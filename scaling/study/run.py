@@ -71,7 +71,9 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     parts = port_parts(design, brief)
     check_closure(brief.closure, parts, brief.file)
     requests = requests_of(brief, design)
-    closures = [law_factor(design, brief, request, parts) for request in requests]
+    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests)
+    fixed = {law: law_factor(design, brief, LawRequest(law[0], None, key=law[1], target=law[2]), parts) for law in laws}
+    closures = [fixed[request.law, request.key, request.target] for request in requests]
     for request, closure in zip(requests, closures, strict=True):
         if closure.factor is not None and not LEAST <= closure.factor <= MOST:
             raise InputError(

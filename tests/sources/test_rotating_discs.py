@@ -49,6 +49,7 @@ def test_solid_disc_of_100_mm_radius_at_1000_radians_a_second():
     assert found["rotor_mean_stress_margin"] == pytest.approx(1000 / 26.167, rel=5e-4)
     assert found["rotor_rim_stress_margin"] == pytest.approx(1000 / 78.5, rel=5e-4)
     assert found["disc_flatness"] == 20
+    assert spun("ring", 0.2, 1000.0)["disc_flatness"] == 20
 
 
 def test_steel_disc_of_250_mm_at_14000_rpm():

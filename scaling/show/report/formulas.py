@@ -14,6 +14,7 @@ from scaling.show.report.formula_text import symbol_text, symbols_of, unit_text
 from scaling.show.report.quantities import shown_in
 from scaling.show.report.sheet import Sheet, Shown
 from scaling.show.table import cell_text
+from scaling.study.problem import in_sentence
 from scaling.study.results import Study
 
 
@@ -78,8 +79,7 @@ def _formula(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str]) -
 def _meaning(name: str) -> str:
     if name in book.variables:
         return book.variables[name].meaning
-    label = book.quantities[name].label
-    return label[0].lower() + label[1:]
+    return in_sentence(name)
 
 
 def inputs_sheet(study: Study) -> Sheet:

@@ -10,12 +10,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import mujoco
 import numpy as np
 import pytest
 
 from scaling.formulas import book
-
-mujoco = pytest.importorskip("mujoco")
 
 CHECKS = (
     "gyro_lift_yaw_rate", "pivot_lift_yaw_rate_moving_side",

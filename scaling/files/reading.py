@@ -117,7 +117,9 @@ def allowed(key: Key) -> str:
     if key.kind == "number" and key.unit == "1":
         text = ALLOWED[key.allowed] or "a plain number"
     elif key.kind == "number":
-        text = f"text such as {units.EXAMPLES.get(key.unit, f'a number with a unit of {key.unit}')}"
+        example = units.EXAMPLES.get(key.unit)
+        text = f"text such as {example}" if example else f"text with a unit of {key.unit}"
+        text += "" if key.allowed in ("positive", "any") else f", {ALLOWED[key.allowed]}"
     elif key.words is not None:
         text = f"one of {', '.join(key.words)}"
     else:

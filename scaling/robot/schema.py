@@ -14,40 +14,40 @@ from scaling.shop import materials, shelves
 
 MEANINGS = {
     "": "the whole robot: the keys before the first table",
-    "air": "the air",
+    "battery": "the pack",
+    "wire": "the pack's leads",
+    "drive": "the drive",
+    "drive.motor": "one motor of the drive",
+    "wheel": "the wheels",
+    "rotor": "the spinning weapon",
+    "rotor.motor": "the motor that spins it",
+    "rotor.motor.shaft": "the motor's own shaft",
+    "rotor.motor_mount": "the bolts that carry the motor",
+    "rotor.motor_mount.thread": "what the bolts of the motor's mount are screwed into",
+    "rotor.belt": "the belt between motor and rotor",
+    "rotor.belt.pulley": "the pulleys of that belt",
+    "rotor.shaft": "the shaft that it turns on or with",
+    "rotor.mount": "the bolts that carry the rotor's supports",
+    "rotor.mount.thread": "what the bolts of the rotor's mount are screwed into",
+    "rotor.hub": "its hub, where that is another piece",
+    "rotor.tooth": "its teeth, where they are other pieces",
+    "wall": "one side wall",
+    "lid": "the top plate",
+    "rail": "one side rail as a beam",
+    "wedge": "one wedge or fork as a cantilever",
+    "joint": "one more bolted joint to watch",
+    "joint.thread": "what the bolts of that joint are screwed into",
+    "righting.arm": "the arm that rights the robot",
+    "landing": "how stiffly it lands after a fall",
+    "opponent": "what the robot usually hits",
+    "attacker": "the rotor that hits the robot",
     "arena": "the floor that the robot fights on",
     "match": "how long a match is, and how hard it is driven",
     "driver": "how fast the driver is",
-    "rotor": "the spinning weapon",
-    "rotor.motor": "the motor that spins it",
-    "rotor.hub": "its hub, where that is another piece",
-    "rotor.tooth": "its teeth, where they are other pieces",
-    "rotor.shaft": "the shaft that it turns on or with",
-    "wheel": "the wheels",
-    "opponent": "what the robot usually hits",
-    "attacker": "the rotor that hits the robot",
-    "wall": "one side wall",
-    "lid": "the top plate",
-    "wedge": "one wedge or fork as a cantilever",
-    "rail": "one side rail as a beam",
-    "landing": "how stiffly it lands after a fall",
-    "rotor.mount": "the bolts that carry the rotor's supports",
-    "rotor.mount.thread": "what these bolts are screwed into",
-    "joint": "one more bolted joint to watch",
-    "joint.thread": "what its bolts are screwed into",
-    "rotor.belt": "the belt between motor and rotor",
-    "rotor.belt.pulley": "the pulleys of that belt",
-    "rotor.motor.shaft": "the motor's own shaft",
-    "rotor.motor_mount": "the bolts that carry the motor",
-    "rotor.motor_mount.thread": "what these bolts are screwed into",
-    "drive": "the drive",
-    "drive.motor": "one motor of the drive",
-    "battery": "the pack",
-    "wire": "the pack's leads",
-    "righting.arm": "the arm that rights the robot",
+    "air": "the air",
     "stock_files": "your own shelves, a CSV file each",
 }
-"""What each table is for; one that is not here goes by the title of the branch that brings it."""
+"""What each table is for, in the order of the listing; one that is not here comes last, by its branch's title."""
 
 ALWAYS = ("", "drive", "drive.motor", "wheel", "arena", "match", "air", "driver")
 WITH_A_ROTOR = ("rotor", "rotor.motor", "opponent")
@@ -74,6 +74,7 @@ def _of_number(number: Number) -> Key:
         default=number.default,
         needed=number.default is None and not number.optional and not number.derived,
         unless=UNLESS.get(number.key),
+        derived=number.derived,
     )
 
 
@@ -116,6 +117,7 @@ def _book_tables() -> tuple[Table, ...]:
             continue
         keys.setdefault(table_of(dotted), []).append(_of_number(number))
         titles.setdefault(table_of(dotted), branch[dotted])
+    order = {name: place for place, name in enumerate(MEANINGS)}
     return tuple(
         Table(
             name,
@@ -124,7 +126,7 @@ def _book_tables() -> tuple[Table, ...]:
             required=_when(name),
             unless=UNLESS.get(name),
         )
-        for name, rows in keys.items()
+        for name, rows in sorted(keys.items(), key=lambda named: order.get(named[0], len(order)))
     )
 
 
@@ -139,7 +141,7 @@ LOADS = tuple(name for name, entry in book.quantities.items() if entry.unit == "
 
 PARTS = Table(
     "parts",
-    "the parts that have no table of their own: their masses and the robot's own tables' are the whole robot's",
+    "the parts that have no table of their own; with those that have one they make up the mass",
     (
         Key("name", "text", "name of the part", needed=True),
         Key("kind", "word", "how the part follows the scale factor", words=tuple(KINDS), needed=True),

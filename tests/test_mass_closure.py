@@ -15,10 +15,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from conftest import Demo
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from conftest import Demo
 from scaling.files.errors import InputError
 from scaling.port.brief import load_brief
 from scaling.robot.design import load_design

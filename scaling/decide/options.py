@@ -37,6 +37,7 @@ from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import check_closure, close_parts
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
+from scaling.port.schema import OPTIONS
 from scaling.robot.design import Design
 from scaling.robot.parts import count, mass_at
 from scaling.shop import materials
@@ -51,7 +52,7 @@ MOST = 200_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
 
 AXES = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")
-KEYS = (*AXES, "materials", "fits", "speed_rule", "drive_rule")
+KEYS = (*OPTIONS.by_name, "materials")
 FITS = ("mass", "motor-diameter")
 
 SCORE = (

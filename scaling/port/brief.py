@@ -13,14 +13,15 @@ from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, PartChange
 from scaling.port.laws import LAWS, check_law
 from scaling.port.levers import read_closure
+from scaling.port.option_space import read_options
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
-from scaling.robot.design import read_keys
+from scaling.robot.design import Design, load_design, read_design, read_keys
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import THICKNESS_RULES, count, positive
 from scaling.shop import materials
-from scaling.shop.shelves import FILES, Files
+from scaling.shop.shelves import FILES, Shelves
 
-__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "is_brief", "load_brief"]
+__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "load", "load_both", "load_brief"]
 
 ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
 SIZE_KEYS = ("length", "width", "height")
@@ -29,14 +30,25 @@ PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
 TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure", "options")
 
 
-def is_brief(path: Path) -> bool:
-    """Whether the TOML file at ``path`` is a brief: it names its design under ``reference``."""
-    return "reference" in tomlfile.read(path)
+def load(path: Path) -> Brief | Design:
+    """Read and check the file at ``path``, a brief if it names its design under ``reference``, else a design file."""
+    tables = tomlfile.read(path)
+    return read_brief(tables, path) if "reference" in tables else read_design(tables, path)
+
+
+def load_both(path: Path) -> tuple[Design, Brief | None]:
+    """Read the design that the file at ``path`` is, or the brief that it is and the design that the brief names."""
+    found = load(path)
+    return (found, None) if isinstance(found, Design) else (load_design(found.design_file), found)
 
 
 def load_brief(path: Path) -> Brief:
     """Read and check the brief at ``path``; raises InputError for the first mistake in it."""
-    tables = tomlfile.read(path)
+    return read_brief(tomlfile.read(path), path)
+
+
+def read_brief(tables: dict[str, Any], path: Path) -> Brief:
+    """Check the tables of the brief at ``path``; raises InputError for the first mistake in them."""
     if "reference" not in tables and ("drive" in tables or "wheel" in tables):
         raise InputError("this is a design file, and a brief is wanted", path, "reference",
                          hint="scaling init writes a brief to put beside it")
@@ -80,7 +92,8 @@ def load_brief(path: Path) -> Brief:
         snap=snap,
         limits=_read_limits(_table(tables, "limits", path), path),
         closure=read_closure(tables.get("closure", []), path),
-        stock=_read_stock(_table(tables, "stock", path), path),
+        shelves=Shelves.read(_read_stock(_table(tables, "stock", path), path)),
+        options=read_options(_table(tables, "options", path), path) if "options" in tables else None,
     )
 
 
@@ -104,7 +117,7 @@ def _read_limits(table: dict[str, Any], file: Path) -> dict[str, Bound]:
     return found
 
 
-def _read_stock(table: dict[str, Any], file: Path) -> Files:
+def _read_stock(table: dict[str, Any], file: Path) -> dict[str, Path]:
     for key in table:
         if key not in FILES:
             raise tomlfile.unknown(f"stock.{key}", [f"stock.{known}" for known in FILES], file)
@@ -207,6 +220,9 @@ def _check_words(words: dict[str, str], file: Path) -> None:
     for key in words:
         if key.endswith(".kind"):
             raise InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint="change it under [parts]")
+        if key.startswith("stock_files."):
+            raise InputError("a file of your own is named elsewhere", file, f"port.{key}",
+                             hint="name it in the design's [stock_files], or under [stock]")
         decides = any(trait.startswith(f"{key}=") for entry in book.entries for trait in entry.when)
         if decides or key in ("name", "rotor.transmission") or key.endswith(".part"):
             raise InputError("this cannot change at the port", file, f"port.{key}", hint="write another design file")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from scaling.robot.parts import Part, read_parts, reconcile
 from scaling.robot.positions import COVERED, WholeBody, read_positions, whole_body
 from scaling.robot.stock_rows import StockRow, read_rows
 from scaling.shop import materials
+from scaling.shop.shelves import Shelves
 
 DOUBTFUL = 0.1
 """Share by which a stated number may differ from that of the parts' positions before it is said."""
@@ -39,7 +40,8 @@ class Design:
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
-    others are derived; ``can_inertia`` that of a hub motor's can where it is stated.
+    others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
+    words name bolts and cells of.
     """
 
     name: str
@@ -54,6 +56,7 @@ class Design:
     body: WholeBody | None = None
     stated: frozenset[str] = frozenset()
     can_inertia: float | None = None
+    shelves: Shelves = field(default_factory=Shelves)
 
     @property
     def has_rotor(self) -> bool:
@@ -63,7 +66,11 @@ class Design:
 
 def load_design(path: Path) -> Design:
     """Read and check the design file at ``path``; raises InputError for the first mistake in it."""
-    tables = tomlfile.read(path)
+    return read_design(tomlfile.read(path), path)
+
+
+def read_design(tables: dict[str, Any], path: Path) -> Design:
+    """Check the tables of the design file at ``path``; raises InputError for the first mistake in them."""
     if "reference" in tables:
         raise InputError(
             "this is a brief, not a design file",
@@ -74,9 +81,8 @@ def load_design(path: Path) -> Design:
     parts = read_parts(tables.get("parts", []), path)
     given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
     numbers, words = read_keys(given, path)
-    for key in words:
-        if key.startswith("stock_files."):
-            words[key] = str(path.parent / words[key])
+    files = {key: path.parent / word for key, word in words.items() if table_of(key) == "stock_files"}
+    shelves = Shelves.read({key.removeprefix("stock_files."): file for key, file in files.items()})
     # With positions the centre of gravity may follow from them, once the masses are known.
     require(numbers, words, tables, path, {"cg_height"} if "positions" in tables else set())
     notes: list[str] = [doubt for part in parts for doubt in part.doubts]
@@ -87,16 +93,17 @@ def load_design(path: Path) -> Design:
     body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
     stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
     notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
-    derive(numbers, words, path, notes)
+    derive(numbers, words, shelves, path, notes)
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
     rows = read_rows(tables.get("stock", []), numbers, path)
-    joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
+    joints = read_fasteners(tables.get("fasteners", []), words, numbers, shelves, path)
     _check_own_parts(words, parts, path)
     return Design(
-        words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia
+        words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia,
+        shelves,
     )
 
 

@@ -12,7 +12,7 @@ from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas import book
 from scaling.robot.parts import count, positive
-from scaling.shop import stock
+from scaling.shop.shelves import Shelves
 
 KEYS = ("name", "bolt", "bolt_class", "count", "carries", "edge_distance")
 
@@ -33,12 +33,12 @@ class Fastener:
 
 
 def read_fasteners(
-    rows: object, words: Mapping[str, str], numbers: Mapping[str, float], file: Path
+    rows: object, words: Mapping[str, str], numbers: Mapping[str, float], shelves: Shelves, file: Path
 ) -> tuple[Fastener, ...]:
     """Return the fasteners of a design's ``[[fasteners]]``, the rotor's mount before them; raises InputError."""
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise InputError("the fasteners must be a list", file, "fasteners", allowed="tables headed [[fasteners]]")
-    found = [_read_row(row, f"fasteners[{place}]", words, file) for place, row in enumerate(rows, 1)]
+    found = [_read_row(row, f"fasteners[{place}]", shelves, file) for place, row in enumerate(rows, 1)]
     if "rotor.mount.bolt" in words:
         mount = Fastener(
             "rotor mount",
@@ -51,7 +51,7 @@ def read_fasteners(
     return tuple(found)
 
 
-def _read_row(row: dict[str, Any], where: str, words: Mapping[str, str], file: Path) -> Fastener:
+def _read_row(row: dict[str, Any], where: str, shelves: Shelves, file: Path) -> Fastener:
     for key in row:
         if key not in KEYS:
             raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in KEYS], file)
@@ -62,10 +62,9 @@ def _read_row(row: dict[str, Any], where: str, words: Mapping[str, str], file: P
     text = Choice(None, "text")
     size = tomlfile.choice(text, row["bolt"], file, f"{where}.bolt")
     bolt_class = tomlfile.choice(text, row["bolt_class"], file, f"{where}.bolt_class")
-    own = {key: Path(value) for key in ("bolts", "bolt_classes") if (value := words.get(f"stock_files.{key}"))}
     try:
-        stock.bolt(size, stock.bolts(own.get("bolts")))
-        stock.bolt_class(bolt_class, stock.bolt_classes(own.get("bolt_classes")))
+        shelves.bolt(size)
+        shelves.bolt_class(bolt_class)
     except InputError as error:
         error.file, error.key = file, f"{where}.bolt{'' if 'size' in error.problem else '_class'}"
         raise

@@ -23,6 +23,7 @@ from scaling.formulas.joints import inputs as joint_inputs
 from scaling.formulas.joints.places import MOUNT, PLATE
 from scaling.formulas.joints.threads import limits
 from scaling.formulas.transmission.belts import MOTOR_MOUNT
+from scaling.shop.shelves import Shelves
 
 # Each value is worked out for all three joints, which must agree.
 CHECKS = (
@@ -98,7 +99,7 @@ def test_shear_share_drops_for_hard_bolts() -> None:
     # EN 1993-1-8, table 3.4: alpha_v 0.6 for class 8.8, 0.5 for 10.9; secondary.
     for strength, share in (("8.8", 0.6), ("10.9", 0.5)):
         numbers, words = stocked("M6", strength)
-        joint_inputs.derive(PLATE, numbers, words)
+        joint_inputs.derive(PLATE, numbers, words, Shelves())
         assert numbers["joint.bolt_shear_share"] == share
 
 
@@ -327,7 +328,7 @@ def test_worst_bolt_counts_in_every_margin_of_the_plate() -> None:
 def test_edge_distance_of_eurocode_3() -> None:
     # EN 1993-1-8, table 3.3: e1 at least 1.2 d0; M6 in its medium hole of 6.6 mm: 7.92 mm; secondary.
     numbers, words = stocked("M6", "8.8")
-    joint_inputs.derive(PLATE, numbers, words)
+    joint_inputs.derive(PLATE, numbers, words, Shelves())
     ratio, = mount("bolt_edge_ratio", edge_distance=7.92e-3, hole_diameter=numbers["joint.hole_diameter"])
     bound, = (limit for limit in book.quantities["bolt_tear_out_margin"].valid if limit.of == "bolt_edge_ratio")
     assert ratio == pytest.approx(1.2) == bound.low
@@ -351,7 +352,7 @@ STRIP_AREAS = {"M5": (35.366, 49.994), "M6": (51.875, 73.145), "M8": (97.290, 13
 def test_strip_areas(size: str) -> None:
     numbers, words = stocked(size, "8.8", thread_material="steel-mild")
     numbers["joint.thread.engagement"] = float(size[1:]) * 1e-3
-    joint_inputs.derive(PLATE, numbers, words)
+    joint_inputs.derive(PLATE, numbers, words, Shelves())
     names = ("joint_external_strip_area", "joint_internal_strip_area")
     found = book.evaluate(numbers, frozenset(), only=names)
     assert [float(found[name]) * 1e6 for name in names] == pytest.approx(STRIP_AREAS[size], rel=1e-4)
@@ -410,7 +411,7 @@ def rail(size: str, material: str, thickness: float, pull: float, engaged: float
                 "joint.force": 5e3, "joint.strength": plate.strength.typical, "joint.modulus": plate.modulus.typical}
     if engaged:
         numbers |= {"joint.thread.engagement": engaged, "joint.thread.strength": plate.strength.typical}
-    joint_inputs.derive(PLATE, numbers, chosen)
+    joint_inputs.derive(PLATE, numbers, chosen, Shelves())
     return {name: float(value) for name, value in book.evaluate(numbers, frozenset()).items()}
 
 
@@ -467,12 +468,13 @@ def test_weakest_margin_is_the_least_of_those_known(size: str, pull: float, thic
 def test_mistakes_name_their_key(changed: dict[str, float], words: dict[str, str], key: str) -> None:
     numbers = {"rotor.mount.bolts": 4.0, "rotor.mount.overhang": 0.0} | changed
     with pytest.raises(InputError) as caught:
-        joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "8.8"} | words)
+        words = {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "8.8"} | words
+        joint_inputs.derive(MOUNT, numbers, words, Shelves())
     assert caught.value.key == key
 
 
 def test_stated_sizes_stand() -> None:
     numbers = {"rotor.mount.bolts": 4.0, "rotor.mount.head_diameter": 0.012}
-    joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "A2-70"})
+    joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "A2-70"}, Shelves())
     assert numbers["rotor.mount.head_diameter"] == 0.012
     assert numbers["rotor.mount.bolt_proof"] == 450e6  # ISO 3506-1, A2-70: Rp0.2 stands in for the proof load stress

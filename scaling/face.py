@@ -16,7 +16,7 @@ import numpy as np
 import pandas
 
 from scaling.book.similarity import CLOCKS
-from scaling.decide.options import rank_options, read_space
+from scaling.decide.options import rank_options, space_of
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
 from scaling.files.number import Number
@@ -332,7 +332,7 @@ def options(brief: Brief | str | Path, robot: Design | str | Path | None = None,
     """
     found = _brief(brief)
     design = _design(robot, found)
-    return options_frame(*rank_options(design, found, read_space(found, design), top))
+    return options_frame(*rank_options(design, found, space_of(found, design), top))
 
 
 def compare(

@@ -25,6 +25,7 @@ from scaling.port.levers import ClosureRow, close_parts, steps_of
 from scaling.robot.design import load_design
 from scaling.robot.parts import Part
 from scaling.shop import stock
+from scaling.shop.shelves import Shelves
 from scaling.show.tables.mass import closure_table, mass_table
 from scaling.study.results import Study
 from scaling.study.run import run_study
@@ -324,9 +325,9 @@ def test_many_at_once_are_as_each_alone(
             sold=sold,
         ),
     )
-    together, pulls = close_parts(parts, np.asarray(factors), target, tuple(rows), {})
+    together, pulls = close_parts(parts, np.asarray(factors), target, tuple(rows), Shelves())
     for place, factor in enumerate(factors):
-        alone, own_pulls = close_parts(parts, factor, target, tuple(rows), {})
+        alone, own_pulls = close_parts(parts, factor, target, tuple(rows), Shelves())
         removed = [float(np.broadcast_to(pull.removed, (len(factors),))[place]) for pull in pulls]
         assert removed == pytest.approx([float(pull.removed) for pull in own_pulls], rel=1e-9, abs=1e-15)
         assert sum(step.removed for step in steps_of(own_pulls)) == pytest.approx(sum(removed), rel=1e-9, abs=1e-15)

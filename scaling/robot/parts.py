@@ -142,12 +142,12 @@ def cut_from_each(part: Part, names: Sequence[str], which: Any) -> Part:
     return part
 
 
-def on_the_shelf(part: Part, files: shelves.Files) -> Part:
+def on_the_shelf(part: Part, stocked: shelves.Shelves) -> Part:
     """Return ``part`` with the thicknesses that its materials are sold in, where it is a sheet that is snapped."""
     if part.snap is None or not KINDS[part.kind].sheet:
         return part
     families = {name: family for name in part.materials if (family := shelves.family_of(name)) is not None}
-    return replace(part, sold={name: shelves.sizes("sheet", family, files) for name, family in families.items()})
+    return replace(part, sold={name: stocked.sizes("sheet", family) for name, family in families.items()})
 
 
 def off_the_shelf(part: Part) -> Part:

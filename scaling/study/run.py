@@ -119,8 +119,8 @@ def _port(
 ) -> Port:
     plain, steps = parts, tuple[ClosureStep, ...]()
     if not LAWS[request.law].closes_mass:
-        files = AS_BRIEFED.shelves_of(brief)
-        parts, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, files)
+        shelves = AS_BRIEFED.shelves_of(design, brief)
+        parts, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)
         steps = steps_of(pulls)
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}

@@ -17,6 +17,7 @@ from scipy.optimize import brentq
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.transmission import belts as transmission
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "belt_wrap", "belt_span", "belt_length", "belt_speed", "belt_stretch", "belt_centrifugal_share",
@@ -382,7 +383,7 @@ def test_mistakes_name_their_key(changed: dict[str, float | None], words: dict[s
                                "rotor.belt.friction": 0.6, "rotor.ratio": 1.6} | changed
     numbers = {name: value for name, value in numbers.items() if value is not None}
     with pytest.raises(InputError) as caught:
-        transmission.derive(numbers, {"rotor.transmission": "belt", "rotor.belt.kind": "round"} | words)
+        transmission.derive(numbers, {"rotor.transmission": "belt", "rotor.belt.kind": "round"} | words, Shelves())
     assert caught.value.key == key
 
 
@@ -390,5 +391,5 @@ def test_pitch_diameter_follows_from_teeth() -> None:
     # d = p z/pi: 20 teeth of 2 mm, 12.73 mm; secondary.
     numbers = {"rotor.belt.pitch": 0.002, "rotor.belt.pulley_teeth": 20.0, "rotor.belt.centre_distance": 0.1,
                "rotor.ratio": 2.0}
-    transmission.derive(numbers, {"rotor.transmission": "belt", "rotor.belt.kind": "toothed"})
+    transmission.derive(numbers, {"rotor.transmission": "belt", "rotor.belt.kind": "toothed"}, Shelves())
     assert numbers["rotor.belt.pulley_diameter"] == pytest.approx(12.73e-3, abs=5e-6)

@@ -19,6 +19,7 @@ from scaling.formulas import book
 from scaling.formulas.joints import inputs as joint_inputs
 from scaling.formulas.joints.places import PLATE
 from scaling.formulas.joints.threads import limits
+from scaling.shop.shelves import Shelves
 
 # Each value is worked out for all three joints, which must agree.
 CHECKS = (
@@ -45,7 +46,7 @@ STRIP_AREAS = {"M5": (35.366, 49.994), "M6": (51.875, 73.145), "M8": (97.290, 13
 def test_strip_areas(size: str) -> None:
     numbers, words = stocked(size, "8.8", thread_material="steel-mild")
     numbers["joint.thread.engagement"] = float(size[1:]) * 1e-3
-    joint_inputs.derive(PLATE, numbers, words)
+    joint_inputs.derive(PLATE, numbers, words, Shelves())
     names = ("joint_external_strip_area", "joint_internal_strip_area")
     found = book.evaluate(numbers, frozenset(), only=names)
     assert [float(found[name]) * 1e6 for name in names] == pytest.approx(STRIP_AREAS[size], rel=1e-4)
@@ -121,7 +122,7 @@ def test_thread_reserve_is_published_strip_load_over_published_breaking_load(siz
     numbers, words = stocked(size, "8.8", thread_material="aluminium-7075-t6")
     numbers |= {"joint.thread.engagement": diameter, "joint.thread.strength": 300e6,
                 "joint.thread.shear_strength_ratio": 0.5}
-    joint_inputs.derive(PLATE, numbers, words)
+    joint_inputs.derive(PLATE, numbers, words, Shelves())
     values = {key.removeprefix("joint.").replace("thread.", "thread_"): value for key, value in numbers.items()}
     reserve, engaged = mount("bolt_thread_reserve", "bolt_engagement_ratio", **values)
     assert reserve == pytest.approx(150 * STRIP_AREAS[size][1] / LOADS[size], rel=5e-3)
@@ -172,7 +173,7 @@ def rail(size: str, material: str, thickness: float, pull: float, engaged: float
                 "joint.force": 5e3, "joint.strength": plate.strength.typical, "joint.modulus": plate.modulus.typical}
     if engaged:
         numbers |= {"joint.thread.engagement": engaged, "joint.thread.strength": plate.strength.typical}
-    joint_inputs.derive(PLATE, numbers, chosen)
+    joint_inputs.derive(PLATE, numbers, chosen, Shelves())
     return {name: float(value) for name, value in book.evaluate(numbers, frozenset()).items()}
 
 

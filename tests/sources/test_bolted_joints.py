@@ -18,6 +18,7 @@ from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.joints import inputs as joint_inputs
 from scaling.formulas.joints.places import MOUNT, PLATE
+from scaling.shop.shelves import Shelves
 
 # Each value is worked out for all three joints, which must agree.
 CHECKS = (
@@ -60,7 +61,7 @@ def test_shear_share_drops_for_hard_bolts() -> None:
     # EN 1993-1-8, table 3.4: alpha_v 0.6 for class 8.8, 0.5 for 10.9; secondary.
     for strength, share in (("8.8", 0.6), ("10.9", 0.5)):
         numbers, words = stocked("M6", strength)
-        joint_inputs.derive(PLATE, numbers, words)
+        joint_inputs.derive(PLATE, numbers, words, Shelves())
         assert numbers["joint.bolt_shear_share"] == share
 
 
@@ -327,7 +328,7 @@ def test_worst_bolt_counts_in_every_margin_of_the_plate() -> None:
 def test_edge_distance_of_eurocode_3() -> None:
     # EN 1993-1-8, table 3.3: e1 at least 1.2 d0; M6 in its medium hole of 6.6 mm: 7.92 mm; secondary.
     numbers, words = stocked("M6", "8.8")
-    joint_inputs.derive(PLATE, numbers, words)
+    joint_inputs.derive(PLATE, numbers, words, Shelves())
     ratio, = mount("bolt_edge_ratio", edge_distance=7.92e-3, hole_diameter=numbers["joint.hole_diameter"])
     bound, = (limit for limit in book.quantities["bolt_tear_out_margin"].valid if limit.of == "bolt_edge_ratio")
     assert ratio == pytest.approx(1.2) == bound.low
@@ -361,12 +362,13 @@ def test_punching_shear_of_eurocode_3() -> None:
 def test_mistakes_name_their_key(changed: dict[str, float], words: dict[str, str], key: str) -> None:
     numbers = {"rotor.mount.bolts": 4.0, "rotor.mount.overhang": 0.0} | changed
     with pytest.raises(InputError) as caught:
-        joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "8.8"} | words)
+        words = {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "8.8"} | words
+        joint_inputs.derive(MOUNT, numbers, words, Shelves())
     assert caught.value.key == key
 
 
 def test_stated_sizes_stand() -> None:
     numbers = {"rotor.mount.bolts": 4.0, "rotor.mount.head_diameter": 0.012}
-    joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "A2-70"})
+    joint_inputs.derive(MOUNT, numbers, {"rotor.mount.bolt": "M4", "rotor.mount.bolt_class": "A2-70"}, Shelves())
     assert numbers["rotor.mount.head_diameter"] == 0.012
     assert numbers["rotor.mount.bolt_proof"] == 450e6  # ISO 3506-1, A2-70: Rp0.2 stands in for the proof load stress

@@ -17,6 +17,7 @@ from scaling.formulas.transmission import belts as transmission
 from scaling.formulas.transmission.belts import give_way_order
 from scaling.formulas.transmission.dead_stop import LINKS
 from scaling.shop.materials import material
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "belt_stall_margin", "pulley_stall_margin", "motor_shaft_stall_margin", "weakest_link_margin", "stall_fuse_margin",
@@ -61,7 +62,7 @@ def stop(kind: str, changed: dict[str, float] | None = None, words: dict[str, st
             for quality in ("strength", "modulus"):
                 if f"{table}.{quality}" in book.variables:
                     numbers.setdefault(f"{table}.{quality}", getattr(found, quality).typical)
-    transmission.derive(numbers, said)
+    transmission.derive(numbers, said, Shelves())
     traits = frozenset(f"{key}={word}" for key, word in said.items())
     return {name: float(value) for name, value in book.evaluate(numbers, traits).items()}
 

@@ -13,6 +13,7 @@ import pytest
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.rotor.motion import derive
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "gyro_torque", "left_turn_roll_moment", "gyro_margin", "gyro_margin_with_losses", "pivot_margin_moving_side",
@@ -164,7 +165,7 @@ def test_rotor_along_takes_the_nearer_end():
 @pytest.mark.parametrize(("axis", "spin"), [("across", "clockwise"), ("upright", "up"), ("along", "down")])
 def test_a_sense_that_the_axis_cannot_have_is_refused(axis, spin):
     with pytest.raises(InputError) as caught:
-        derive({}, {"rotor.axis": axis, "rotor.spin": spin})
+        derive({}, {"rotor.axis": axis, "rotor.spin": spin}, Shelves())
     assert caught.value.key == "rotor.spin"
 
 

@@ -16,6 +16,7 @@ from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.rotor.shapes import bar_bore_factor, stress_factor
 from scaling.formulas.rotor.strength import derive
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "rotor_rim_stress", "rotor_rim_stress_margin", "rotor_peak_stress", "rotor_peak_stress_margin", "rotor_mean_stress",
@@ -255,7 +256,7 @@ def test_tooth_bolts_from_the_shelf(load, share):
     in shear are those of EN 1993-1-8, table 3.4, tension from memory."""
     words = {"rotor.tooth.bolt": "M5", "rotor.tooth.bolt_class": "12.9"}
     given = {"rotor.tooth.mass": 0.03, "rotor.tooth.radius": 0.1, "rotor.speed": 1000.0, "rotor.tooth.bolts": 2.0}
-    derive(given, words)
+    derive(given, words, Shelves())
     found = book.evaluate(given, frozenset({"rotor", f"rotor.tooth.bolt_load={load}"}))
     assert found["tooth_pull"] == pytest.approx(3000.0)
     assert found["tooth_bolt_stress"] == pytest.approx(3000 / (2 * 14.183e-6), rel=1e-3)
@@ -265,5 +266,5 @@ def test_tooth_bolts_from_the_shelf(load, share):
 @pytest.mark.parametrize(("key", "word"), [("rotor.tooth.bolt", "M999"), ("rotor.tooth.bolt_class", "99.9")])
 def test_a_bolt_that_no_shelf_has_is_reported_under_its_key(key, word):
     with pytest.raises(InputError) as caught:
-        derive({}, {key: word})
+        derive({}, {key: word}, Shelves())
     assert caught.value.key == key

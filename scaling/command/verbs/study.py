@@ -44,26 +44,25 @@ def study(
     as_json: JsonFlag = False,
 ) -> None:
     """Carry a reference to a heavier class by each law and show what drifts."""
-    from scaling.port.brief import is_brief, load_brief
-    from scaling.robot.design import load_design
+    from scaling.port.brief import load_both
     from scaling.study.run import run_study
 
     flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
     check_clock(clock)
-    if is_brief(path):
-        for name, value in flags.items():
-            if value is not None:
-                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
-        brief = load_brief(path)
-    else:
+    design, brief = load_both(path)
+    if brief is None:
         brief = _brief_of_flags(
             path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule
         )
+    else:
+        for name, value in flags.items():
+            if value is not None:
+                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
     if out is not None and not as_json:
         from scaling.show.output import check_folder
 
         check_folder(out, force)
-    found = run_study(load_design(brief.design_file), brief, progress())
+    found = run_study(design, brief, progress())
     names = quantities_named(only, found.names)
     if as_json:
         from scaling.show.study_json import as_json as study_json

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
-from scaling.port.laws import LAWS
+from scaling.port.laws import law_of
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.study.drifts import ALIKE, drift_size, drift_text, is_against, is_alike, judged
 from scaling.study.problem import in_sentence
@@ -94,7 +94,7 @@ def factor_source(port: Port) -> str:
     request = port.request
     if port.factor is None:
         return "no factor: see the problems"
-    return LAWS[request.law].origin.format(key=request.key or "length")
+    return law_of(request.law).origin.format(key=request.key or "length")
 
 
 def give_way_lines(study: Study) -> list[str]:
@@ -123,7 +123,7 @@ def rule_lines(study: Study) -> list[str]:
     speeds = dict.fromkeys(request.speed_rule for request in used if request.speed_rule)
     drives = dict.fromkeys(request.drive_rule for request in used)
     return [
-        *(f"law {law}: {LAWS[law]}" for law in laws),
+        *(f"law {law}: {law_of(law)}" for law in laws),
         *(f"speed rule {rule}: {SPEED_RULES[rule]}" for rule in speeds),
         *(f"drive rule {rule}: {DRIVE_RULES[rule]}" for rule in drives),
     ]

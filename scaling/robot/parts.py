@@ -235,7 +235,7 @@ def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
     )
 
 
-def positive(value: object, unit: str, file: Path, key: str) -> float:
+def positive(value: object, unit: str, file: Path | None, key: str) -> float:
     """Return a value above zero in SI; raises InputError otherwise."""
     result = units.check_plausible(units.parse(value, unit, file, key), value, file, key)
     if result <= 0:

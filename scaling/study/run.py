@@ -161,7 +161,10 @@ def _quantities(
     volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
     mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
     return {
-        name: _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
+        name: beside(
+            name, float(value[0]), power if (power := powers.get(name)) is not None else _slope(value), reference,
+            mass_ratio, factor, volts,
+        )
         for name, value in book.evaluate(near.variables, design.traits).items()
         if np.isfinite(value[0])
     }
@@ -212,18 +215,22 @@ def _without_shelves(
     return found, law_factor(design, brief, request, smooth).factor or factor
 
 
-def _quantity(
+def beside(
     name: str,
-    value: Array,
-    power: Fraction | None,
+    value: float,
+    exponent: Fraction | float | None,
     reference: Mapping[str, float],
     mass_ratio: float,
     factor: float,
     volts: float | None,
 ) -> PortQuantity:
+    """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
+
+    ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
+    """
     entry = book.quantities[name]
     own = reference.get(name)
-    ratio = _finite(value[0] / own) if own else None
+    ratio = _finite(value / own) if own else None
     similarity: dict[str, float] = {}
     drift: dict[str, float] = {}
     for clock in CLOCKS:
@@ -232,8 +239,7 @@ def _quantity(
             similarity[clock] = float(alike)
             if ratio is not None and (found := _finite(ratio / alike)) is not None:
                 drift[clock] = found
-    slope = power if power is not None else _slope(value)
-    return PortQuantity(float(value[0]), entry.unit, ratio, slope, similarity, drift)
+    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift)
 
 
 def _finite(value: float) -> float | None:

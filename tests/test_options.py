@@ -424,7 +424,7 @@ def brief_with(edit: Callable[..., Path], main_folder: Path, tmp_path: Path) -> 
         ("[options]\nrotor_motors = 3", "options.rotor_motors"),
         ("[options]\nrotor_motors = 'gone.csv'", None),
         ("[options]\ncells = []", "options.cells"),
-        ("[options]\ncells = [2.5]", "options.cells.count"),
+        ("[options]\ncells = [2.5]", "options.cells"),
         ("[options]\nrotor_ratios = [0]", "options.rotor_ratios"),
         ("[options]\nrotor_ratios = ['fast']", "options.rotor_ratios"),
         ("[options]\nrotor_ratios = 2", "options.rotor_ratios"),

@@ -342,4 +342,6 @@ def test_check_prints_what_the_positions_say(main_demo: Any, command: Callable[.
                "drive controller, receiver, link and leads": [26], "screws": [24]}
     placed = [(part.mass, height) for part in design.parts for height in heights.get(part.name, [])]
     expected = sum(mass * height for mass, height in placed) / sum(mass for mass, _ in placed)
-    assert float(row.split()[-1]) == pytest.approx(expected, abs=0.05)
+    number, unit = row.split()[-2:]
+    assert unit == "mm"
+    assert float(number) == pytest.approx(expected, abs=0.05)

@@ -264,8 +264,7 @@ def test_what_follows_from_a_bolt_follows_its_snapped_size(main_demo: Any) -> No
         assert values["rotor.mount.bolt_diameter"][place] == pytest.approx(size * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_stress_area"][place] == pytest.approx(area * 1e-6, rel=1e-3)
         for key, expected in (("head_diameter", head), ("hole_diameter", hole)):
-            if f"rotor.mount.{key}" in values:
-                assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
+            assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_strength"][place] == own["rotor.mount.bolt_strength"]
     assert len(set(values["rotor.mount.bolt_stress_area"])) >= 6
 
@@ -294,8 +293,8 @@ def test_own_bolts_of_a_second_pitch_do_not_break_the_shelf(tmp_path: Path, main
 
     own = tmp_path / "bolts.csv"
     own.write_text(f"{BOLT_HEADER}\nM10x1.25,10,1.25,16,10,8,10.5,11,12\n", encoding="utf-8")
-    brief = replace(main_demo.brief, stock={"bolts": own})
-    assert shelves.sizes("bolt", None, brief.stock) == shelves.sizes("bolt", None, {})
+    brief = replace(main_demo.brief, shelves=shelves.Shelves.read({"bolts": own}))
+    assert brief.shelves.sizes("bolt") == shelves.Shelves().sizes("bolt")
     parts = port_parts(main_demo.design, brief)
     found = inputs_at(
         main_demo.design, brief, LawRequest("length", "hold-tip-speed"), parts, np.asarray([3.1])
@@ -310,7 +309,7 @@ def test_an_own_size_and_an_own_pitch_count(tmp_path: Path, main_demo: Any) -> N
 
     own = tmp_path / "bolts.csv"
     own.write_text(f"{BOLT_HEADER}\nM7,7,1,11,7,6,7.4,7.6,8\nM4,4,0.5,7,4,3,4.3,4.5,4.8\n", encoding="utf-8")
-    brief = replace(main_demo.brief, stock={"bolts": own})
+    brief = replace(main_demo.brief, shelves=shelves.Shelves.read({"bolts": own}))
     parts = port_parts(main_demo.design, brief)
     request = LawRequest("length", "hold-tip-speed")
     found = inputs_at(main_demo.design, brief, request, parts, np.asarray([1.2, 2.2])).variables

@@ -140,9 +140,9 @@ def test_one_part_over_floats_and_arrays_alike(demo: Any) -> None:
     """Each demo's parts after its own levers: mass and thickness at many factors are those at each."""
     parts = port_parts(demo.design, demo.brief)
     target = demo.brief.allowed_mass
-    many, _ = close_parts(parts, FACTORS, target, demo.brief.closure, demo.brief.stock)
+    many, _ = close_parts(parts, FACTORS, target, demo.brief.closure, demo.brief.shelves)
     for place, factor in enumerate(FACTORS):
-        alone, _ = close_parts(parts, float(factor), target, demo.brief.closure, demo.brief.stock)
+        alone, _ = close_parts(parts, float(factor), target, demo.brief.closure, demo.brief.shelves)
         for one, each in zip(alone, many, strict=True):
             mass = np.broadcast_to(each.at(FACTORS), FACTORS.shape)[place]
             assert float(one.at(float(factor))) == pytest.approx(float(mass), rel=1e-12), one.name

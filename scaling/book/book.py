@@ -195,11 +195,14 @@ class Book:
             elif citation.key == "common-practice" or citation.key not in NO_WORK:
                 yield citation
 
-    def derive(self, numbers: dict[str, float], words: Mapping[str, str]) -> None:
-        """Fill in the derived variables of every branch that can be worked out and are not stated."""
+    def derive(self, numbers: dict[str, float], words: Mapping[str, str], shelves: Any) -> None:
+        """Fill in the derived variables of every branch that can be worked out and are not stated.
+
+        ``shelves`` hold what the ``words`` name; the branches know them, and the book hands them on.
+        """
         for branch in self.branches:
             if branch.derive is not None:
-                branch.derive(numbers, words)
+                branch.derive(numbers, words, shelves)
 
     def counted(self, traits: frozenset[str], known: Collection[str]) -> dict[str, Quantity]:
         """Return the entry that counts of every quantity that a design has, each after those that it uses.

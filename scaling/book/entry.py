@@ -137,8 +137,11 @@ class Quantity:
         return evaluator(self.formula)
 
 
-Derive = Callable[[dict[str, float], Mapping[str, str]], None]
-"""Fills in the derived variables of a branch that can be worked out and are not stated."""
+Derive = Callable[[dict[str, float], Mapping[str, str], Any], None]
+"""Fills in the derived variables of a branch that can be worked out and are not stated.
+
+The last is what the words name things of: the shelves, of which a book knows nothing and which it hands on.
+"""
 
 
 @dataclass(frozen=True)

@@ -245,11 +245,11 @@ def _other_materials(sweep: Sweep, factors: Array) -> list[Opening]:
 
 def _recut(sweep: Sweep, place: int, names: Sequence[str]) -> Change:
     """Cut the part at ``place`` from each of the materials; tables that are this part follow it at the port."""
-    files = AS_BRIEFED.shelves_of(sweep.brief)
+    shelves = AS_BRIEFED.shelves_of(sweep.design, sweep.brief)
 
     def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[Values], Values]]:
         new = cut_from_each(parts[place], names, case)
-        new = new if files is None else on_the_shelf(new, files)
+        new = new if shelves is None else on_the_shelf(new, shelves)
         return (*parts[:place], new, *parts[place + 1 :]), lambda values: values
 
     return change

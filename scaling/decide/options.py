@@ -8,9 +8,8 @@ so memory does not grow with their number.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from math import prod
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -27,21 +26,15 @@ from scaling.decide.option_score import (
     shortfall_of,
     unbeaten_of,
 )
-from scaling.files import toml as tomlfile
-from scaling.files import units
 from scaling.files.errors import InputError
-from scaling.files.schema import Choice
 from scaling.formulas import book
-from scaling.port.asked import Brief, LawRequest, Variation
+from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import check_closure, close_parts
-from scaling.port.rules import DRIVE_RULES, SPEED_RULES
-from scaling.port.schema import OPTIONS
 from scaling.robot.design import Design
-from scaling.robot.parts import count, mass_at
-from scaling.shop import materials
-from scaling.shop.motors import Motor, load_motors
+from scaling.robot.parts import mass_at
+from scaling.shop.motors import Motor
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -50,10 +43,6 @@ CHUNK = 2048
 
 MOST = 200_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
-
-AXES = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")
-KEYS = (*OPTIONS.by_name, "materials")
-FITS = ("mass", "motor-diameter")
 
 SCORE = (
     "score = mean |ln drift| of what a driver notices (gravity's clock, only drifts for the worse) "
@@ -70,27 +59,6 @@ NEEDS = {
     "drive_ratios": "drive.ratio",
 }
 """What the design must state for an axis to vary it."""
-
-
-@dataclass(frozen=True)
-class OptionSpace:
-    """What may vary: each axis a list of alternatives, None or empty where the brief does not say."""
-
-    rotor_motors: tuple[Motor, ...] = ()
-    drive_motors: tuple[Motor, ...] = ()
-    cells: tuple[int, ...] = ()
-    rotor_ratios: tuple[float, ...] = ()
-    drive_ratios: tuple[float, ...] = ()
-    materials: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    fits: tuple[str, ...] = FITS
-    speed_rule: str | None = "as-motored"
-    drive_rule: str = "as-bought"
-
-    def axes(self) -> dict[str, tuple[Any, ...]]:
-        """Return the axes that have alternatives, by name; those of materials by 'material of PART'."""
-        named = {name: getattr(self, name) for name in AXES}
-        found = {name: values for name, values in named.items() if values}
-        return found | {f"material of {part}": names for part, names in self.materials.items()}
 
 
 @dataclass(frozen=True)
@@ -111,41 +79,26 @@ class Option:
     reason: str
 
 
-def read_space(brief: Brief, design: Design) -> OptionSpace:
-    """Return what the brief's ``[options]`` lets vary; raises InputError where there is nothing, or a bad list."""
-    if brief.file is None or "options" not in (tables := tomlfile.read(brief.file)):
+def space_of(brief: Brief, design: Design) -> OptionSpace:
+    """Return what the brief lets vary of the design, with the fits that it leaves open.
+
+    Raises InputError where the brief lets nothing vary, or what the design does not have.
+    """
+    space, file = brief.options, brief.file
+    if space is None:
         raise InputError(
             "the brief has no options to try",
-            brief.file,
+            file,
             "options",
             allowed="a table headed [options] with rotor_motors, cells ...",
         )
-    table, file = tables["options"], brief.file
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, "options", table, "a table headed [options]")
-    for key in table:
-        if key not in KEYS:
-            raise tomlfile.unknown(f"options.{key}", [f"options.{known}" for known in KEYS], file)
-    motors = {}
-    for key in ("rotor_motors", "drive_motors"):
-        if key in table:
-            name = tomlfile.choice(Choice(None, "path of a CSV file"), table[key], file, f"options.{key}")
-            motors[key] = load_motors(file.parent / name)
-    rule = tomlfile.choice(
-        Choice(tuple(SPEED_RULES), "speed rule"), table.get("speed_rule", "as-motored"), file, "options.speed_rule"
-    )
-    drive_rule = tomlfile.choice(
-        Choice(tuple(DRIVE_RULES), "drive rule"), table.get("drive_rule", "as-bought"), file, "options.drive_rule"
-    )
-    space = OptionSpace(
-        **motors,
-        cells=tuple(count(value, file, "options.cells") for value in _listed(table, "cells", file)),
-        rotor_ratios=_numbers(table, "rotor_ratios", file),
-        drive_ratios=_numbers(table, "drive_ratios", file),
-        materials=_read_materials(table.get("materials", {}), design, file),
-        fits=_read_fits(table, brief, design, set(motors), file),
-        speed_rule=rule if design.has_rotor else None,
-        drive_rule=drive_rule,
+    with_one = {part.name for part in design.parts if part.material is not None and part.name != "rotor"}
+    for name in space.materials:
+        if name not in with_one:
+            raise InputError("the design has no such part of one material", file, f"options.materials.{name}",
+                             allowed=", ".join(sorted(with_one)))
+    space = replace(
+        space, fits=_fits(space, brief, design), speed_rule=space.speed_rule if design.has_rotor else None
     )
     for axis in space.axes():
         if axis in NEEDS and NEEDS[axis] not in design.variables:
@@ -166,52 +119,17 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
     return space
 
 
-def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str], file: Path) -> tuple[str, ...]:
+def _fits(space: OptionSpace, brief: Brief, design: Design) -> tuple[str, ...]:
     """Which fits to try: both, where a motor's diameter is known at the port, unless the brief says which."""
     key = LAWS["motor-diameter"].compares(design, None)
-    known = key in brief.numbers or f"{key.partition('.')[0]}_motors" in varied
-    if "fits" not in table:
+    varied = f"{key.partition('.')[0]}_motors"
+    known = key in brief.numbers or varied in space.axes()
+    if not space.fits:
         return FITS if known else FITS[:1]
-    _check_list(table["fits"], file, "options.fits")
-    fits = [tomlfile.choice(Choice(FITS, "fit"), fit, file, "options.fits") for fit in table["fits"]]
-    if "motor-diameter" in fits and not known:
-        hint = f"give {key.partition('.')[0]}_motors, or state port.{key}"
-        raise InputError("no motor's diameter varies or is stated for the port", file, "options.fits", hint=hint)
-    return tuple(dict.fromkeys(fits))
-
-
-def _check_list(value: object, file: Path, key: str) -> None:
-    if not isinstance(value, list) or not value:
-        raise InputError("this must be a list with something in it", file, key, value)
-
-
-def _listed(table: dict[str, Any], key: str, file: Path) -> list[Any]:
-    if key in table:
-        _check_list(table[key], file, f"options.{key}")
-    return list(table.get(key, []))
-
-
-def _numbers(table: dict[str, Any], key: str, file: Path) -> tuple[float, ...]:
-    found = tuple(units.parse(value, "1", file, f"options.{key}") for value in _listed(table, key, file))
-    for value in found:
-        if value <= 0:
-            raise InputError("a ratio must be above zero", file, f"options.{key}", value)
-    return found
-
-
-def _read_materials(table: object, design: Design, file: Path) -> dict[str, tuple[str, ...]]:
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, "options.materials", table, "part names with lists of materials")
-    with_one = {part.name for part in design.parts if part.material is not None and part.name != "rotor"}
-    found: dict[str, tuple[str, ...]] = {}
-    for name, values in table.items():
-        where = f"options.materials.{name}"
-        if name not in with_one:
-            allowed = ", ".join(sorted(with_one))
-            raise InputError("the design has no such part of one material", file, where, allowed=allowed)
-        _check_list(values, file, where)
-        found[name] = tuple(materials.material(str(value), file, where).name for value in values)
-    return found
+    if "motor-diameter" in space.fits and not known:
+        hint = f"give {varied}, or state port.{key}"
+        raise InputError("no motor's diameter varies or is stated for the port", brief.file, "options.fits", hint=hint)
+    return space.fits
 
 
 def rank_options(
@@ -292,7 +210,7 @@ def _tried(
         key = LAWS[fit].compares(design, None)
         factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
         factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-        parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(brief))
+        parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(design, brief))
     request = LawRequest(fit, space.speed_rule, space.drive_rule)
     variables = inputs_at(design, brief, request, parts, factor, tried).variables
     wanted = [name for name in book.quantities if name in WATCHED or name in HELD]

@@ -18,11 +18,10 @@ from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
 from scaling.decide.openings import Opening, openings
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.inputs import port_parts
 from scaling.port.laws import law_factor
 from scaling.robot.design import Design
-from scaling.shop.shelves import sizes
 from scaling.study.run import reference_values, requests_of
 
 POINTS, INSIDE = 181, 8
@@ -118,18 +117,18 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
 
 def steps_within(sweep: Sweep, axis: Interval) -> Array:
     """Return factors a hair to each side of every step that a shelf makes, so that no sliver between two is missed."""
-    files = sweep.brief.stock
-    shelves = [
+    bought = [
         (part.thickness, on_shelf, part.snap)
         for part in sweep.parts
         for on_shelf in part.sold.values()
         if part.thickness and not part.held
     ]
-    if sweep.brief.snap:
+    shelves = AS_BRIEFED.shelves_of(sweep.design, sweep.brief)
+    if shelves is not None:
         rows = [row for row in sweep.design.stock if row.key not in sweep.brief.numbers]
-        shelves += [(sweep.design.variables[row.key], sizes(row.shelf, row.family, files), row.how) for row in rows]
+        bought += [(sweep.design.variables[row.key], shelves.sizes(row.shelf, row.family), row.how) for row in rows]
     found: list[float] = []
-    for size, on_shelf, how in shelves:
+    for size, on_shelf, how in bought:
         half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
         middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
         found += [step / size for step in (middles if how == "nearest" else on_shelf)]

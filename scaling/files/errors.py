@@ -95,6 +95,18 @@ class Mistakes:
             raise InputErrors("several mistakes", self.found[0].file, errors=tuple(self.found))
 
 
+class UnknownNameError(InputError, KeyError):
+    """Raised for a name or letter that is not there; a KeyError, as of any mapping, that says what is near.
+
+    >>> import scaling as sc
+    >>> try:
+    ...     sc.Design.load("design.toml")["rotor.mas"]
+    ... except KeyError as error:
+    ...     print(error)
+    design.toml: rotor.mas: the design has no such number; did you mean "rotor.mass"?
+    """
+
+
 def shown(value: object, most: int = 60) -> str:
     """Quote ``value`` for a message, cut to ``most`` characters."""
     text = f'"{value}"' if isinstance(value, str) else repr(value)

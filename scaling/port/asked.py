@@ -8,7 +8,12 @@ from pathlib import Path
 from typing import Any, Literal
 
 from scaling.port.levers import ClosureRow
-from scaling.shop.shelves import Files
+from scaling.robot.design import Design
+from scaling.shop.motors import Motor
+from scaling.shop.shelves import Shelves
+
+AXES = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")
+FITS = ("mass", "motor-diameter")
 
 
 @dataclass(frozen=True)
@@ -57,14 +62,36 @@ class Bound:
 
 
 @dataclass(frozen=True)
+class OptionSpace:
+    """What may vary: each axis a list of alternatives, None or empty where the brief does not say."""
+
+    rotor_motors: tuple[Motor, ...] = ()
+    drive_motors: tuple[Motor, ...] = ()
+    cells: tuple[int, ...] = ()
+    rotor_ratios: tuple[float, ...] = ()
+    drive_ratios: tuple[float, ...] = ()
+    materials: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    fits: tuple[str, ...] = FITS
+    speed_rule: str | None = "as-motored"
+    drive_rule: str = "as-bought"
+
+    def axes(self) -> dict[str, tuple[Any, ...]]:
+        """Return the axes that have alternatives, by name; those of materials by 'material of PART'."""
+        named = {name: getattr(self, name) for name in AXES}
+        found = {name: values for name, values in named.items() if values}
+        return found | {f"material of {part}": names for part, names in self.materials.items()}
+
+
+@dataclass(frozen=True)
 class Brief:
     """Where the reference is to go, in SI units: what the user said, and nothing else.
 
     ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
     motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
-    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by
-    name. ``closure`` lists the levers that close the mass where the factor is given.
+    it, and ``shelves`` are those with the builder's own. ``limits`` holds bounds on quantities or variables by
+    name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
+    in a ranking of real parts, None without a table of it.
     """
 
     name: str
@@ -80,8 +107,9 @@ class Brief:
     parts: dict[str, PartChange] = field(default_factory=dict)
     snap: bool = True
     limits: dict[str, Bound] = field(default_factory=dict)
-    stock: Files = field(default_factory=dict)
+    shelves: Shelves = field(default_factory=Shelves)
     closure: tuple[ClosureRow, ...] = ()
+    options: OptionSpace | None = None
 
     @property
     def allowed_mass(self) -> float:
@@ -107,9 +135,9 @@ class Variation:
         """The numbers of the design's keys at the port."""
         return brief.numbers if self.numbers is None else self.numbers
 
-    def shelves_of(self, brief: Brief) -> Files | None:
-        """The builder's own shelf files, None where no size comes from a shelf."""
-        return brief.stock if brief.snap and self.snapped else None
+    def shelves_of(self, design: Design, brief: Brief) -> Shelves | None:
+        """The shelves that sizes come from, the brief's own before the design's; None where no size does."""
+        return design.shelves | brief.shelves if brief.snap and self.snapped else None
 
 
 AS_BRIEFED = Variation()

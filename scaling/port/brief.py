@@ -14,6 +14,7 @@ from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, PartChange
 from scaling.port.laws import LAWS, check_law
 from scaling.port.levers import closure_row
+from scaling.port.option_space import read_options
 from scaling.port.schema import (
     BRIEF,
     CLOSURE,
@@ -25,19 +26,31 @@ from scaling.port.schema import (
     SWAPS,
     fixed_at_the_port,
 )
-from scaling.robot.design import read_keys
+from scaling.robot.design import Design, load_design, read_design, read_keys
 from scaling.shop import materials
+from scaling.shop.shelves import Shelves
 
-__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "is_brief", "load_brief"]
+__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "load", "load_both", "load_brief"]
 
-def is_brief(path: Path) -> bool:
-    """Whether the TOML file at ``path`` is a brief: it names its design under ``reference``."""
-    return "reference" in tomlfile.read(path)
+def load(path: Path) -> Brief | Design:
+    """Read and check the file at ``path``, a brief if it names its design under ``reference``, else a design file."""
+    tables = tomlfile.read(path)
+    return read_brief(tables, path) if "reference" in tables else read_design(tables, path)
+
+
+def load_both(path: Path) -> tuple[Design, Brief | None]:
+    """Read the design that the file at ``path`` is, or the brief that it is and the design that the brief names."""
+    found = load(path)
+    return (found, None) if isinstance(found, Design) else (load_design(found.design_file), found)
 
 
 def load_brief(path: Path) -> Brief:
     """Read and check the brief at ``path``; raises InputError for its mistakes, all of a stage together."""
-    tables = tomlfile.read(path)
+    return read_brief(tomlfile.read(path), path)
+
+
+def read_brief(tables: dict[str, Any], path: Path) -> Brief:
+    """Check the tables of the brief at ``path``; raises InputError for its mistakes, all of a stage together."""
     if "reference" not in tables and ("drive" in tables or "wheel" in tables):
         raise InputError("this is a design file, and a brief is wanted", path, "reference",
                          hint="scaling init writes a brief to put beside it")
@@ -49,11 +62,15 @@ def load_brief(path: Path) -> Brief:
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
                                 hint=f"laws are {', '.join(LAWS)}"))
     sizes = plain(SIZE_LIMIT, tables, path, mistakes)
-    shelves = plain(SHELF_FILES, tables, path, mistakes)
+    files = plain(SHELF_FILES, tables, path, mistakes)
     parts = named_of(PART_CHANGES, tables, path, mistakes, lambda row: PartChange(**row.values))
     swaps = _read_swaps(tables, path, mistakes)
     limits = _read_limits(tables, path, mistakes)
     closure = rows_of(CLOSURE, tables, path, mistakes, partial(closure_row, path))
+    options = read_options(tables, path, mistakes)
+    shelves = Shelves()
+    with mistakes.kept():
+        shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
     mistakes.settle()
     return Brief(
         name=root.get("name", path.stem),
@@ -70,7 +87,8 @@ def load_brief(path: Path) -> Brief:
         snap=root["snap"],
         limits=limits,
         closure=closure,
-        stock={key: path.parent / value for key, value in shelves.items()},
+        shelves=shelves,
+        options=options,
     )
 
 
@@ -167,6 +185,9 @@ def _check_words(words: dict[str, str], file: Path, mistakes: Mistakes) -> None:
         if key.endswith(".kind"):
             hint = "change it under [parts]"
             mistakes.add(InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint=hint))
+        elif key.startswith("stock_files."):
+            hint = "name it in the design's [stock_files], or under [stock]"
+            mistakes.add(InputError("a file of your own is named elsewhere", file, f"port.{key}", hint=hint))
         elif fixed_at_the_port(key):
             hint = "write another design file"
             mistakes.add(InputError("this cannot change at the port", file, f"port.{key}", hint=hint))

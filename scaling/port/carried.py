@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -23,7 +22,7 @@ from scaling.port.terms import Terms
 from scaling.robot.derived import material_values, table_of
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, mass_at
-from scaling.shop.shelves import beyond, family_of, sizes, snapped
+from scaling.shop.shelves import beyond, family_of, snapped
 
 
 def voltage_ratio(design: Design, numbers: Mapping[str, Any]) -> Any:
@@ -87,27 +86,25 @@ def _of_bolts(design: Design, brief: Brief) -> dict[str, float]:
             raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there")
         of_class = {f"{table}.{name}" for name in ("bolt_strength", "bolt_proof", "bolt_shear_share")}
         of_size = bolt_keys(table) - of_class if f"{table}.bolt" not in brief.words else frozenset[str]()
-        chosen = bolt_values(table, design.choices | brief.words)
+        chosen = bolt_values(table, design.choices | brief.words, design.shelves)
         found |= {key: value for key, value in chosen.items() if key not in of_size}
     return found
 
 
 def sizes_from_the_shelf(inputs: Inputs, terms: Terms) -> Inputs:
     """The variables that the design buys from a shelf as they are sold, save those that the brief states."""
-    builders = terms.variation.shelves_of(terms.brief)
-    if builders is None:
+    shelves = terms.variation.shelves_of(terms.design, terms.brief)
+    if shelves is None:
         return inputs
-    own = terms.design.choices.get("stock_files.bolts")
-    files = ({"bolts": Path(own)} if own else {}) | builders
     for row in terms.design.stock:
         if row.key in terms.numbers:
             continue
-        on_shelf = sizes(row.shelf, row.family, files)
+        on_shelf = shelves.sizes(row.shelf, row.family)
         ideal = inputs[row.key].value
         bought = snapped(ideal, on_shelf, row.how)
         inputs = inputs.having({row.key: Scaled(bought, None)})
         if row.shelf == "bolt":
-            of_bolts = sizes_of_bolts(inputs.variables, row.key, files)
+            of_bolts = sizes_of_bolts(inputs.variables, row.key, shelves)
             inputs = inputs.having({key: Scaled(value, None) for key, value in of_bolts.items()})
         shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
         inputs = _snapping(inputs, Snap(row.key, shelf, row.how, first(ideal), first(bought), on_shelf))

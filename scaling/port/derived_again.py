@@ -12,6 +12,7 @@ from scaling.formulas import book
 from scaling.port.scaled import Inputs, Scaled, first
 from scaling.port.terms import Terms, tables_of
 from scaling.robot.derived import MATERIAL_PROPERTIES, derive, table_of
+from scaling.shop.shelves import Shelves
 
 VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
 """Tables whose derived values other steps work out for whole arrays."""
@@ -29,7 +30,8 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
         return inputs
     file = terms.brief.file or design.file
     own = {key: design.variables[key] for key in design.stated if key in design.variables}
-    before, after = _derived(own, design.choices, file), _derived(own | changed, words, file)
+    before = _derived(own, design.choices, design.shelves, file)
+    after = _derived(own | changed, words, design.shelves, file)
     given = {*design.stated, *terms.numbers, *terms.variation.held, *_of_parts(terms)}
     affected = [
         key for key, value in after.items() if key in inputs and key not in given and before.get(key) != value
@@ -39,7 +41,7 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     shape = np.broadcast_shapes(*(np.shape(value) for value in inputs.variables.values()))
     flat = {key: np.broadcast_to(inputs[key].value, shape).ravel() for key in given if key in inputs}
     places = [
-        _derived({key: float(value[place]) for key, value in flat.items()}, words, file)
+        _derived({key: float(value[place]) for key, value in flat.items()}, words, design.shelves, file)
         for place in range(int(np.prod(shape)))
     ]
     found: dict[str, Scaled] = {}
@@ -49,10 +51,10 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     return inputs.having(found)
 
 
-def _derived(given: Mapping[str, float], words: Mapping[str, str], file: Path) -> dict[str, float]:
+def _derived(given: Mapping[str, float], words: Mapping[str, str], shelves: Shelves, file: Path) -> dict[str, float]:
     """The given numbers with everything that follows from them."""
     numbers = dict(given)
-    derive(numbers, words, file, [])
+    derive(numbers, words, shelves, file, [])
     return numbers
 
 

@@ -82,8 +82,8 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
         if name not in names:
             raise InputError("the design has no such part", brief.file, f"parts.{name}", allowed=", ".join(names))
     changed = tuple(_changed(part, brief, variation, numbers) for part in design.parts)
-    files = variation.shelves_of(brief)
-    return changed if files is None else tuple(on_the_shelf(part, files) for part in changed)
+    shelves = variation.shelves_of(design, brief)
+    return changed if shelves is None else tuple(on_the_shelf(part, shelves) for part in changed)
 
 
 def _check_port(design: Design, brief: Brief, numbers: Mapping[str, Any]) -> None:

@@ -16,7 +16,7 @@ from scaling.files.errors import InputError
 from scaling.files.reading import Row
 from scaling.robot.parts import Part, cut_from, mass_at, on_the_shelf
 from scaling.shop import materials, stock
-from scaling.shop.shelves import Files
+from scaling.shop.shelves import Shelves
 
 KINDS = ("thickness", "pocketing", "material")
 DEFAULTS = {"thickness": (0.5, 1.0), "pocketing": (0.0, 0.3), "material": (0.0, 0.0)}
@@ -77,25 +77,25 @@ def closure_row(file: Path, row: Row) -> ClosureRow:
 
 
 def close_parts(
-    parts: tuple[Part, ...], factor: Any, target: float, rows: tuple[ClosureRow, ...], files: Files | None
+    parts: tuple[Part, ...], factor: Any, target: float, rows: tuple[ClosureRow, ...], shelves: Shelves | None
 ) -> tuple[tuple[Part, ...], tuple[Pull, ...]]:
     """Pull the levers in order until the parts' sum at ``factor`` is ``target`` (kg).
 
     ``factor`` is a number, or an array over combinations that are each closed at their own. Returns the changed parts
     and how far each lever was pulled; one that can do nothing is left alone. A sheet that comes from a shelf goes
     down to the next thickness that is sold, so that the sum stays within the target, but not below the least that its
-    lever must leave. ``files`` are the builder's own shelves, None where nothing is snapped.
+    lever must leave. ``shelves`` are what sheets come from, None where nothing is snapped.
     """
     pulls: list[Pull] = []
     for row in rows:
         before = mass_at(parts, factor)
         missing = target - before
         share = np.where(np.abs(missing) > NEAR * target, _share(row, parts, factor, missing), _untouched(row))
-        removed = before - mass_at(_after(parts, row, share, factor, files), factor)
+        removed = before - mass_at(_after(parts, row, share, factor, shelves), factor)
         moved = np.abs(removed) > NEAR * target
         share = np.where(moved, share, _untouched(row))
         if moved.any():
-            parts = _after(parts, row, share, factor, files)
+            parts = _after(parts, row, share, factor, shelves)
         pulls.append(Pull(row, share, np.where(moved, removed, 0.0)))
     return parts, tuple(pulls)
 
@@ -110,10 +110,10 @@ def steps_of(pulls: tuple[Pull, ...]) -> tuple[ClosureStep, ...]:
 
 
 def _after(
-    parts: tuple[Part, ...], row: ClosureRow, share: Any, factor: Any, files: Files | None
+    parts: tuple[Part, ...], row: ClosureRow, share: Any, factor: Any, shelves: Shelves | None
 ) -> tuple[Part, ...]:
     """The parts after one lever that is pulled so far."""
-    return tuple(_pulled(part, row, share, factor, files) if part.name in row.parts else part for part in parts)
+    return tuple(_pulled(part, row, share, factor, shelves) if part.name in row.parts else part for part in parts)
 
 
 def _untouched(row: ClosureRow) -> float:
@@ -134,11 +134,11 @@ def _share(row: ClosureRow, parts: tuple[Part, ...], factor: Any, missing: Any) 
     return np.where((missing < 0) & (saved > 0), 1.0, 0.0)  # a heavier material closes nothing
 
 
-def _pulled(part: Part, row: ClosureRow, share: Any, factor: Any, files: Files | None) -> Part:
+def _pulled(part: Part, row: ClosureRow, share: Any, factor: Any, shelves: Shelves | None) -> Part:
     """What a lever makes of one part; where the share is that of a lever left alone, nothing changes."""
     if row.lever == "material":
         new = cut_from(part, row.material or "", share > 0)
-        return new if files is None else on_the_shelf(new, files)
+        return new if shelves is None else on_the_shelf(new, shelves)
     if row.lever == "pocketing":
         return replace(part, mass=part.mass * (1 - share))
     if part.thickness is None:

@@ -12,7 +12,7 @@ from scaling.formulas.joints.inputs import bolt_values
 from scaling.formulas.joints.threads import limits
 from scaling.robot.derived import table_of
 from scaling.shop import stock
-from scaling.shop.shelves import Files
+from scaling.shop.shelves import Shelves
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Snap:
     on_shelf: tuple[float, ...] = ()
 
 
-def sizes_of_bolts(values: Mapping[str, Any], key: str, files: Files) -> dict[str, Any]:
+def sizes_of_bolts(values: Mapping[str, Any], key: str, shelves: Shelves) -> dict[str, Any]:
     """Return what follows from the bolt diameter under ``key``, of what ``values`` has: areas, head, hole, thread.
 
     Of several pitches of one diameter the coarsest counts, which bears the least. Where the shelf ended, and the
@@ -35,7 +35,7 @@ def sizes_of_bolts(values: Mapping[str, Any], key: str, files: Files) -> dict[st
     """
     table = table_of(key)
     found: dict[str, Any] = {}
-    for row in stock.bolts(files.get("bolts")):
+    for row in shelves.bolts:
         here = np.isclose(values[key], row.diameter, rtol=1e-9, atol=0.0)
         if not np.any(here):
             continue
@@ -60,4 +60,4 @@ def _bolt_values(table: str, row: stock.Bolt) -> dict[str, float]:
 
 def bolt_keys(table: str) -> frozenset[str]:
     """Return the keys of every variable of ``table`` that follows from its bolts' size."""
-    return frozenset(bolt_values(table, {f"{table}.bolt": "M6", f"{table}.bolt_class": "8.8"}))
+    return frozenset(bolt_values(table, {f"{table}.bolt": "M6", f"{table}.bolt_class": "8.8"}, Shelves()))

@@ -11,6 +11,7 @@ from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.rotor import shapes
 from scaling.shop import materials
+from scaling.shop.shelves import Shelves
 
 Row = TypeVar("Row")
 
@@ -26,7 +27,9 @@ def table_of(key: str) -> str:
     return key.rpartition(".")[0]
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str], file: Path, notes: list[str]) -> None:
+def derive(
+    numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves, file: Path, notes: list[str]
+) -> None:
     """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias."""
     numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
     _check_between("cg_ahead", numbers, 0.0, numbers["wheelbase"], "between the rear and the front contact", file)
@@ -54,7 +57,7 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], file: Path, note
             set_material(numbers, table_of(key), word, file)
     if "rotor.diameter" in numbers:
         _derive_rotor(numbers, words, file, notes)
-    _located(lambda: book.derive(numbers, words), file)
+    _located(lambda: book.derive(numbers, words, shelves), file)
 
 
 def _check_between(key: str, numbers: Mapping[str, float], low: float, high: float, allowed: str, file: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from scaling.robot.parts import Part
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
 from scaling.robot.schema import DESIGN
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
+from scaling.shop.shelves import Shelves
 
 DOUBTFUL = 0.1
 """Share by which a stated number may differ from that of the parts' positions before it is said."""
@@ -36,7 +37,8 @@ class Design:
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
-    others are derived; ``can_inertia`` that of a hub motor's can where it is stated.
+    others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
+    words name bolts and cells of.
     """
 
     name: str
@@ -51,6 +53,7 @@ class Design:
     body: WholeBody | None = None
     stated: frozenset[str] = frozenset()
     can_inertia: float | None = None
+    shelves: Shelves = field(default_factory=Shelves)
 
     @property
     def has_rotor(self) -> bool:
@@ -60,7 +63,11 @@ class Design:
 
 def load_design(path: Path) -> Design:
     """Read and check the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
-    tables = tomlfile.read(path)
+    return read_design(tomlfile.read(path), path)
+
+
+def read_design(tables: dict[str, Any], path: Path) -> Design:
+    """Check the tables of the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
     if "reference" in tables:
         raise InputError(
             "this is a brief, not a design file",
@@ -75,9 +82,8 @@ def load_design(path: Path) -> Design:
     joints = read_fasteners(tables, path, mistakes)
     places = read_positions(tables, path, mistakes)
     mistakes.settle()
-    for key in words:
-        if key.startswith("stock_files."):
-            words[key] = str(path.parent / words[key])
+    files = {key: path.parent / word for key, word in words.items() if table_of(key) == "stock_files"}
+    shelves = Shelves.read({key.removeprefix("stock_files."): file for key, file in files.items()})
     notes: list[str] = [doubt for part in listed for doubt in part.doubts]
     parts = reconcile((*own_parts(numbers, words), *listed), numbers.pop("mass", None), path)
     if not parts:
@@ -88,17 +94,18 @@ def load_design(path: Path) -> Design:
     body = _use_positions(places, parts, numbers, path, notes)
     stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
     notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
-    derive(numbers, words, path, notes)
+    derive(numbers, words, shelves, path, notes)
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
     stock = stock_rows_of(dimensions, numbers, path, mistakes)
-    fasteners = joints_of(joints, words, numbers, path, mistakes)
+    fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
     _check_own_parts(words, parts, path, mistakes)
     mistakes.settle()
     return Design(
-        words["name"], path, numbers, words, parts, traits, tuple(notes), stock, fasteners, body, stated, can_inertia
+        words["name"], path, numbers, words, parts, traits, tuple(notes), stock, fasteners, body, stated, can_inertia,
+        shelves,
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, rows_of
 from scaling.robot.schema import FASTENERS
-from scaling.shop import stock
+from scaling.shop.shelves import Shelves
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,12 @@ def read_fasteners(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tu
 
 
 def joints_of(
-    rows: tuple[Row, ...], words: Mapping[str, str], numbers: Mapping[str, float], file: Path, mistakes: Mistakes
+    rows: tuple[Row, ...],
+    words: Mapping[str, str],
+    numbers: Mapping[str, float],
+    shelves: Shelves,
+    file: Path,
+    mistakes: Mistakes,
 ) -> tuple[Fastener, ...]:
     """Return the joints of the table of holes, the rotor's mount before those of the file; keeps what no shelf has."""
     found: list[Fastener] = []
@@ -43,16 +48,15 @@ def joints_of(
         found.append(Fastener("rotor mount", bolt, bolt_class, int(numbers["rotor.mount.bolts"]), "hit_force"))
     for row in rows:
         with mistakes.kept():
-            found.append(_joint(row, words, file))
+            found.append(_joint(row, shelves, file))
     return tuple(found)
 
 
-def _joint(row: Row, words: Mapping[str, str], file: Path) -> Fastener:
+def _joint(row: Row, shelves: Shelves, file: Path) -> Fastener:
     values = row.values
-    own = {key: Path(value) for key in ("bolts", "bolt_classes") if (value := words.get(f"stock_files.{key}"))}
     try:
-        stock.bolt(values["bolt"], stock.bolts(own.get("bolts")))
-        stock.bolt_class(values["bolt_class"], stock.bolt_classes(own.get("bolt_classes")))
+        shelves.bolt(values["bolt"])
+        shelves.bolt_class(values["bolt_class"])
     except InputError as error:
         error.file, error.key = file, f"{row.where}.bolt{'' if 'size' in error.problem else '_class'}"
         raise

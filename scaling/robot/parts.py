@@ -94,11 +94,12 @@ class Part:
         ideal = self.ideal_thickness(factor)
         if not self.sold:
             return ideal
-        ideal, which, how = np.broadcast_arrays(np.asarray(ideal, dtype=float), self.which, self.snap)
+        shape = np.broadcast_shapes(np.shape(ideal), np.shape(self.which), np.shape(self.snap))
+        ideal = np.broadcast_to(np.asarray(ideal, dtype=float), shape)
         found = ideal.copy()
         for place, name in enumerate(self.materials):
             for word in shelves.HOWS if self.sold.get(name) else ():
-                here = (which == place) & (how == word)
+                here = np.broadcast_to((self.which == place) & (np.asarray(self.snap) == word), shape)
                 if here.any():
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found
@@ -141,12 +142,12 @@ def cut_from_each(part: Part, names: Sequence[str], which: Any) -> Part:
     return part
 
 
-def on_the_shelf(part: Part, files: shelves.Files) -> Part:
+def on_the_shelf(part: Part, stocked: shelves.Shelves) -> Part:
     """Return ``part`` with the thicknesses that its materials are sold in, where it is a sheet that is snapped."""
     if part.snap is None or not KINDS[part.kind].sheet:
         return part
     families = {name: family for name in part.materials if (family := shelves.family_of(name)) is not None}
-    return replace(part, sold={name: shelves.sizes("sheet", family, files) for name, family in families.items()})
+    return replace(part, sold={name: stocked.sizes("sheet", family) for name, family in families.items()})
 
 
 def off_the_shelf(part: Part) -> Part:
@@ -154,7 +155,7 @@ def off_the_shelf(part: Part) -> Part:
     return replace(part, sold={})
 
 
-def positive(value: object, unit: str, file: Path, key: str) -> float:
+def positive(value: object, unit: str, file: Path | None, key: str) -> float:
     """Return a value above zero in SI; raises InputError otherwise."""
     result = units.check_plausible(units.parse(value, unit, file, key), value, file, key)
     if result <= 0:

@@ -269,8 +269,18 @@ def _built_in(shelf: _Shelf[Row]) -> dict[tuple[object, ...], Row]:
 
 
 def _stocked(shelf: _Shelf[Row], extra: Path | None) -> tuple[Row, ...]:
-    replace, own = (False, {}) if extra is None else _read(shelf, extra)
-    rows = own if replace else _built_in(shelf) | own
+    if extra is None:
+        return _built_in_order(shelf)
+    replace, own = _read(shelf, extra)
+    return _in_order(shelf, own if replace else _built_in(shelf) | own)
+
+
+@cache
+def _built_in_order(shelf: _Shelf[Row]) -> tuple[Row, ...]:
+    return _in_order(shelf, _built_in(shelf))
+
+
+def _in_order(shelf: _Shelf[Row], rows: Mapping[tuple[object, ...], Row]) -> tuple[Row, ...]:
     return tuple(sorted(rows.values(), key=lambda row: [getattr(row, name) for name in shelf.order]))
 
 

@@ -24,15 +24,12 @@ def uses_of(path: Path) -> list[Use]:
     """
     if path.is_dir() or path.suffix == ".json":
         return _written(path / "study.json" if path.is_dir() else path)
-    from scaling.port.brief import is_brief, load_brief
-    from scaling.robot.design import load_design
+    from scaling.port.brief import load_both
     from scaling.study.run import run_study
     from scaling.study.used import design_entries, used_entries
 
-    if is_brief(path):
-        brief = load_brief(path)
-        return book.uses(used_entries(run_study(load_design(brief.design_file), brief)))
-    return book.uses(design_entries(load_design(path)))
+    design, brief = load_both(path)
+    return book.uses(design_entries(design) if brief is None else used_entries(run_study(design, brief)))
 
 
 def _written(path: Path) -> list[Use]:

@@ -26,15 +26,11 @@ def groups(
     if path is None:
         table = sets_table()
     else:
-        from scaling.port.brief import is_brief, load_brief
-        from scaling.robot.design import load_design
+        from scaling.port.brief import load_both
         from scaling.study.run import run_study
 
-        if is_brief(path):
-            brief = load_brief(path)
-            table = groups_table(run_study(load_design(brief.design_file), brief, progress()))
-        else:
-            table = design_groups_table(load_design(path))
+        design, brief = load_both(path)
+        table = design_groups_table(design) if brief is None else groups_table(run_study(design, brief, progress()))
     if as_json:
         print_json(groups_json(table))
         return

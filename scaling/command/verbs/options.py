@@ -32,7 +32,7 @@ def options(
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
-    space = ranking.read_space(brief, design)
+    space = ranking.space_of(brief, design)
     if out is not None and out.exists() and not force and not as_json:
         raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
     show = progress()

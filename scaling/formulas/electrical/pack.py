@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import sympy
@@ -14,6 +13,7 @@ from scaling.files.schema import Choice
 from scaling.formulas.electrical import wiring
 
 if TYPE_CHECKING:
+    from scaling.shop.shelves import Shelves
     from scaling.shop.stock import Cell
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
@@ -53,10 +53,10 @@ CHOICES = {
 }
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
     if "battery.cells" in numbers:
-        cell = _cell(words["battery.cell"], words.get("stock_files.cells"))
+        cell = _cell(words["battery.cell"], shelves)
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
@@ -67,10 +67,8 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     wiring.derive(numbers, words)
 
 
-def _cell(chemistry: str, file: str | None) -> Cell:
-    from scaling.shop.stock import cells
-
-    shelf = {cell.chemistry: cell for cell in cells(Path(file) if file else None)}
+def _cell(chemistry: str, shelves: Shelves) -> Cell:
+    shelf = {cell.chemistry: cell for cell in shelves.cells}
     if chemistry not in shelf:
         raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
                          allowed=", ".join(shelf), hint=nearest(chemistry, shelf))

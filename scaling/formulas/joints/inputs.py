@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TypeVar
 
 import sympy
@@ -16,6 +15,7 @@ from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.joints.threads import limits
+from scaling.shop.shelves import Shelves
 
 Row = TypeVar("Row")
 
@@ -111,19 +111,14 @@ def choices(joint: BoltedJoint) -> dict[str, Choice]:
     }
 
 
-def bolt_values(table: str, words: Mapping[str, str]) -> dict[str, float]:
+def bolt_values(table: str, words: Mapping[str, str], shelves: Shelves) -> dict[str, float]:
     """Return every variable of a joint that follows from the size and class of its bolts, by dotted key.
 
     Raises InputError, with the key, for a size or a class that is not on the shelf. Where a class has no proof
     load stress its 0.2 % proof stress stands in.
     """
-    from scaling.shop.stock import bolt, bolt_class, bolt_classes, bolts
-
-    sizes_file, classes_file = words.get("stock_files.bolts"), words.get("stock_files.bolt_classes")
-    own_sizes = bolts(Path(sizes_file)) if sizes_file else None
-    own_classes = bolt_classes(Path(classes_file)) if classes_file else None
-    size = _look_up(lambda name: bolt(name, own_sizes), words, f"{table}.bolt")
-    strength = _look_up(lambda name: bolt_class(name, own_classes), words, f"{table}.bolt_class")
+    size = _look_up(shelves.bolt, words, f"{table}.bolt")
+    strength = _look_up(shelves.bolt_class, words, f"{table}.bolt_class")
     found = {
         f"{table}.bolt_diameter": size.diameter,
         f"{table}.bolt_stress_area": size.stress_area,
@@ -140,7 +135,7 @@ def bolt_values(table: str, words: Mapping[str, str]) -> dict[str, float]:
     return found
 
 
-def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in what follows from bolt size, class and materials; raises InputError for a pattern that cannot be."""
     from scaling.shop.materials import material
 
@@ -148,7 +143,7 @@ def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, st
     if f"{table}.bolts" not in numbers:
         return
     threaded = f"{table}.thread.engagement" in numbers
-    for key, value in bolt_values(table, words).items():
+    for key, value in bolt_values(table, words, shelves).items():
         if threaded or not key.startswith(f"{table}.thread."):
             numbers.setdefault(key, value)
     for place in (table, f"{table}.thread"):

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
+from scaling.shop.shelves import Shelves
 
 hit_force, stated_force, force_share = symbols("hit_force joint.force joint.force_share")
 
@@ -41,7 +42,7 @@ QUANTITIES = (
 )
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in the bolts' sizes and strengths and the materials' shear strengths of both joints."""
     for joint in (MOUNT, PLATE):
-        inputs.derive(joint, numbers, words)
+        inputs.derive(joint, numbers, words, shelves)

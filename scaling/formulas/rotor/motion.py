@@ -11,6 +11,7 @@ from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.rotor import motor, strength
 from scaling.formulas.rotor.shapes import SHAPES
+from scaling.shop.shelves import Shelves
 
 diameter, inertia, speed, teeth, rotor_mass = symbols(
     "rotor.diameter rotor.inertia rotor.speed rotor.teeth rotor.mass"
@@ -172,10 +173,10 @@ SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "a
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Set the tooth's bolts from their size and class; raises InputError for a sense that the axis cannot have."""
     axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
                          allowed=f"one of {', '.join(SPINS[axis])}")
-    strength.derive(numbers, words)
+    strength.derive(numbers, words, shelves)

@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.shop.stock import bolt, bolt_class
+from scaling.shop.shelves import Shelves
 
 diameter, width, chord, bore = symbols("rotor.diameter rotor.width rotor.chord rotor.bore")
 speed, rotor_mass, density, strength = symbols("rotor.speed rotor.mass rotor.density rotor.strength")
@@ -231,11 +231,11 @@ WHIRL = (
 QUANTITIES = (*STRESS, *TOOTH, *BALANCE, *WHIRL)
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Set area and strength of the tooth's bolts; raises InputError for a size or class that no shelf has."""
     for key, shelf, target, attribute in (
-        ("rotor.tooth.bolt", bolt, "rotor.tooth.bolt_stress_area", "stress_area"),
-        ("rotor.tooth.bolt_class", bolt_class, "rotor.tooth.bolt_strength", "ultimate"),
+        ("rotor.tooth.bolt", shelves.bolt, "rotor.tooth.bolt_stress_area", "stress_area"),
+        ("rotor.tooth.bolt_class", shelves.bolt_class, "rotor.tooth.bolt_strength", "ultimate"),
     ):
         if key not in words:
             continue

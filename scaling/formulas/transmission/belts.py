@@ -12,6 +12,7 @@ from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.formulas.transmission import belt_drive, dead_stop
 from scaling.formulas.transmission.dead_stop import LINKS
+from scaling.shop.shelves import Shelves
 
 MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
 
@@ -86,7 +87,7 @@ def give_way_order(margins: Mapping[str, float]) -> tuple[tuple[str, float], ...
     return tuple(sorted(known, key=lambda pair: pair[1]))
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in what follows from the belt's kind and pitch and from materials; raises InputError for a bad belt."""
     if f"{_B}.kind" in words:
         _derive_belt(numbers, words)
@@ -96,7 +97,7 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
         # The tight span pulls at the pulley's radius beside the middle of the mount's bolts.
         numbers["rotor.motor_mount.overhang"] = numbers.get("rotor.motor_mount.overhang") or (
             numbers[f"{_B}.pulley_diameter"] / 2)
-    inputs.derive(MOTOR_MOUNT, numbers, words)
+    inputs.derive(MOTOR_MOUNT, numbers, words, shelves)
 
 
 def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:

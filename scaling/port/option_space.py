@@ -24,13 +24,15 @@ def read_options(table: dict[str, Any], file: Path) -> OptionSpace:
         if key not in KEYS:
             raise tomlfile.unknown(f"options.{key}", [f"options.{known}" for known in KEYS], file)
     path_of = Choice(None, "path of a CSV file")
-    motors = {
-        key: load_motors(file.parent / tomlfile.choice(path_of, table[key], file, f"options.{key}"))
+    paths = {
+        key: file.parent / tomlfile.choice(path_of, table[key], file, f"options.{key}")
         for key in ("rotor_motors", "drive_motors")
         if key in table
     }
+    catalogues = {path: load_motors(path) for path in dict.fromkeys(paths.values())}
     return OptionSpace(
-        **motors,
+        rotor_motors=catalogues[paths["rotor_motors"]] if "rotor_motors" in paths else (),
+        drive_motors=catalogues[paths["drive_motors"]] if "drive_motors" in paths else (),
         cells=tuple(count(value, file, "options.cells") for value in _listed(table, "cells", file)),
         rotor_ratios=_numbers(table, "rotor_ratios", file),
         drive_ratios=_numbers(table, "drive_ratios", file),

@@ -18,17 +18,18 @@ if TYPE_CHECKING:
     from scaling.face import Brief as Brief
     from scaling.face import ByClock as ByClock
     from scaling.face import Design as Design
-    from scaling.face import Number as Number
     from scaling.face import Port as Port
     from scaling.face import Quantity as Quantity
     from scaling.face import Reference as Reference
     from scaling.face import Study as Study
-    from scaling.face import UnknownNameError as UnknownNameError
+    from scaling.face import compare as compare
     from scaling.face import explain as explain
     from scaling.face import options as options
     from scaling.face import study as study
     from scaling.face import window as window
     from scaling.files.errors import InputError as InputError
+    from scaling.files.errors import UnknownNameError as UnknownNameError
+    from scaling.files.number import Number as Number
     from scaling.port.explain import Explanation as Explanation
 
 __version__ = "0.1.0"
@@ -46,6 +47,7 @@ __all__ = [
     "Study",
     "UnknownNameError",
     "__version__",
+    "compare",
     "explain",
     "options",
     "study",

@@ -18,14 +18,17 @@ import pandas
 from scaling.book.similarity import CLOCKS
 from scaling.decide.options import rank_options, space_of
 from scaling.decide.window import windows
-from scaling.files.errors import InputError, nearest
+from scaling.files.errors import InputError, UnknownNameError, nearest
+from scaling.files.number import Number
 from scaling.formulas import book
 from scaling.port import brief as briefs
 from scaling.port import explain as explaining
 from scaling.port.explain import Explanation
 from scaling.robot import design as designs
+from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
+from scaling.study.as_drawn import compared
 from scaling.study.run import run_study
 from scaling.study.sweep import swept
 
@@ -34,44 +37,6 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
 T = TypeVar("T")
-
-
-class UnknownNameError(InputError, KeyError):
-    """Raised for a name or letter that is not there; a KeyError, as of any mapping, that says what is near.
-
-    >>> import scaling as sc
-    >>> try:
-    ...     sc.Design.load("design.toml")["rotor.mas"]
-    ... except KeyError as error:
-    ...     print(error)
-    design.toml: rotor.mas: the design has no such number; did you mean "rotor.mass"?
-    """
-
-
-class Number(float):
-    """A number in SI units that knows which.
-
-    >>> import scaling as sc
-    >>> mass = sc.Design.load("design.toml")["rotor.mass"]
-    >>> mass, mass.unit, mass.value / 2
-    (0.092, 'kg', 0.046)
-    """
-
-    unit: str
-
-    def __new__(cls, value: float, unit: str) -> Number:
-        """Make a number of a value and its unit."""
-        made = super().__new__(cls, value)
-        made.unit = unit
-        return made
-
-    def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]
-        return self.value, self.unit
-
-    @property
-    def value(self) -> float:
-        """The bare number."""
-        return float(self)
 
 
 @dataclass(frozen=True)
@@ -281,9 +246,12 @@ class Study(_Names[Port]):
             raise UnknownNameError("there is no such port", None, None, letter, ", ".join(self._ports) or "none")
         return self._ports[letter]
 
-    def drift(self, clock: str = "gravity") -> pandas.DataFrame:
-        """Return every quantity of every port, and its drift by one clock: a row a quantity and port."""
-        if clock not in CLOCKS:
+    def drift(self, clock: str | None = None) -> pandas.DataFrame:
+        """Return every quantity of every port, and its drift: a row a quantity and port.
+
+        ``clock``, gravity or driver, says whose time counts; without it each quantity's own.
+        """
+        if clock is not None and clock not in CLOCKS:
             raise InputError("this clock is not known", None, "clock", clock, " or ".join(CLOCKS))
         return drift_frame(self._inner, clock)
 
@@ -291,9 +259,9 @@ class Study(_Names[Port]):
         """Return a figure by name, such as drift, factor_curves, exponents or mass."""
         from scaling.show.figures import figures
 
-        made = figures(self._inner)
+        made = figures(self._inner, only=name)
         if name not in made:
-            raise UnknownNameError("there is no such figure", None, None, name, ", ".join(made), nearest(name, made))
+            raise UnknownNameError("there is no such figure", None, None, name, ", ".join(figures(self._inner)))
         return made[name]
 
     def save(self, folder: str | Path, force: bool = False) -> list[Path]:
@@ -365,6 +333,29 @@ def options(brief: Brief | str | Path, robot: Design | str | Path | None = None,
     found = _brief(brief)
     design = _design(robot, found)
     return options_frame(*rank_options(design, found, space_of(found, design), top))
+
+
+def compare(
+    robot: Design | str | Path,
+    *machines: Design | str | Path,
+    by: str = "length",
+    mass: str | None = None,
+    clock: str | None = None,
+) -> pandas.DataFrame:
+    """Judge machines as they are built or drawn beside a robot: a row a quantity and machine, as ``Study.drift``.
+
+    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg".
+
+    >>> import scaling as sc
+    >>> itself = sc.compare("design.toml", "design.toml")
+    >>> bool((itself["drift"].dropna() - 1).abs().max() < 1e-12)
+    True
+    """
+    if not machines:
+        raise InputError("there is nothing to compare with", None, "machines", allowed="one or more designs")
+    limit = None if mass is None else positive(mass, "kg", None, "mass")
+    found = compared(_robot(robot), [_robot(machine) for machine in machines], by, limit)
+    return Study(found).drift(clock)
 
 
 def _brief(given: object) -> briefs.Brief:

@@ -110,7 +110,7 @@ DESIGN_VALUES = [
     ("drive.motor.k_v", '"1 rpm/V"', ["unknown key", "drive.motor.kv"]),
     ("batery.cells", "3", ["unknown key", "battery.cells"]),
     ("parts[1].weight", '"1 g"', ["unknown key"]),
-    ("parts[1].materiel", '"uhmwpe"', ["unknown key", "parts[1].material"]),
+    ("parts[1].materiel", '"uhmwpe"', ["unknown key", 'parts."side walls".material']),
     ("zzz", "1", ["unknown key"]),
     # sizes that cannot be
     ("cg_height", '"900 mm"', ["900 mm", "below the height"]),
@@ -137,7 +137,8 @@ def test_bad_value_in_the_design(
 ) -> None:
     brief = edit(main_folder, {key: value})
     text = study_refused(brief, "design.toml: ", *words)
-    assert f"design.toml: {key}" in text
+    name = "parts[1]" if key == "parts[1].name" else 'parts."side walls"'  # a part is called by its name if it has one
+    assert f"design.toml: {key.replace('parts[1]', name)}" in text
     assert len(text) < 1000
 
 

@@ -239,7 +239,6 @@ def test_length_and_motor_laws_give_the_ratio_of_two_lengths(demo: Any) -> None:
 
 def test_length_and_mass_laws_disagree_where_the_box_is_small(pusher_demo: Any) -> None:
     factors = {port.request.law: port.factor for port in pusher_demo.study.ports}
-    assert factors["mass"] < factors["length"] or factors["mass"] > factors["length"]
     assert abs(factors["mass"] / factors["length"] - 1) > 0.03
 
 

@@ -125,8 +125,6 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
     """Drift, shortfall, what the mass adds and whether the speed is reached, by the words of the score."""
     drifts = []
     for name in WATCHED:
-        if name not in reference:
-            continue
         found = port.quantities.get(name)
         drift = found.drift.get("gravity") if found is not None else None
         better = book.quantities[name].better
@@ -426,7 +424,7 @@ def brief_with(edit: Callable[..., Path], main_folder: Path, tmp_path: Path) -> 
         ("[options]\nrotor_motors = 3", "options.rotor_motors"),
         ("[options]\nrotor_motors = 'gone.csv'", None),
         ("[options]\ncells = []", "options.cells"),
-        ("[options]\ncells = [2.5]", "options.cells.count"),
+        ("[options]\ncells = [2.5]", "options.cells"),
         ("[options]\nrotor_ratios = [0]", "options.rotor_ratios"),
         ("[options]\nrotor_ratios = ['fast']", "options.rotor_ratios"),
         ("[options]\nrotor_ratios = 2", "options.rotor_ratios"),

@@ -264,8 +264,7 @@ def test_what_follows_from_a_bolt_follows_its_snapped_size(main_demo: Any) -> No
         assert values["rotor.mount.bolt_diameter"][place] == pytest.approx(size * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_stress_area"][place] == pytest.approx(area * 1e-6, rel=1e-3)
         for key, expected in (("head_diameter", head), ("hole_diameter", hole)):
-            if f"rotor.mount.{key}" in values:
-                assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
+            assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_strength"][place] == own["rotor.mount.bolt_strength"]
     assert len(set(values["rotor.mount.bolt_stress_area"])) >= 6
 
@@ -334,16 +333,16 @@ def test_off_the_shelf_a_bolt_keeps_the_scaled_area(main_demo: Any) -> None:
 @pytest.mark.parametrize(
     ("row", "key"),
     [
-        ('key = "track"\nshelf = "bolt"\nfamily = "steel"', "stock[1].family"),
-        ('key = "track"\nshelf = "sheet"', "stock[1].family"),
-        ('key = "track"\nshelf = "sheet"\nfamily = "cheese"', "stock[1].family"),
-        ('key = "track"\nshelf = "screws"', "stock[1].shelf"),
-        ('key = "track"\nshelf = "bolt"\nsnap = "sideways"', "stock[1].snap"),
-        ('key = "wheel.friction"\nshelf = "bolt"', "stock[1].key"),
-        ('key = "rotor.diameter"\nshelf = "bolt"', "stock[1].key"),
+        ('key = "track"\nshelf = "bolt"\nfamily = "steel"', "stock.track.family"),
+        ('key = "track"\nshelf = "sheet"', "stock.track.family"),
+        ('key = "track"\nshelf = "sheet"\nfamily = "cheese"', "stock.track.family"),
+        ('key = "track"\nshelf = "screws"', "stock.track.shelf"),
+        ('key = "track"\nshelf = "bolt"\nsnap = "sideways"', "stock.track.snap"),
+        ('key = "wheel.friction"\nshelf = "bolt"', 'stock."wheel.friction".key'),
+        ('key = "rotor.diameter"\nshelf = "bolt"', 'stock."rotor.diameter".key'),
         ('shelf = "bolt"', "stock[1].key"),
-        ('key = "track"', "stock[1].shelf"),
-        ('key = "track"\nshelf = "bolt"\nsanp = "up"', "stock[1].sanp"),
+        ('key = "track"', "stock.track.shelf"),
+        ('key = "track"\nshelf = "bolt"\nsanp = "up"', "stock.track.sanp"),
         ('key = "track"\nshelf = "bolt"\n[[stock]]\nkey = "track"\nshelf = "round-belt"', "stock[2].key"),
     ],
 )

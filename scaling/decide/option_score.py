@@ -13,6 +13,7 @@ from scaling.book.similarity import similarity_ratio
 from scaling.decide.limits import box_limits, stated_limits
 from scaling.formulas import book
 from scaling.port.brief import Brief
+from scaling.study.problem import in_sentence
 
 WATCHED = (
     "energy_lift_lengths",
@@ -163,8 +164,7 @@ def reason_of(
     if size <= CLOSE:
         text += "; every margin at its bound or above"
     elif bound in book.quantities:
-        label = book.quantities[bound].label
-        text += f"; furthest below its bound: {label[0].lower()}{label[1:]} {values[bound]:.2f}"
+        text += f"; furthest below its bound: {in_sentence(bound)} {values[bound]:.2f}"
     else:
         text += f"; {bound[0].lower()}{bound[1:]} is passed most, by {100 * float(np.expm1(size)):.0f} %"
     if unreached:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
-from scaling.port.laws import LAWS
+from scaling.port.laws import law_of
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES
 from scaling.study.drifts import ALIKE, drift_size, drift_text, is_against, is_alike, judged
-from scaling.study.problem import label_of
+from scaling.study.problem import in_sentence
 from scaling.study.results import Port, Study
 
 TOLD = 3
@@ -72,13 +72,15 @@ def verdict(port: Port) -> str:
     lines = [f"{port.label}, factor {format_number(port.factor, 4)}"]
     for word, drifts in (("Worse", change.worse), ("Better", change.better)):
         if drifts:
-            named = [f"{_lower(label_of(name))} {drift_text(drift)}" for name, drift in drifts.items()]
+            named = [f"{in_sentence(name)} {drift_text(drift)}" for name, drift in drifts.items()]
             lines.append(f"{word}: {_listed(named)}")
     if change.alike:
-        lines.append(f"Stays: {_listed([_lower(label_of(name)) for name in change.alike])}")
+        lines.append(f"Stays: {_listed([in_sentence(name) for name in change.alike])}")
     if change.weakest is not None:
         name, own, value = change.weakest.name, change.weakest.reference, change.weakest.value
-        lines.append(f"Fell most: {_lower(label_of(name))} {format_number(own)} -> {format_number(value)}")
+        lines.append(f"Fell most: {in_sentence(name)} {format_number(own)} -> {format_number(value)}")
+    elif book.of_role("survival", among=port.quantities):
+        lines.append(f"No survival margin fell by more than {100 * ALIKE:.0f} %")
     return ". ".join(lines) + "."
 
 
@@ -87,16 +89,12 @@ def _listed(named: list[str]) -> str:
     return "; ".join([*named[:TOLD], *more])
 
 
-def _lower(label: str) -> str:
-    return label[0].lower() + label[1:]
-
-
 def factor_source(port: Port) -> str:
     """Where a port's factor comes from, in a few words."""
     request = port.request
     if port.factor is None:
         return "no factor: see the problems"
-    return LAWS[request.law].origin.format(key=request.key or "length")
+    return law_of(request.law).origin.format(key=request.key or "length")
 
 
 def give_way_lines(study: Study) -> list[str]:
@@ -125,7 +123,7 @@ def rule_lines(study: Study) -> list[str]:
     speeds = dict.fromkeys(request.speed_rule for request in used if request.speed_rule)
     drives = dict.fromkeys(request.drive_rule for request in used)
     return [
-        *(f"law {law}: {LAWS[law]}" for law in laws),
+        *(f"law {law}: {law_of(law)}" for law in laws),
         *(f"speed rule {rule}: {SPEED_RULES[rule]}" for rule in speeds),
         *(f"drive rule {rule}: {DRIVE_RULES[rule]}" for rule in drives),
     ]

@@ -26,6 +26,7 @@ from scaling.port.derived_again import derived_again
 from scaling.port.inertias import inertias_of_the_rotor
 from scaling.port.rules import drive_by_rule, speed_by_rule
 from scaling.port.scaled import Inputs, first
+from scaling.port.schema import DECIDED
 from scaling.port.snapping import bolt_keys
 from scaling.port.terms import Step, Terms, tables_of
 from scaling.robot.derived import table_of
@@ -87,11 +88,7 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
 
 def _check_port(design: Design, brief: Brief, numbers: Mapping[str, Any]) -> None:
     """Raise InputError for a key of ``[port]`` that the port could not have, or that something else decides."""
-    decided = {
-        "mass": "the mass is the sum of the parts: change a part",
-        "mass_limit": "state mass_limit before the first table",
-        "rotor.speed": "the speed rule of each law sets it",
-    }
+    decided = dict(DECIDED)
     for key, word in design.choices.items():
         if key.endswith(".part"):
             for name in ("thickness", "material"):

@@ -114,6 +114,22 @@ LAWS: dict[str, Law] = {
 }
 """Every law by name. What asks for a law reads it here, so that a new law is one more record."""
 
+AS_DRAWN = Law(
+    "as-drawn",
+    "the ratio of a length of a machine that a design file of its own describes to the reference's",
+    "{key} as drawn",
+    lambda _design, key: key or "length",
+    lambda _design, _brief, _request, _parts: Closure(None, "its factor is the drawn machine's"),
+    takes_key=True,
+)
+"""The law of a machine that is there already, as built or drawn: a brief cannot ask for it."""
+
+
+def law_of(name: str) -> Law:
+    """Return the law of that name, whether a brief may ask for it or not."""
+    return AS_DRAWN if name == AS_DRAWN.name else LAWS[name]
+
+
 SIMILAR_MACHINE = (
     "A motor or pack that the brief does not name is taken as a similar machine: mass and power as factor³, "
     "diameter as the factor, the same current density and the same surface speed, wound for the port's pack "

@@ -12,16 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from scaling.files import toml as tomlfile
-from scaling.files import units
 from scaling.files.errors import InputError
-from scaling.files.schema import Choice
+from scaling.files.reading import Row
 from scaling.robot.parts import Part, cut_from, mass_at, on_the_shelf
 from scaling.shop import materials, stock
 from scaling.shop.shelves import Shelves
 
 KINDS = ("thickness", "pocketing", "material")
-KEYS = ("lever", "parts", "least", "most", "material")
 DEFAULTS = {"thickness": (0.5, 1.0), "pocketing": (0.0, 0.3), "material": (0.0, 0.0)}
 """Least and most of each lever where the row is silent: share of the thickness kept, share of the mass taken out."""
 
@@ -59,26 +56,11 @@ class Pull:
     removed: Any
 
 
-def read_closure(rows: object, file: Path) -> tuple[ClosureRow, ...]:
-    """Return the levers of a brief's ``[[closure]]``; raises InputError for one that cannot be."""
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("the levers must be a list", file, "closure", allowed="tables headed [[closure]]")
-    return tuple(_read_row(row, f"closure[{place}]", file) for place, row in enumerate(rows, 1))
-
-
-def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
-    for key in row:
-        if key not in KEYS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in KEYS], file)
-    lever = tomlfile.choice(Choice(KINDS, "lever"), row.get("lever"), file, f"{where}.lever")
-    names = row.get("parts")
-    if not isinstance(names, list) or not names or not all(isinstance(name, str) for name in names):
-        raise InputError(
-            "a lever needs the parts that it acts on", file, f"{where}.parts", names, "a list of part names"
-        )
-    least, most = DEFAULTS[lever]
-    least = units.parse(row.get("least", least), "1", file, f"{where}.least")
-    most = units.parse(row.get("most", most), "1", file, f"{where}.most")
+def closure_row(file: Path, row: Row) -> ClosureRow:
+    """Return the lever of one row of a brief's ``[[closure]]``; raises InputError for one that cannot be."""
+    lever, where = row.values["lever"], row.where
+    usual_least, usual_most = DEFAULTS[lever]
+    least, most = row.values.get("least", usual_least), row.values.get("most", usual_most)
     highest = 3.0 if lever == "thickness" else 0.95
     if not 0 <= least <= most <= highest:
         raise InputError("the lever cannot go this far", file, f"{where}.most", most, f"least to {highest:g}")
@@ -90,11 +72,8 @@ def _read_row(row: dict[str, Any], where: str, file: Path) -> ClosureRow:
             least,
             f"least above 0 to 1, and most from 1 to {highest:g}",
         )
-    material = None
-    if lever == "material":
-        material = tomlfile.choice(Choice(None, "name of a material"), row.get("material"), file, f"{where}.material")
-        materials.material(material, file, f"{where}.material")
-    return ClosureRow(lever, tuple(names), least, most, material)
+    material = row.values.get("material") if lever == "material" else None
+    return ClosureRow(lever, row.values["parts"], least, most, material)
 
 
 def close_parts(

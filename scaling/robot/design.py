@@ -2,33 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from scaling.cad.part_mesh import too_large
 from scaling.files import toml as tomlfile
-from scaling.files.errors import InputError
-from scaling.files.units import EXAMPLES, format_value
+from scaling.files.errors import InputError, Mistakes, nearest_of
+from scaling.files.reading import allowed, is_missing, missing, read_value
+from scaling.files.schema import Table
+from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
-from scaling.robot.fasteners import Fastener, read_fasteners
+from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
 from scaling.robot.own_parts import WORDS, own_parts
-from scaling.robot.parts import Part, read_parts, reconcile
-from scaling.robot.positions import COVERED, WholeBody, read_positions, whole_body
-from scaling.robot.stock_rows import StockRow, read_rows
-from scaling.shop import materials
+from scaling.robot.part_rows import read_parts, reconcile
+from scaling.robot.parts import Part
+from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.schema import DESIGN
+from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
 
 DOUBTFUL = 0.1
 """Share by which a stated number may differ from that of the parts' positions before it is said."""
-
-REQUIRED_TABLES = ("", "drive", "drive.motor", "wheel", "arena", "match")
-ROTOR_TABLES = ("rotor.motor", "opponent")
-"""Tables that a design with a rotor must have; every other table is optional, and whole when present."""
-
-DEFAULT_TABLES = ("air", "driver", "opponent")
-"""Tables whose keys all may be left out, since the surroundings are there anyway."""
 
 
 @dataclass(frozen=True)
@@ -65,12 +62,12 @@ class Design:
 
 
 def load_design(path: Path) -> Design:
-    """Read and check the design file at ``path``; raises InputError for the first mistake in it."""
+    """Read and check the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
     return read_design(tomlfile.read(path), path)
 
 
 def read_design(tables: dict[str, Any], path: Path) -> Design:
-    """Check the tables of the design file at ``path``; raises InputError for the first mistake in them."""
+    """Check the tables of the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
     if "reference" in tables:
         raise InputError(
             "this is a brief, not a design file",
@@ -78,19 +75,23 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
             "reference",
             hint="give the brief to scaling study, or name the design itself",
         )
-    parts = read_parts(tables.get("parts", []), path)
-    given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
-    numbers, words = read_keys(given, path)
+    mistakes = Mistakes()
+    listed = read_parts(tables, path, mistakes)
+    numbers, words = _read_tables(tables, path, mistakes)
+    dimensions = read_rows(tables, path, mistakes)
+    joints = read_fasteners(tables, path, mistakes)
+    places = read_positions(tables, path, mistakes)
+    mistakes.settle()
     files = {key: path.parent / word for key, word in words.items() if table_of(key) == "stock_files"}
     shelves = Shelves.read({key.removeprefix("stock_files."): file for key, file in files.items()})
-    # With positions the centre of gravity may follow from them, once the masses are known.
-    require(numbers, words, tables, path, {"cg_height"} if "positions" in tables else set())
-    notes: list[str] = [doubt for part in parts for doubt in part.doubts]
-    parts = reconcile((*own_parts(numbers, words), *parts), numbers.pop("mass", None), path)
+    notes: list[str] = [doubt for part in listed for doubt in part.doubts]
+    parts = reconcile((*own_parts(numbers, words), *listed), numbers.pop("mass", None), path)
     if not parts:
         raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
     numbers["mass"] = sum(part.total for part in parts)
-    body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
+    check_positions(places, parts, path, mistakes)
+    mistakes.settle()
+    body = _use_positions(places, parts, numbers, path, notes)
     stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
     notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
     derive(numbers, words, shelves, path, notes)
@@ -98,75 +99,99 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
-    rows = read_rows(tables.get("stock", []), numbers, path)
-    joints = read_fasteners(tables.get("fasteners", []), words, numbers, shelves, path)
-    _check_own_parts(words, parts, path)
+    stock = stock_rows_of(dimensions, numbers, path, mistakes)
+    fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
+    _check_own_parts(words, parts, path, mistakes)
+    mistakes.settle()
     return Design(
-        words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia,
+        words["name"], path, numbers, words, parts, traits, tuple(notes), stock, fasteners, body, stated, can_inertia,
         shelves,
     )
 
 
-def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
-    """Split flat file keys into SI numbers and words; raises InputError for unknown keys and bad values."""
-    known = book.variables
-    numbers: dict[str, float] = {}
-    words: dict[str, str] = {}
-    for key, value in given.items():
-        if key in known:
-            numbers[key] = tomlfile.number(known[key], value, file, prefix + key)
-        elif key in WORDS:
-            words[key] = tomlfile.choice(WORDS[key], value, file, prefix + key)
-            if key.endswith("material"):
-                materials.material(value, file, prefix + key)
+def _read_tables(
+    tables: dict[str, Any], file: Path, mistakes: Mistakes
+) -> tuple[dict[str, float], dict[str, str]]:
+    """Return the numbers and words of the plain tables, defaults among them; keeps what is wrong or missing."""
+    given = tomlfile.flatten(tables, [table.name for table in DESIGN.tables if table.shape != "table"], file)
+    numbers, words, meant = read_keys(given, file, mistakes)
+    known = {*given, *meant, *(table_of(key) for key in given if table_of(key) in DESIGN.keys)}
+    there = {name for name, value in tables.items() if isinstance(value, dict)} | {table_of(key) for key in known}
+    for table in _counting(there, known):
+        lacking = []
+        for key in table.keys:
+            dotted = table.dotted(key)
+            if dotted in known:
+                continue
+            if key.default is not None:
+                (numbers if key.kind == "number" else words)[dotted] = key.default
+            elif is_missing(key, tables):
+                lacking.append(key)
+        if len(lacking) > 1 and table.name not in there:
+            needs = f"a table headed {table.heading} with {', '.join(key.name for key in lacking)}"
+            mistakes.add(InputError(f"missing table: {table.meaning}", file, table.name, allowed=needs))
         else:
-            raise tomlfile.unknown(prefix + key, [prefix + name for name in (*known, *WORDS)], file)
+            for key in lacking:
+                mistakes.add(missing(key, table.name, file, table.name))
     return numbers, words
 
 
-def require(
-    numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path, spared: set[str]
-) -> None:
-    """Fill defaults into ``numbers`` and ``words``.
+def _counting(there: set[str], known: set[str]) -> list[Table]:
+    """The plain tables that count: those that are ``there``, and those that must be; save what is no table at all."""
+    has_rotor = any(name == "rotor" or name.startswith("rotor.") for name in there)
+    musts = {"always"} | ({"with a rotor"} if has_rotor else set())
+    return [
+        table
+        for table in DESIGN.tables
+        if table.shape == "table"
+        and (table.name in there or table.required in musts)
+        and not (table.unless in known and table.name not in there)
+        and not any(table.name == key or table.name.startswith(f"{key}.") for key in known)
+    ]
 
-    Raises InputError for a missing key of a present table, save those ``spared``.
+
+def read_keys(
+    given: dict[str, Any], file: Path, mistakes: Mistakes, prefix: str = ""
+) -> tuple[dict[str, float], dict[str, str], set[str]]:
+    """Split flat file keys into SI numbers and words; keeps unknown keys and bad values.
+
+    Also returns the known keys that misspelt ones most likely mean. Of a table that is not known only the first key
+    is said.
     """
-    present = {table_of(key) for key in (*numbers, *words)} | {
-        name for name, value in tables.items() if isinstance(value, dict)
-    }
-    has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
-    present |= set(REQUIRED_TABLES) | set(ROTOR_TABLES if has_rotor else ()) | set(DEFAULT_TABLES[:2])
-    if has_rotor:
-        present.add("rotor")
-    if "rotor.speed" in numbers and not any(table_of(key) == "rotor.motor" for key in numbers):
-        present.discard("rotor.motor")
-    for key, options in WORDS.items():
-        if table_of(key) in present and key not in words:
-            if options.default is not None:
-                words[key] = options.default
-            elif not options.optional:
-                raise _missing(key, options.meaning, file, ", ".join(options.allowed) if options.allowed else None)
-    for key, variable in book.variables.items():
-        if table_of(key) not in present or key in numbers:
-            continue
-        if variable.default is not None:
-            numbers[key] = variable.default
-        elif not variable.optional and not variable.derived and key not in spared:
-            raise _missing(key, variable.meaning, file, None)
+    numbers: dict[str, float] = {}
+    words: dict[str, str] = {}
+    meant: set[str] = set()
+    strange: set[str] = set()
+    for key, value in given.items():
+        with mistakes.kept():
+            if key in DESIGN.keys:
+                result = read_value(DESIGN.keys[key], value, file, prefix + key)
+                (numbers if DESIGN.keys[key].kind == "number" else words)[key] = result
+                continue
+            table = table_of(key)
+            meant |= _meant(key, table)
+            if table in DESIGN.by_name or table not in strange:
+                strange.add(table)
+                raise _unknown(key, value, file, prefix)
+    return numbers, words, meant
 
 
-def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputError:
-    table = table_of(key)
-    variable = book.variables.get(key)
-    if allowed is None and variable is not None:
-        allowed = f"text such as {EXAMPLES.get(variable.unit)}" if variable.unit != "1" else "a plain number"
-    return InputError(
-        f"missing key: {meaning}",
-        file,
-        key,
-        allowed=allowed,
-        hint=f"add it to [{table}]" if table else "add it before the first table",
-    )
+def _meant(key: str, table: str) -> set[str]:
+    """The known keys that a misspelt one stands for: the nearest, and all of the table that its own most likely is."""
+    found = {near} if (near := tomlfile.meant_by(key, DESIGN.keys)) is not None else set[str]()
+    if table not in DESIGN.by_name and (other := nearest_of(table, DESIGN.by_name)):
+        found |= {DESIGN.by_name[other].dotted(each) for each in DESIGN.by_name[other].keys}
+    return found
+
+
+def _unknown(key: str, value: object, file: Path, prefix: str) -> InputError:
+    """The error for a key that no table has, or that is where a table or a value should be."""
+    if key in DESIGN.by_name:
+        return InputError("this must be a table", file, prefix + key, value, f"a table headed [{prefix}{key}]")
+    if table_of(key) in DESIGN.keys:
+        allows = allowed(DESIGN.keys[table_of(key)])
+        return InputError("this must be a value, not a table", file, prefix + table_of(key), allowed=allows)
+    return tomlfile.unknown(prefix + key, [prefix + name for name in DESIGN.keys], file)
 
 
 def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str]:
@@ -179,10 +204,14 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
 
 
 def _use_positions(
-    table: object, parts: tuple[Part, ...], numbers: dict[str, float], file: Path, notes: list[str]
+    places: Mapping[str, Sequence[Vector]],
+    parts: tuple[Part, ...],
+    numbers: dict[str, float],
+    file: Path,
+    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
-    body = whole_body(parts, read_positions(table, parts, file), numbers["mass"])
+    body = whole_body(parts, places, numbers["mass"])
     enough = body is not None and body.share >= COVERED
     if not enough and "cg_height" not in numbers:
         share = 0.0 if body is None else body.share
@@ -219,12 +248,14 @@ def _use_positions(
     return body
 
 
-def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path) -> None:
-    """A table that takes its thickness from a part must name one that has a thickness."""
+def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:
+    """A table that takes its thickness from a part must name one that has a thickness; keeps those that do not."""
     sheets = [part.name for part in parts if part.thickness is not None]
     for key, word in words.items():
         if key.endswith(".part") and word not in sheets:
-            raise InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
+            mistakes.add(
+                InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
+            )
 
 
 def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:

@@ -7,14 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files import toml as tomlfile
-from scaling.files.errors import InputError
-from scaling.files.schema import Choice
-from scaling.formulas import book
-from scaling.robot.parts import count, positive
+from scaling.files.errors import InputError, Mistakes
+from scaling.files.reading import Row, rows_of
+from scaling.robot.schema import FASTENERS
 from scaling.shop.shelves import Shelves
-
-KEYS = ("name", "bolt", "bolt_class", "count", "carries", "edge_distance")
 
 
 @dataclass(frozen=True)
@@ -32,48 +28,43 @@ class Fastener:
     edge_distance: float | None = None
 
 
-def read_fasteners(
-    rows: object, words: Mapping[str, str], numbers: Mapping[str, float], shelves: Shelves, file: Path
+def read_fasteners(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[Row, ...]:
+    """Return the rows of a design's ``[[fasteners]]`` that are well formed; the mistakes of the others are kept."""
+    return rows_of(FASTENERS, tables, file, mistakes, lambda row: row)
+
+
+def joints_of(
+    rows: tuple[Row, ...],
+    words: Mapping[str, str],
+    numbers: Mapping[str, float],
+    shelves: Shelves,
+    file: Path,
+    mistakes: Mistakes,
 ) -> tuple[Fastener, ...]:
-    """Return the fasteners of a design's ``[[fasteners]]``, the rotor's mount before them; raises InputError."""
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("the fasteners must be a list", file, "fasteners", allowed="tables headed [[fasteners]]")
-    found = [_read_row(row, f"fasteners[{place}]", shelves, file) for place, row in enumerate(rows, 1)]
+    """Return the joints of the table of holes, the rotor's mount before those of the file; keeps what no shelf has."""
+    found: list[Fastener] = []
     if "rotor.mount.bolt" in words:
-        mount = Fastener(
-            "rotor mount",
-            words["rotor.mount.bolt"],
-            words["rotor.mount.bolt_class"],
-            int(numbers["rotor.mount.bolts"]),
-            "hit_force",
-        )
-        found.insert(0, mount)
+        bolt, bolt_class = (words[f"rotor.mount.{key}"] for key in ("bolt", "bolt_class"))
+        found.append(Fastener("rotor mount", bolt, bolt_class, int(numbers["rotor.mount.bolts"]), "hit_force"))
+    for row in rows:
+        with mistakes.kept():
+            found.append(_joint(row, shelves, file))
     return tuple(found)
 
 
-def _read_row(row: dict[str, Any], where: str, shelves: Shelves, file: Path) -> Fastener:
-    for key in row:
-        if key not in KEYS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in KEYS], file)
-    for key in KEYS[:-1]:
-        if key not in row:
-            raise InputError("missing key", file, f"{where}.{key}")
-    loads = tuple(name for name, entry in book.quantities.items() if entry.unit == "N")
-    text = Choice(None, "text")
-    size = tomlfile.choice(text, row["bolt"], file, f"{where}.bolt")
-    bolt_class = tomlfile.choice(text, row["bolt_class"], file, f"{where}.bolt_class")
+def _joint(row: Row, shelves: Shelves, file: Path) -> Fastener:
+    values = row.values
     try:
-        shelves.bolt(size)
-        shelves.bolt_class(bolt_class)
+        shelves.bolt(values["bolt"])
+        shelves.bolt_class(values["bolt_class"])
     except InputError as error:
-        error.file, error.key = file, f"{where}.bolt{'' if 'size' in error.problem else '_class'}"
+        error.file, error.key = file, f"{row.where}.bolt{'' if 'size' in error.problem else '_class'}"
         raise
-    edge = positive(row["edge_distance"], "m", file, f"{where}.edge_distance") if "edge_distance" in row else None
     return Fastener(
-        tomlfile.choice(text, row["name"], file, f"{where}.name"),
-        size,
-        bolt_class,
-        count(row["count"], file, where),
-        tomlfile.choice(Choice(loads, "quantity that the fastener carries"), row["carries"], file, f"{where}.carries"),
-        edge,
+        values["name"],
+        values["bolt"],
+        values["bolt_class"],
+        values["count"],
+        values["carries"],
+        values.get("edge_distance"),
     )

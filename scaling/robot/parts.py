@@ -9,11 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scaling.cad.part_mesh import mesh_properties
-from scaling.files import toml as tomlfile
 from scaling.files import units
 from scaling.files.errors import InputError
-from scaling.files.schema import Choice
 from scaling.robot.kinds import KINDS
 from scaling.shop import materials, shelves
 
@@ -24,18 +21,6 @@ if TYPE_CHECKING:
 
 GROUPS = ("frame", "armour", "rotor", "drive", "electronics")
 THICKNESS_RULES = ("scale", "hold")
-
-CHOICES = {
-    "name": Choice(None, "name of the part"),
-    "kind": Choice(tuple(KINDS), "how the part follows the scale factor"),
-    "group": Choice(GROUPS, "which bar of the mass figure the part belongs to", default="frame"),
-    "material": Choice(None, "material of the part", optional=True),
-    "thickness_rule": Choice(THICKNESS_RULES, "what a sheet's thickness does", default="scale"),
-    "mesh": Choice(None, "path of an STL, OFF, PLY or OBJ file of one piece", optional=True),
-    "mesh_unit": Choice(("mm", "cm", "m", "in"), "unit of length of the mesh file", default="mm"),
-    "snap": Choice(shelves.HOWS, "how a sheet's thickness is snapped to the shelf", optional=True),
-}
-NUMBERS = ("mass", "count", "thickness")
 
 
 @dataclass(frozen=True)
@@ -109,11 +94,12 @@ class Part:
         ideal = self.ideal_thickness(factor)
         if not self.sold:
             return ideal
-        ideal, which, how = np.broadcast_arrays(np.asarray(ideal, dtype=float), self.which, self.snap)
+        shape = np.broadcast_shapes(np.shape(ideal), np.shape(self.which), np.shape(self.snap))
+        ideal = np.broadcast_to(np.asarray(ideal, dtype=float), shape)
         found = ideal.copy()
         for place, name in enumerate(self.materials):
             for word in shelves.HOWS if self.sold.get(name) else ():
-                here = (which == place) & (how == word)
+                here = np.broadcast_to((self.which == place) & (np.asarray(self.snap) == word), shape)
                 if here.any():
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found
@@ -169,72 +155,7 @@ def off_the_shelf(part: Part) -> Part:
     return replace(part, sold={})
 
 
-def read_parts(rows: object, file: Path) -> tuple[Part, ...]:
-    """Return the parts of a design file's ``[[parts]]``; raises InputError with the part's number."""
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("parts must be a list", file, "parts", allowed="tables headed [[parts]]")
-    parts: list[Part] = []
-    for place, row in enumerate(rows, 1):
-        where = f"parts[{place}]"
-        part = _read_part(row, where, file)
-        if part.name in (other.name for other in parts):
-            raise InputError(
-                "two parts have the same name",
-                file,
-                f"{where}.name",
-                part.name,
-                hint="name each part once and state a count",
-            )
-        parts.append(part)
-    return tuple(parts)
-
-
-def _read_part(row: dict[str, Any], where: str, file: Path) -> Part:
-    for key in row:
-        if key not in CHOICES and key not in NUMBERS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in (*CHOICES, *NUMBERS)], file)
-    words: dict[str, Any] = {}
-    for key, options in CHOICES.items():
-        if key in row:
-            words[key] = tomlfile.choice(options, row[key], file, f"{where}.{key}")
-        elif options.default is None and not options.optional:
-            raise InputError(f"missing key: {options.meaning}", file, f"{where}.{key}")
-    mesh, unit = words.pop("mesh", None), words.pop("mesh_unit", "mm")
-    if "mass" not in row and mesh is None:
-        raise InputError(
-            "missing key: mass of one piece", file, f"{where}.mass", allowed='text such as "12 g", or a mesh'
-        )
-    mass = positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None
-    body, doubts = None, list[str]()
-    if mesh is not None:
-        if "material" not in words:
-            raise InputError("missing key: a part with a mesh needs its material", file, f"{where}.material")
-        body, doubts = mesh_properties(file.parent / mesh, unit, words["material"], mass, file, where)
-    if "material" in words:
-        materials.material(words["material"], file, f"{where}.material")
-    thickness = positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None
-    if KINDS[words["kind"]].sheet and thickness is None:
-        raise InputError(
-            "missing key: a sheet part needs its thickness", file, f"{where}.thickness", allowed='text such as "3 mm"'
-        )
-    if "snap" in words and (not KINDS[words["kind"]].sheet or shelves.family_of(words.get("material")) is None):
-        raise InputError(
-            "only a sheet of a material that is sold as sheet can be snapped",
-            file,
-            f"{where}.snap",
-            allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}",
-        )
-    return Part(
-        mass=mass or (body.mass if body else 0.0),
-        count=count(row.get("count", 1), file, where),
-        thickness=thickness,
-        body=body,
-        doubts=tuple(doubts),
-        **words,
-    )
-
-
-def positive(value: object, unit: str, file: Path, key: str) -> float:
+def positive(value: object, unit: str, file: Path | None, key: str) -> float:
     """Return a value above zero in SI; raises InputError otherwise."""
     result = units.check_plausible(units.parse(value, unit, file, key), value, file, key)
     if result <= 0:
@@ -247,26 +168,3 @@ def count(value: object, file: Path, where: str) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 1_000_000:
         raise InputError("the count cannot be this", file, f"{where}.count", value, "a whole number from 1")
     return value
-
-
-def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tuple[Part, ...]:
-    """Make the parts' sum equal a stated total: a small difference becomes a part called unlisted.
-
-    Raises InputError where the sum and the stated total differ by 2 % or more.
-    """
-    summed = sum(part.total for part in parts)
-    if stated is None:
-        return parts
-    if abs(summed - stated) > 0.02 * stated:
-        raise InputError(
-            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}",
-            file,
-            "mass",
-            units.format_value(stated, "kg", 4),
-            "a total within 2 % of the sum",
-            "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
-            "own tables)",
-        )
-    if abs(summed - stated) < 1e-9 * stated:
-        return parts
-    return (*parts, Part("unlisted", "solid", stated - summed))

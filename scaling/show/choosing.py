@@ -23,6 +23,8 @@ def picked(
     found: list[str] = []
     for role, count in most.items():
         names = book.of_role(role, among=ranked)
+        if role == "survival":  # it is a margin that falls that ends something
+            names = sorted(names, key=lambda name: _least(study, name))
         if role in many:
             found = _unlike(study, names, found, min(rows, len(found) + count))
         else:
@@ -32,11 +34,16 @@ def picked(
     return _unlike(study, [name for name in rest if name not in found], found, rows)
 
 
-def steady(ranked: Sequence[str]) -> list[str]:
-    """Return ``ranked`` in the book's order, the same in every study, but the worst survival margin first."""
+def steady(names: Sequence[str]) -> list[str]:
+    """Return ``names`` in the book's order, the same in every study."""
     order = list(book.quantities)
-    survival = book.of_role("survival", among=ranked)
-    return [*survival, *sorted(set(ranked) - set(survival), key=order.index)]
+    return sorted(names, key=order.index)
+
+
+def _least(study: Study, name: str) -> float:
+    """The least drift of a quantity at any port, to as many digits as tell two of them apart."""
+    drifts = [drift for port in study.ports if (drift := judged(port, name)) is not None]
+    return round(min(drifts, default=1.0), 3)
 
 
 def _unlike(study: Study, names: Sequence[str], there: list[str], most: int) -> list[str]:

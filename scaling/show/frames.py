@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from scaling.decide.window import sentences
 from scaling.formulas import book
+from scaling.study.drifts import clock_of, judged, told_clock
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -17,26 +18,29 @@ if TYPE_CHECKING:
     from scaling.study.results import Study
 
 
-def drift_frame(study: Study, clock: str) -> DataFrame:
-    """Return every quantity of every port beside the reference's, its similarity ratio and drift by one clock."""
+def drift_frame(study: Study, clock: str | None) -> DataFrame:
+    """Return every quantity of every port beside the reference's, its similarity ratio and drift by a clock.
+
+    That is each quantity's own where none is given.
+    """
     import pandas
 
-    columns = ("port", "quantity", "label", "branch", "role", "better", "unit", "reference", "value", "ratio",
+    columns = ("port", "quantity", "label", "branch", "role", "clock", "better", "unit", "reference", "value", "ratio",
                "exponent", "exponent_kind", "similarity_ratio", "drift")  # fmt: skip
     rows: list[tuple[Any, ...]] = []
     for letter, port in zip(study.letters, study.ports, strict=True):
         for name, found in port.quantities.items():
             entry, power = book.quantities[name], found.exponent
             kind = None if power is None else "exact" if isinstance(power, Fraction) else "local"
+            whose = told_clock(name) if clock is None else clock
             rows.append(
-                (letter, name, entry.label, entry.branch, entry.role, entry.better, found.unit,
+                (letter, name, entry.label, entry.branch, entry.role, whose, entry.better, found.unit,
                  study.reference.get(name), found.value, found.ratio, None if power is None else float(power), kind,
-                 found.similarity.get(clock), found.drift.get(clock))
+                 found.similarity.get(clock_of(name, clock)), judged(port, name, clock))
             )  # fmt: skip
     frame = pandas.DataFrame(rows, columns=list(columns))
     numbers = ["reference", "value", "ratio", "exponent", "similarity_ratio", "drift"]
     frame[numbers] = frame[numbers].astype(float)
-    frame.attrs["clock"] = clock
     return frame
 
 

@@ -48,6 +48,7 @@ def _port_json(letter: str, port: Port) -> dict[str, Any]:
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
+        **({} if port.machine is None else {"machine": port.machine.name}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
         "problems": [_problem_json(problem) for problem in port.problems],

@@ -127,6 +127,20 @@ def label_of(name: str) -> str:
     return book.quantities[name].label if name in book.quantities else name
 
 
+NAMES = ("Froude",)
+"""First words of labels that are names, so that they keep their capital."""
+
+
+def in_sentence(name: str) -> str:
+    """What people call a quantity or variable in the middle of a sentence.
+
+    >>> in_sentence("throw_height"), in_sentence("froude_speed"), in_sentence("wheel.diameter")
+    ('throw height', 'Froude number', 'wheel.diameter')
+    """
+    label = label_of(name)
+    return label if label.startswith(NAMES) else label[0].lower() + label[1:]
+
+
 def _sentence(those: Sequence[tuple[str, Problem]]) -> str:
     first = those[0][1]
     if first.about is None:

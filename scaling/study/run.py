@@ -71,7 +71,9 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     parts = port_parts(design, brief)
     check_closure(brief.closure, parts, brief.file)
     requests = requests_of(brief, design)
-    closures = [law_factor(design, brief, request, parts) for request in requests]
+    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests)
+    fixed = {law: law_factor(design, brief, LawRequest(law[0], None, key=law[1], target=law[2]), parts) for law in laws}
+    closures = [fixed[request.law, request.key, request.target] for request in requests]
     for request, closure in zip(requests, closures, strict=True):
         if closure.factor is not None and not LEAST <= closure.factor <= MOST:
             raise InputError(
@@ -159,7 +161,10 @@ def _quantities(
     volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
     mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
     return {
-        name: _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
+        name: beside(
+            name, float(value[0]), power if (power := powers.get(name)) is not None else _slope(value), reference,
+            mass_ratio, factor, volts,
+        )
         for name, value in book.evaluate(near.variables, design.traits).items()
         if np.isfinite(value[0])
     }
@@ -210,18 +215,22 @@ def _without_shelves(
     return found, law_factor(design, brief, request, smooth).factor or factor
 
 
-def _quantity(
+def beside(
     name: str,
-    value: Array,
-    power: Fraction | None,
+    value: float,
+    exponent: Fraction | float | None,
     reference: Mapping[str, float],
     mass_ratio: float,
     factor: float,
     volts: float | None,
 ) -> PortQuantity:
+    """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
+
+    ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
+    """
     entry = book.quantities[name]
     own = reference.get(name)
-    ratio = _finite(value[0] / own) if own else None
+    ratio = _finite(value / own) if own else None
     similarity: dict[str, float] = {}
     drift: dict[str, float] = {}
     for clock in CLOCKS:
@@ -230,8 +239,7 @@ def _quantity(
             similarity[clock] = float(alike)
             if ratio is not None and (found := _finite(ratio / alike)) is not None:
                 drift[clock] = found
-    slope = power if power is not None else _slope(value)
-    return PortQuantity(float(value[0]), entry.unit, ratio, slope, similarity, drift)
+    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift)
 
 
 def _finite(value: float) -> float | None:

@@ -23,7 +23,7 @@ def used_entries(study: Study) -> list[Quantity]:
     """
     found = _counted(study.design, study.design.variables, study.reference)
     for port in study.ports:
-        found += _counted(study.design, port.variables, port.quantities)
+        found += _counted(port.machine or study.design, port.variables, port.quantities)
     return _in_order(found)
 
 

@@ -13,10 +13,11 @@ from scipy.integrate import solve_ivp
 
 @dataclass(frozen=True)
 class Stop:
-    """Peak tension (N) of the tight span, peak sum of both, heat of the slip (J), time to the motor's rest (s)."""
+    """Peaks of the tight span's tension (N), of both's sum and difference; slip's heat (J), time to rest (s)."""
 
     tension: float
     shaft: float
+    pull: float
     heat: float
     time: float
 
@@ -51,7 +52,8 @@ def toothed(inertia: float, speed: float, radius: float, stiffness: float, rest:
     found = solve_ivp(motion, (0, longest), [0, speed, 0, 0], events=at_rest, rtol=1e-8, atol=1e-12, method="LSODA")
     assert found.status == 1
     tight, slack = spans(found.y)
-    return Stop(float(tight.max()), float((tight + slack).max()), 0.0, float(found.t[-1]))
+    peaks = (float(span.max()) for span in (tight, tight + slack, tight - slack))
+    return Stop(*peaks, heat=0.0, time=float(found.t[-1]))
 
 
 def slipping(
@@ -82,5 +84,6 @@ def slipping(
         found = solve_ivp(motion, (0, longest), start, events=at_rest, rtol=1e-3, atol=1e-8, method="Radau")
     assert found.status == 1
     pulls = np.array([tensions(moved) for moved in found.y[2 : 2 + count].T])
-    return Stop(float(pulls[:, 0].max()), float((pulls[:, 0] + pulls[:, -1]).max()), float(found.y[-1, -1]),
-                float(found.t[-1]))
+    tight, slack = pulls[:, 0], pulls[:, -1]
+    peaks = (float(span.max()) for span in (tight, tight + slack, tight - slack))
+    return Stop(*peaks, heat=float(found.y[-1, -1]), time=float(found.t[-1]))

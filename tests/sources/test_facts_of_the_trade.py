@@ -17,8 +17,6 @@ from scaling.robot.design import Design, load_design
 DEMOS = Path(__file__).parent.parent.parent / "demo_designs"
 RPM = np.pi / 30
 
-CHECKS = ("spin_up_time", "spin_up_time_over_limit", "rotor_unlimited_current", "gyro_widening_ratio", "rush_margin")
-
 # A rotor of the 1.5 kg class on four cells, as commonly built: numbers made up within what is usual.
 CLASS_ROTOR = {
     "rotor.inertia": 5.5e-4,

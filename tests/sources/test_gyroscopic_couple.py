@@ -19,7 +19,7 @@ CHECKS = (
     "gyro_torque", "left_turn_roll_moment", "gyro_margin", "gyro_margin_with_losses", "pivot_margin_moving_side",
     "pivot_margin_stopped_side", "gyro_pulse_margin", "gyro_widening_ratio", "gyro_track_needed",
     "gyro_track_needed_same_turn", "rolling_inertia", "spin_up_load_shift", "tyre_turn_torque", "torque_steer_margin",
-    "torque_steer_drive_margin", "yaw_pitch_margin", "roll_steer_rate",
+    "torque_steer_drive_margin", "yaw_pitch_margin", "roll_steer_rate", "spin_up_reaction_torque",
 )
 
 RPM = math.pi / 30
@@ -132,9 +132,11 @@ def test_box_inertia():
 
 
 def test_spin_up_reaction_by_hand():
-    """dH/dt of rotor and motor: belt (I + J i) alpha = 0.135, gear (I - J i) alpha = 0.115 N m."""
+    """dH/dt of rotor and motor: (I + J i) alpha = 0.135 N m; behind a gear, which turns it round, (I - J i) = 0.115."""
+    for alike in ("hub", "direct", "belt"):
+        found = evaluate(MACHINE, f"transmission={alike}")
+        assert found["spin_up_reaction_torque"] == pytest.approx(0.135)
     belt = evaluate(MACHINE, "axis=across", "axis=level", "spin=up", "transmission=belt")
-    assert belt["spin_up_reaction_torque"] == pytest.approx(0.135)
     assert belt["spin_up_load_shift"] == pytest.approx(0.135 / (15 * 0.15))
     assert belt["tail_lift_margin"] == pytest.approx(15 * 0.1 / 0.135)
     assert "nose_lift_margin" not in belt

@@ -24,7 +24,8 @@ CHECKS = (
     "hit_energy", "hit_energy_lost", "hit_energy_given", "hit_energy_given_share", "contact_stiffness", "hit_force",
     "hit_contact_time", "hit_wave_stress", "hit_wave_force", "hit_wave_transits", "hit_bite_depth", "hit_crush_force",
     "energy_per_armour_area", "stop_impulse", "stop_recoil_speed", "stop_spin", "stop_chassis_energy", "stop_arc",
-    "stop_torque", "stop_force", "taken_hit_energy", "taken_tooth_area", "taken_bite_depth",
+    "stop_torque", "stop_force", "taken_hit_energy", "taken_tooth_area", "taken_bite_depth", "rotor_inertia_share",
+    "opponent_inertia", "tooth_face_area", "hit_crush_ratio",
 )
 
 HUGE = 1e18
@@ -111,6 +112,18 @@ def test_box_inertia_by_axis():
     for axis, place in (("along", 0), ("across", 1), ("upright", 2)):
         found = hit(["own_hit_inertia"], frozenset({"rotor", f"rotor.axis={axis}"}))
         assert found["own_hit_inertia"] == pytest.approx(box.moment_inertia[place, place], rel=1e-9)
+
+
+def test_an_opponent_is_the_same_box_with_the_classs_mass():
+    """Own box of 1.36 kg, the opponent's of 1.5 kg: inertias by trimesh, the rotor's 9e-4 kg m^2 a share of the own."""
+    import trimesh
+
+    box = trimesh.creation.box(extents=(0.26, 0.24, 0.1))
+    box.density = 1.5 / box.volume
+    found = hit(["opponent_inertia", "rotor_inertia_share"])
+    assert found["opponent_inertia"] == pytest.approx(box.moment_inertia[1, 1], rel=1e-9)
+    assert found["rotor_inertia_share"] == pytest.approx(9e-4 / (box.moment_inertia[1, 1] * 1.36 / 1.5), rel=1e-9)
+    assert hit(["opponent_inertia"], opponent__inertia=0.02) == {"opponent_inertia": 0.02}
 
 
 @pytest.mark.parametrize(("axis", "key"), [("upright", "yaw_inertia"), ("along", "roll_inertia")])
@@ -361,6 +374,13 @@ def test_a_flat_punch_sinks_in_at_about_three_times_the_yield_stress():
     assert found["hit_crush_force"] / (0.01 * 0.004 * 25e6) == pytest.approx(2.97, abs=0.005)
     assert hit(["hit_bite_depth"], bite=0.02)["hit_bite_depth"] == MACHINE["rotor.tooth_height"]
     assert found["hit_bite_depth"] == MACHINE["bite"]
+
+
+def test_force_over_what_the_surface_bears():
+    """Hill's 2.97 Y on 10 by 4 mm, 25 MPa: 2970 N. The whole face of a tooth of 10 by 8 mm is 80 mm^2."""
+    found = hit(["hit_force", "hit_crush_ratio", "tooth_face_area"])
+    assert found["hit_crush_ratio"] == pytest.approx(found["hit_force"] / 2970, rel=2e-3)
+    assert found["tooth_face_area"] == pytest.approx(80e-6, rel=1e-12)
 
 
 def test_energy_per_armour_area_by_hand():

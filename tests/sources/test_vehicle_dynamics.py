@@ -20,7 +20,7 @@ CHECKS = (
     "grip_force", "drive_drag", "traction_acceleration", "traction_force", "drive_push_margin", "push_margin",
     "top_speed_with_drag", "arena_crossing_time", "half_arena_crossing_time", "arena_end_speed", "stopping_distance",
     "reaction_distance", "arena_stop_share", "body_lengths_per_second", "froude_speed", "wheelie_acceleration",
-    "wheelie_margin", "held_back_speed_share", "rush_margin", "top_yaw_rate", "turning_inertia", "skid_moment",
+    "wheelie_margin", "top_yaw_rate", "turning_inertia", "skid_moment",
     "skid_pull", "turn_pull_margin", "skid_yaw_rate", "yaw_response_time", "half_turn_time", "static_stability_factor",
     "side_tip_angle", "slide_margin",
 )

@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+from scaling.command.console import JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
+from scaling.command.flags import quantities_named
 
 ORDER = 20
 EXAMPLE = "check design.toml brief.toml"
@@ -15,6 +16,7 @@ EXAMPLE = "check design.toml brief.toml"
 
 def check(
     paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
+    only: OnlyFlag = None,
     as_json: JsonFlag = False,
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
@@ -37,6 +39,8 @@ def check(
             for request in requests_of(brief, design):
                 law_factor(design, brief, request, parts)
         values = reference_values(design)
+        names = quantities_named(only, values)
+        values = values if names is None else {name: values[name] for name in names}
         results.append(
             {
                 "file": str(path),

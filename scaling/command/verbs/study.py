@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, progress, title, wrapped
+from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json, progress
+from scaling.command.flags import check_clock, narrowed, quantities_named
+from scaling.command.study_text import print_study
 from scaling.files.errors import InputError
 
 if TYPE_CHECKING:
@@ -34,11 +36,9 @@ def study(
     drive_rule: Annotated[
         str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
-    clock: Annotated[
-        str | None,
-        typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
-    ] = None,
-    every: Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")] = False,
+    clock: ClockFlag = None,
+    every: AllFlag = False,
+    only: OnlyFlag = None,
     out: OutFlag = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
@@ -48,8 +48,7 @@ def study(
     from scaling.study.run import run_study
 
     flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
-    if clock not in (None, "gravity", "driver"):
-        raise InputError("this clock is not known", None, "--clock", clock, "gravity or driver")
+    check_clock(clock)
     design, brief = load_both(path)
     if brief is None:
         brief = _brief_of_flags(
@@ -64,17 +63,18 @@ def study(
 
         check_folder(out, force)
     found = run_study(design, brief, progress())
+    names = quantities_named(only, found.names)
     if as_json:
         from scaling.show.study_json import as_json as study_json
 
-        print_json(study_json(found))
+        print_json(narrowed(study_json(found), names))
         return
     written: list[str] = []
     if out is not None:  # before the printing, which a closed pipe may end early
         from scaling.show.output import write_study
 
         written = write_study(found, out, force, progress())
-    _print_study(found, clock, every)
+    print_study(found, _heading(found), clock, every, names)
     if written:
         typer.echo(f"\nWritten to {out}: {', '.join(written)}")
 
@@ -117,47 +117,9 @@ def _brief_of_flags(
     return Brief(path.stem, path, None, limit, spare, requests)
 
 
-def _print_study(found: Study, clock: str | None, every: bool) -> None:
-    from scaling.decide.verdicts import cautions, give_way_lines, verdict
-    from scaling.show.tables.drift import drift_table, headline, worst_first
-    from scaling.show.tables.laws import laws_table
-    from scaling.show.tables.mass import closure_table, swaps_table
-    from scaling.show.tables.problems import brief_problems_table, problems_table
-
-    design, brief = found.design, found.brief
+def _heading(found: Study) -> str:
     from scaling.files.units import format_value
 
-    title(
-        f"{design.name}: {format_value(design.variables['mass'], 'kg', 4)} to a limit of "
-        f"{format_value(brief.mass_limit, 'kg', 4)}, margin {format_value(brief.mass_margin, 'kg', 3)}"
-    )
-    print_table(laws_table(found), 4)
-    order = worst_first(found, clock)
-    if every:
-        from scaling.formulas import book
-
-        for branch in book.titles:
-            names = [name for name in order if book.quantities[name].branch == branch]
-            if names:
-                print_table(drift_table(found, names, clock))
-    else:
-        print_table(drift_table(found, headline(found, clock), clock))
-        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
-    title("What each port gives up")
-    for port in found.ports:
-        wrapped(f"- {verdict(port)}", "  ")
-    for table in (closure_table(found), swaps_table(found)):
-        if table.rows:
-            print_table(table)
-    if give_way_lines(found):
-        title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
-        for line in give_way_lines(found):
-            wrapped(f"- {line}", "  ")
-    problems = problems_table(found) if every else brief_problems_table(found)
-    if problems.rows:
-        print_table(problems)
-    for note in design.notes:
-        wrapped(f"Noted: {note}.", "  ")
-    title("Cautions")
-    for line in cautions(found):
-        wrapped(f"- {line}", "  ")
+    brief, own = found.brief, found.design.variables["mass"]
+    limit, margin = format_value(brief.mass_limit, "kg", 4), format_value(brief.mass_margin, "kg", 3)
+    return f"{found.design.name}: {format_value(own, 'kg', 4)} to a limit of {limit}, margin {margin}"

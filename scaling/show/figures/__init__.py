@@ -25,10 +25,13 @@ def records() -> tuple[Figure, ...]:
     return tuple(sorted(found, key=lambda figure: (figure.order, figure.name)))
 
 
-def figures(study: Study) -> dict[str, Drawing]:
-    """Return the drawn figures by name; one that would be empty, since no port has a factor, is left out."""
+def figures(study: Study, only: str | None = None) -> dict[str, Drawing]:
+    """Return the drawn figures by name, or ``only`` the one of a name.
+
+    One that would be empty, since no port has a factor, is left out.
+    """
     with style():
-        made = {figure.name: figure.draw(study) for figure in records()}
+        made = {figure.name: figure.draw(study) for figure in records() if only in (None, figure.name)}
     return {name: found for name, found in made.items() if found is not None}
 
 

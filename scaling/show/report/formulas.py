@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import sympy
@@ -14,7 +14,9 @@ from scaling.show.report.formula_text import symbol_text, symbols_of, unit_text
 from scaling.show.report.quantities import shown_in
 from scaling.show.report.sheet import Sheet, Shown
 from scaling.show.table import cell_text
+from scaling.study.problem import in_sentence
 from scaling.study.results import Study
+from scaling.study.used import used_entries
 
 
 @dataclass(frozen=True)
@@ -35,17 +37,6 @@ class FormulaLine:
     inputs: tuple[Input, ...]
     formula: sympy.Expr | None
     words: str = ""
-
-
-def used_entries(study: Study) -> list[Quantity]:
-    """Return the entries by which the quantities of the reference and the ports were computed, in the book's order."""
-    machines: list[tuple[Mapping[str, float], set[str]]] = [(study.design.variables, set(study.reference))]
-    machines += [(port.variables, set(port.quantities)) for port in study.ports]
-    used: list[Quantity] = []
-    for variables, names in machines:
-        used += [entry for name, entry in book.counted(study.design.traits, variables).items() if name in names]
-    ids = set(map(id, used))
-    return [entry for entry in book.entries if id(entry) in ids]
 
 
 def formulas(study: Study) -> Iterable[tuple[str, tuple[FormulaLine, ...]]]:
@@ -78,8 +69,7 @@ def _formula(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str]) -
 def _meaning(name: str) -> str:
     if name in book.variables:
         return book.variables[name].meaning
-    label = book.quantities[name].label
-    return label[0].lower() + label[1:]
+    return in_sentence(name)
 
 
 def inputs_sheet(study: Study) -> Sheet:

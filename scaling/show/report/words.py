@@ -10,8 +10,10 @@ READING = (
     "like-the-reference, 1.25 a quarter more. Whether less is a loss stands in the column 'better': higher, lower, or "
     "same as the reference.",
     "Clocks: by gravity's clock time grows as the square root of the factor, so that falls, tips and throws look alike "
-    "in body lengths. By the driver's clock time does not scale, since a person's reaction stays as it is. Judge "
-    "throws, tips and rolls by gravity's clock, and what the driver must answer in time by the driver's.",
+    "in body lengths. By the driver's clock time does not scale, since a person's reaction stays as it is, and by the "
+    "match's it does not either. A quantity with a clock of its own is judged by that: throws, tips and rolls by "
+    "gravity's, what the driver must answer in time by the driver's, heat and packs by the match's; all others by "
+    "gravity's.",
     "Margins: strength over stress. A material's strength does not grow with the factor, so judge survival by the "
     "margin's own value and not by the drift of the stress. A margin below 1 means that the elastic estimate says it "
     "yields or breaks; one above 1 says what was computed from the stated inputs, and no more.",

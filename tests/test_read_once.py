@@ -91,6 +91,9 @@ def test_a_builders_own_shelves_once(
     ):
         with (folder / name).open("a", encoding="utf-8") as stream:
             stream.write(text)
+    brief = (folder / "brief.toml").read_text(encoding="utf-8")
+    assert 'drive_motors = "drive_motors.csv"' in brief  # both motors from one catalogue
+    (folder / "brief.toml").write_text(brief.replace('"drive_motors.csv"', '"rotor_motors.csv"'), encoding="utf-8")
     found = opened(folder, verb, folder / "brief.toml")
-    assert {*OWN, "brief.toml", "design.toml"} <= set(found)
+    assert {"rotor_motors.csv", *OWN, "brief.toml", "design.toml"} <= set(found)
     assert found == sorted(set(found))

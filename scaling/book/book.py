@@ -24,7 +24,7 @@ from scaling.book.sources import (
     citations,
     worst_first,
 )
-from scaling.files.errors import InputError, nearest
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.schema import Choice
 
 
@@ -195,14 +195,15 @@ class Book:
             elif citation.key == "common-practice" or citation.key not in NO_WORK:
                 yield citation
 
-    def derive(self, numbers: dict[str, float], words: Mapping[str, str], shelves: Any) -> None:
+    def derive(self, numbers: dict[str, float], words: Mapping[str, str], shelves: Any, mistakes: Mistakes) -> None:
         """Fill in the derived variables of every branch that can be worked out and are not stated.
 
-        ``shelves`` hold what the ``words`` name; the branches know them, and the book hands them on.
+        ``shelves`` hold what the ``words`` name; the branches know them, and the book hands them on. What a branch
+        finds wrong goes to ``mistakes``, and the others go on.
         """
         for branch in self.branches:
             if branch.derive is not None:
-                branch.derive(numbers, words, shelves)
+                mistakes.attempt(branch.derive, numbers, words, shelves)
 
     def counted(self, traits: frozenset[str], known: Collection[str]) -> dict[str, Quantity]:
         """Return the entry that counts of every quantity that a design has, each after those that it uses.

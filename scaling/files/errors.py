@@ -6,10 +6,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
+
+Given = ParamSpec("Given")
+Result = TypeVar("Result")
 
 MOST_SAID = 20
 """Mistakes of one file that are said at once; of more only the number."""
@@ -66,26 +69,49 @@ class InputErrors(InputError):  # noqa: N818 - several errors
         return [*said, f"and {more} more mistake{'s' if more > 1 else ''}."] if more else said
 
 
-class Mistakes:
-    """What is wrong with a file so far: its values, rows and tables are each read under ``kept``, whatever the others.
+class UnreadError(LookupError):
+    """A value was asked for that a file states and that could not be read; what is wrong with it is said already."""
 
-    ``settle`` ends a stage of the reading: what the next stage works out would only echo the mistakes of this one.
+
+class Mistakes:
+    """What is wrong with a ``file`` so far: values, rows and rules are each taken under ``kept``, whatever the others.
+
+    What only fails because of an earlier mistake is not said: it ends where it asks for what that mistake left out.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, file: Path | None = None) -> None:
+        self.file = file
         self.found: list[InputError] = []
 
+    def __bool__(self) -> bool:
+        return bool(self.found)
+
     def add(self, error: InputError) -> None:
-        """Keep a mistake, or each of several."""
-        self.found += error.errors if isinstance(error, InputErrors) else [error]
+        """Keep a mistake, or each of several; one that knows no file is of this one, and the same twice is one."""
+        for each in error.errors if isinstance(error, InputErrors) else (error,):
+            each.file = each.file or self.file
+            if each not in self.found:
+                self.found.append(each)
 
     @contextmanager
     def kept(self) -> Iterator[None]:
-        """Keep the InputError that the block raises, and go on."""
+        """Keep the InputError that the block raises, and go on.
+
+        Where there are mistakes already, a value that is not there ends the block in silence: one of them left it out.
+        """
         try:
             yield
         except InputError as error:
             self.add(error)
+        except LookupError:
+            if not self.found:
+                raise
+
+    def attempt(self, work: Callable[Given, Result], *given: Given.args, **named: Given.kwargs) -> Result | None:
+        """Return what ``work`` returns, None where it ends as a block under ``kept`` may."""
+        with self.kept():
+            return work(*given, **named)
+        return None
 
     def settle(self) -> None:
         """Raise what was kept: a single mistake as it is, several together; nothing where there are none."""

@@ -103,10 +103,10 @@ def _holds(condition: str, stated: Mapping[str, Any]) -> bool:
 
 def missing(key: Key, where: str, file: Path, table: str) -> InputError:
     """Return the error for a key that must be in ``table`` and is not."""
-    why = f" (needed with {' or '.join(key.when)})" if key.when and not key.needed else ""
+    why = f" (needed with {' or '.join(key.when)})" if key.when and not key.needed and not key.why else ""
     what = allowed(key) + (f", or {key.unless}" if key.unless else "")
-    hint = None  # of a row or a named table the place says it
-    if where == table:
+    hint = key.why or None  # of a row or a named table the place says where to add it
+    if where == table and not hint:
         hint = f"add it to [{table}]" if table else "add it before the first table"
     place = f"{where}.{key.name}" if where else key.name
     return InputError(f"missing key: {key.meaning}{why}", file, place, allowed=what, hint=hint)

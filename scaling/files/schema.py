@@ -27,7 +27,8 @@ ALLOWED: dict[Allowed, str] = {
 class Number:
     """A key of a file that is a number: its dotted key, symbol, SI unit, meaning and what it may be.
 
-    A key with a ``default`` or that is ``optional`` may be left out; one that is ``derived`` follows from others.
+    A key with a ``default`` or that is ``optional`` may be left out; one that is ``derived`` follows from others. With
+    ``when`` and ``unless`` it is as a ``Key`` is.
     """
 
     key: str
@@ -38,6 +39,8 @@ class Number:
     default: float | None = field(default=None, kw_only=True)
     optional: bool = field(default=False, kw_only=True)
     derived: bool = field(default=False, kw_only=True)
+    when: tuple[str, ...] = field(default=(), kw_only=True)
+    unless: str | None = field(default=None, kw_only=True)
 
 
 @dataclass(frozen=True)
@@ -46,13 +49,16 @@ class Choice:
 
     A word out of ``allowed`` becomes a trait of the design, 'key=word', by which formulas know
     whether they apply. A key that ends in ``material`` names a material, whose density, strength, modulus and
-    poisson become variables of the same table where the book knows them.
+    poisson become variables of the same table where the book knows them. With ``when`` and ``unless`` it is as a
+    ``Key`` is.
     """
 
     allowed: tuple[str, ...] | None
     meaning: str
     default: str | None = None
     optional: bool = False
+    when: tuple[str, ...] = ()
+    unless: str | None = None
 
 
 Kind = Literal["number", "whole number", "word", "text", "material", "part", "path", "flag", "place"]
@@ -72,9 +78,9 @@ class Key:
     """One key of a table.
 
     One that is ``needed`` must be there when its table is, save where the key ``unless`` is; one with ``when`` must be
-    where any of these is, each a key beside it or 'key=word'. ``many`` says that it holds a list, and ``alone`` that
-    a single value may stand for a list of one; one that is ``derived`` is worked out where it is not stated. ``check``
-    says more of a text than its form does: it raises InputError.
+    where any of these is, each a key beside it or 'key=word', and ``why`` tells people the reason. ``many`` says that
+    it holds a list, and ``alone`` that a single value may stand for a list of one; one that is ``derived`` is worked
+    out where it is not stated. ``check`` says more of a text than its form does: it raises InputError.
     """
 
     name: str
@@ -87,6 +93,7 @@ class Key:
     needed: bool = False
     unless: str | None = None
     when: tuple[str, ...] = ()
+    why: str = ""
     many: bool = False
     alone: bool = False
     derived: bool = False

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.joints.inputs import bolt_values
 from scaling.port.asked import Brief
@@ -67,14 +66,6 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
         loop = given["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
         given.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
     given = {key: value for key, value in _of_bolts(terms.design, terms.brief).items() if key in inputs} | given
-    for key in given:
-        if key not in inputs:
-            raise InputError(
-                "the design does not have this, so the port cannot",
-                terms.brief.file,
-                f"port.{key}",
-                hint="state it in the design file first",
-            )
     return inputs.having({key: Scaled(value, Fraction(0)) for key, value in given.items()})
 
 
@@ -82,8 +73,6 @@ def _of_bolts(design: Design, brief: Brief) -> dict[str, float]:
     """What follows from the bolts that the brief names: all of it from a size, a class's strengths from a class."""
     found: dict[str, float] = {}
     for table in {table_of(key) for key in brief.words if key.endswith((".bolt", ".bolt_class"))}:
-        if f"{table}.bolt" not in design.choices:
-            raise InputError("the design has no such bolts", brief.file, f"port.{table}.bolt", hint="state them there")
         of_class = {f"{table}.{name}" for name in ("bolt_strength", "bolt_proof", "bolt_shear_share")}
         of_size = bolt_keys(table) - of_class if f"{table}.bolt" not in brief.words else frozenset[str]()
         chosen = bolt_values(table, design.choices | brief.words, design.shelves)

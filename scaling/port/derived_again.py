@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from scaling.files.errors import Mistakes
 from scaling.formulas import book
 from scaling.port.scaled import Inputs, Scaled, first
 from scaling.port.terms import Terms, tables_of
@@ -52,9 +53,10 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
 
 
 def _derived(given: Mapping[str, float], words: Mapping[str, str], shelves: Shelves, file: Path) -> dict[str, float]:
-    """The given numbers with everything that follows from them."""
-    numbers = dict(given)
-    derive(numbers, words, shelves, file, [])
+    """The given numbers with everything that follows from them; raises InputError where they cannot be."""
+    numbers, mistakes = dict(given), Mistakes(file)
+    derive(numbers, words, shelves, mistakes, [])
+    mistakes.settle()
     return numbers
 
 

@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.toml import quoted
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, PartChange, Variation
 from scaling.port.carried import (
     margin_of_the_reference,
@@ -75,19 +76,22 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     A part whose mass the brief gives is fixed at it; a sheet whose thickness the brief gives is held
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
-    numbers = variation.numbers_of(brief)
-    _check_port(design, brief, numbers)
+    numbers, mistakes = variation.numbers_of(brief), Mistakes(brief.file)
+    _check_port(design, brief, numbers, mistakes)
     names = [part.name for part in design.parts]
     for name in brief.parts:
         if name not in names:
-            raise InputError("the design has no such part", brief.file, f"parts.{name}", allowed=", ".join(names))
-    changed = tuple(_changed(part, brief, variation, numbers) for part in design.parts)
+            mistakes.add(InputError("the design has no such part", key=f"parts.{quoted(name)}",
+                                    allowed=", ".join(names), hint=nearest(name, names)))
+    found = [mistakes.attempt(_changed, part, brief, variation, numbers) for part in design.parts]
+    mistakes.settle()
+    changed = tuple(part for part in found if part is not None)
     shelves = variation.shelves_of(design, brief)
     return changed if shelves is None else tuple(on_the_shelf(part, shelves) for part in changed)
 
 
-def _check_port(design: Design, brief: Brief, numbers: Mapping[str, Any]) -> None:
-    """Raise InputError for a key of ``[port]`` that the port could not have, or that something else decides."""
+def _check_port(design: Design, brief: Brief, numbers: Mapping[str, Any], mistakes: Mistakes) -> None:
+    """Keep keys of ``[port]`` that the port could not have, or that something else decides."""
     decided = dict(DECIDED)
     for key, word in design.choices.items():
         if key.endswith(".part"):
@@ -96,12 +100,14 @@ def _check_port(design: Design, brief: Brief, numbers: Mapping[str, Any]) -> Non
     tables = tables_of(design)
     for key in (*numbers, *brief.words):
         if key in decided:
-            raise InputError("this is decided elsewhere", brief.file, f"port.{key}", hint=decided[key])
-        if key in brief.words and table_of(key) not in tables:
-            raise InputError(
-                "the design does not have this, so the port cannot", brief.file, f"port.{key}",
-                hint="state it in the design file first",
-            )
+            mistakes.add(InputError("this is decided elsewhere", key=f"port.{key}", hint=decided[key]))
+        elif (key in brief.words and table_of(key) not in tables) or (key in numbers and key not in design.variables):
+            mistakes.add(InputError("the design does not have this, so the port cannot", key=f"port.{key}",
+                                    hint="state it in the design file first"))
+        elif key.endswith((".bolt", ".bolt_class")) and f"{table_of(key)}.bolt" not in design.choices:
+            mistakes.add(InputError("the design has no such bolts", key=f"port.{key}", hint="state them there"))
+        elif key in brief.words:
+            mistakes.attempt(design.shelves.checked, key, brief.words[key], f"port.{key}")
 
 
 def _changed(part: Part, brief: Brief, variation: Variation, numbers: Mapping[str, Any]) -> Part:

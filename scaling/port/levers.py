@@ -6,13 +6,14 @@ brought to the limit less the margin by thickness, pocketing or another material
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import Row
 from scaling.robot.parts import Part, cut_from, mass_at, on_the_shelf
 from scaling.shop import materials, stock
@@ -171,18 +172,23 @@ def _setting(row: ClosureRow, share: float) -> str:
 def check_closure(rows: tuple[ClosureRow, ...], parts: tuple[Part, ...], file: Path | None) -> None:
     """Raise InputError where a lever names a part that there is not, or one that it cannot act on."""
     by_name = {part.name: part for part in parts}
+    mistakes = Mistakes(file)
     for place, row in enumerate(rows, 1):
-        where = f"closure[{place}].parts"
         for name in row.parts:
-            if name not in by_name:
-                raise InputError("the design has no such part", file, where, name, ", ".join(by_name))
-            if row.lever == "thickness" and not by_name[name].is_sheet:
-                raise InputError("only a sheet part has a thickness to change", file, where, name)
-            if row.lever == "material" and by_name[name].material is None:
-                raise InputError(
-                    "the part does not say of which material it is, so no other can be weighed",
-                    file,
-                    where,
-                    name,
-                    hint="state its material in the design file",
-                )
+            mistakes.attempt(_check_lever, row, name, by_name, f"closure[{place}].parts")
+    mistakes.settle()
+
+
+def _check_lever(row: ClosureRow, name: str, by_name: Mapping[str, Part], key: str) -> None:
+    if name not in by_name:
+        raise InputError("the design has no such part", None, key, name, ", ".join(by_name), nearest(name, by_name))
+    if row.lever == "thickness" and not by_name[name].is_sheet:
+        raise InputError("only a sheet part has a thickness to change", None, key, name)
+    if row.lever == "material" and by_name[name].material is None:
+        raise InputError(
+            "the part does not say of which material it is, so no other can be weighed",
+            None,
+            key,
+            name,
+            hint="state its material in the design file",
+        )

@@ -21,9 +21,9 @@ def read_options(tables: Mapping[str, Any], file: Path, mistakes: Mistakes) -> O
         table = table_at(tables, OPTIONS.name, file)
         own = {key: value for key, value in table.items() if key != "materials"}
         values = read_row(OPTIONS, own, OPTIONS.name, file)
-        for key in ("rotor_motors", "drive_motors"):
-            if key in values:
-                values[key] = load_motors(file.parent / values[key])
+        paths = {key: file.parent / values[key] for key in ("rotor_motors", "drive_motors") if key in values}
+        catalogues = {path: load_motors(path) for path in dict.fromkeys(paths.values())}
+        values |= {key: catalogues[path] for key, path in paths.items()}
         values["fits"] = tuple(dict.fromkeys(values.get("fits", ())))
         return OptionSpace(**values, materials=_read_materials(table.get("materials", {}), file))
     return None

@@ -10,17 +10,18 @@ from typing import Any
 from scaling.cad.part_mesh import too_large
 from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError, Mistakes, nearest_of
-from scaling.files.reading import allowed, is_missing, missing, read_value
+from scaling.files.known import Known
+from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
 from scaling.files.schema import Table
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
-from scaling.robot.own_parts import WORDS, own_parts
+from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
 from scaling.robot.part_rows import read_parts, reconcile
 from scaling.robot.parts import Part
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
-from scaling.robot.schema import DESIGN
+from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
 
@@ -62,12 +63,12 @@ class Design:
 
 
 def load_design(path: Path) -> Design:
-    """Read and check the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
+    """Read and check the design file at ``path``; raises InputError for a mistake in it, InputErrors for several."""
     return read_design(tomlfile.read(path), path)
 
 
 def read_design(tables: dict[str, Any], path: Path) -> Design:
-    """Check the tables of the design file at ``path``; raises InputError for its mistakes, all of a stage together."""
+    """Check the tables of a design file; raises InputError for a mistake in it, InputErrors for several."""
     if "reference" in tables:
         raise InputError(
             "this is a brief, not a design file",
@@ -75,49 +76,87 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
             "reference",
             hint="give the brief to scaling study, or name the design itself",
         )
-    mistakes = Mistakes()
+    mistakes, notes = Mistakes(path), list[str]()
     listed = read_parts(tables, path, mistakes)
     numbers, words = _read_tables(tables, path, mistakes)
     dimensions = read_rows(tables, path, mistakes)
     joints = read_fasteners(tables, path, mistakes)
     places = read_positions(tables, path, mistakes)
+    shelves = _own_shelves(words, path, mistakes)
+    words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
+    whole = mistakes.attempt(_whole_sum, listed, tables, numbers, words, path)
+    _check_places(places, whole, tables, path, mistakes)
+    body = None
+    if whole is not None:
+        notes += [doubt for part in listed for doubt in part.doubts]
+        numbers["mass"] = sum(part.total for part in whole)
+        if not any((error.key or "").startswith("positions") for error in mistakes.found):
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
+    stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
+    with mistakes.kept():
+        notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
+    derive(numbers, words, shelves, mistakes, notes)
+    stock = stock_rows_of(dimensions, numbers, path, mistakes)
+    fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
+    if whole is not None:
+        _check_own_parts(words, whole, path, mistakes)
     mistakes.settle()
-    files = {key: path.parent / word for key, word in words.items() if table_of(key) == "stock_files"}
-    shelves = Shelves.read({key.removeprefix("stock_files."): file for key, file in files.items()})
-    notes: list[str] = [doubt for part in listed for doubt in part.doubts]
-    parts = reconcile((*own_parts(numbers, words), *listed), numbers.pop("mass", None), path)
-    if not parts:
-        raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
-    numbers["mass"] = sum(part.total for part in parts)
-    check_positions(places, parts, path, mistakes)
-    mistakes.settle()
-    body = _use_positions(places, parts, numbers, path, notes)
-    stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
-    notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
-    derive(numbers, words, shelves, path, notes)
+    assert whole is not None  # noqa: S101 - else there is a mistake
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
-    stock = stock_rows_of(dimensions, numbers, path, mistakes)
-    fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
-    _check_own_parts(words, parts, path, mistakes)
-    mistakes.settle()
     return Design(
-        words["name"], path, numbers, words, parts, traits, tuple(notes), stock, fasteners, body, stated, can_inertia,
-        shelves,
+        words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
+        can_inertia, shelves,
     )
+
+
+def _own_shelves(words: Mapping[str, str], file: Path, mistakes: Mistakes) -> Shelves:
+    """The shelves with the builder's own files in them."""
+    start = "stock_files."
+    own = {key.removeprefix(start): file.parent / word for key, word in words.items() if key.startswith(start)}
+    return Shelves.read(own, mistakes)
+
+
+def _whole_sum(
+    listed: tuple[Part, ...], tables: Mapping[str, Any], numbers: Mapping[str, float], words: Mapping[str, str],
+    file: Path,
+) -> tuple[Part, ...] | None:
+    """Every part of the robot, None where one of those that the file lists cannot be read."""
+    parts = (*own_parts(numbers, words), *listed)
+    if len(listed) < len(tables.get("parts", ())):
+        return None
+    if not parts:
+        raise InputError("the design has no parts", file, "parts", allowed="at least one [[parts]] table")
+    return reconcile(parts, numbers.get("mass"), file)
+
+
+def _check_places(
+    places: Mapping[str, Any], parts: tuple[Part, ...] | None, tables: Mapping[str, Any], file: Path, mistakes: Mistakes
+) -> None:
+    """Keep places that fit no part; where the parts are not all known, those of no part that the file may name."""
+    if parts is not None:
+        check_positions(places, {part.name: part.count for part in parts}, file, mistakes)
+        return
+    rows = tables.get("parts", [])
+    names = [row_name(PARTS, row) for row in rows if isinstance(row, dict)] if isinstance(rows, list) else [None]
+    if None not in names:
+        check_positions(places, dict.fromkeys([*map(str, names), *(own.name for own in OWN_PARTS)]), file, mistakes)
 
 
 def _read_tables(
     tables: dict[str, Any], file: Path, mistakes: Mistakes
-) -> tuple[dict[str, float], dict[str, str]]:
+) -> tuple[Known[float], Known[str]]:
     """Return the numbers and words of the plain tables, defaults among them; keeps what is wrong or missing."""
-    given = tomlfile.flatten(tables, [table.name for table in DESIGN.tables if table.shape != "table"], file)
+    special = [table.name for table in DESIGN.tables if table.shape != "table"]
+    given = tomlfile.flatten(tables, special, file)
     numbers, words, meant = read_keys(given, file, mistakes)
     known = {*given, *meant, *(table_of(key) for key in given if table_of(key) in DESIGN.keys)}
     there = {name for name, value in tables.items() if isinstance(value, dict)} | {table_of(key) for key in known}
+    unread = {key for key in DESIGN.keys if key in known or any(key.startswith(f"{name}.") for name in known)}
     for table in _counting(there, known):
+        beside = {key.rpartition(".")[2]: given.get(key) for key in known if table_of(key) == table.name}
         lacking = []
         for key in table.keys:
             dotted = table.dotted(key)
@@ -125,15 +164,17 @@ def _read_tables(
                 continue
             if key.default is not None:
                 (numbers if key.kind == "number" else words)[dotted] = key.default
-            elif is_missing(key, tables):
+            elif is_missing(key, beside if table.name else {**tables, **beside}):
                 lacking.append(key)
+        unread |= {table.dotted(key) for key in lacking}
         if len(lacking) > 1 and table.name not in there:
             needs = f"a table headed {table.heading} with {', '.join(key.name for key in lacking)}"
             mistakes.add(InputError(f"missing table: {table.meaning}", file, table.name, allowed=needs))
         else:
             for key in lacking:
                 mistakes.add(missing(key, table.name, file, table.name))
-    return numbers, words
+    unread -= {*numbers, *words}
+    return Known(numbers, unread), Known(words, unread)
 
 
 def _counting(there: set[str], known: set[str]) -> list[Table]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files.errors import InputError, Mistakes
+from scaling.files.errors import Mistakes
 from scaling.files.reading import Row, rows_of
 from scaling.robot.schema import FASTENERS
 from scaling.shop.shelves import Shelves
@@ -42,24 +42,24 @@ def joints_of(
     mistakes: Mistakes,
 ) -> tuple[Fastener, ...]:
     """Return the joints of the table of holes, the rotor's mount before those of the file; keeps what no shelf has."""
-    found: list[Fastener] = []
-    if "rotor.mount.bolt" in words:
-        bolt, bolt_class = (words[f"rotor.mount.{key}"] for key in ("bolt", "bolt_class"))
-        found.append(Fastener("rotor mount", bolt, bolt_class, int(numbers["rotor.mount.bolts"]), "hit_force"))
-    for row in rows:
-        with mistakes.kept():
-            found.append(_joint(row, shelves, file))
-    return tuple(found)
+    found = [mistakes.attempt(_mount, words, numbers)]
+    found += [mistakes.attempt(_joint, row, shelves, file) for row in rows]
+    return tuple(joint for joint in found if joint is not None)
+
+
+def _mount(words: Mapping[str, str], numbers: Mapping[str, float]) -> Fastener | None:
+    """The rotor's mount, where the design has one."""
+    if "rotor.mount.bolt" not in words:
+        return None
+    bolt, bolt_class = (words[f"rotor.mount.{key}"] for key in ("bolt", "bolt_class"))
+    return Fastener("rotor mount", bolt, bolt_class, int(numbers["rotor.mount.bolts"]), "hit_force")
 
 
 def _joint(row: Row, shelves: Shelves, file: Path) -> Fastener:
-    values = row.values
-    try:
-        shelves.bolt(values["bolt"])
-        shelves.bolt_class(values["bolt_class"])
-    except InputError as error:
-        error.file, error.key = file, f"{row.where}.bolt{'' if 'size' in error.problem else '_class'}"
-        raise
+    values, mistakes = row.values, Mistakes(file)
+    for key in ("bolt", "bolt_class"):
+        mistakes.attempt(shelves.checked, key, values[key], f"{row.where}.{key}")
+    mistakes.settle()
     return Fastener(
         values["name"],
         values["bolt"],

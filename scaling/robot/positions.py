@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from scaling.files.errors import InputError, Mistakes
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import read_value, table_at
 from scaling.files.toml import quoted
 from scaling.robot.schema import POSITIONS
@@ -48,14 +48,19 @@ def read_positions(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> di
     return found
 
 
-def check_positions(places: Mapping[str, Any], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:
-    """Keep the mistakes of places that are of no part, or that do not fit the count of its pieces."""
-    by_name = {part.name: part for part in parts}
+def check_positions(
+    places: Mapping[str, Any], counts: Mapping[str, int | None], file: Path, mistakes: Mistakes
+) -> None:
+    """Keep the mistakes of places that are of no part, or that do not fit the count of its pieces.
+
+    ``counts`` are those of the parts by name, None where a part's is not known.
+    """
     for name, rows in places.items():
-        if name not in by_name:
-            mistakes.add(InputError("the design has no such part", file, _where(name), allowed=", ".join(by_name)))
-        elif len(rows) not in (1, by_name[name].count):
-            allowed = f"one place for all, or {by_name[name].count}"
+        if name not in counts:
+            mistakes.add(InputError("the design has no such part", file, _where(name), allowed=", ".join(counts),
+                                    hint=nearest(name, counts)))
+        elif len(rows) not in (1, counts[name] or len(rows)):
+            allowed = f"one place for all, or {counts[name]}"
             mistakes.add(
                 InputError("the places do not fit the part's count", file, _where(name), len(rows), allowed)
             )

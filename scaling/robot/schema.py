@@ -73,7 +73,8 @@ def _of_number(number: Number) -> Key:
         number.allowed,
         default=number.default,
         needed=number.default is None and not number.optional and not number.derived,
-        unless=UNLESS.get(number.key),
+        unless=number.unless or UNLESS.get(number.key),
+        when=number.when,
         derived=number.derived,
     )
 
@@ -87,6 +88,8 @@ def _of_word(key: str, choice: Choice) -> Key:
         words=choice.allowed,
         default=choice.default,
         needed=choice.default is None and not choice.optional,
+        unless=choice.unless,
+        when=choice.when,
         check=known_material if last == "material" else None,
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files.errors import InputError, Mistakes
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import Row, rows_of
 from scaling.formulas import book
 from scaling.robot.schema import STOCK
@@ -36,23 +36,25 @@ def stock_rows_of(
     found: dict[str, StockRow] = {}
     for row in rows:
         with mistakes.kept():
-            made = _stock_row(row, numbers, file)
+            made = _stock_row(row, numbers, file, mistakes)
             if made.key in found:
                 raise InputError("a dimension comes from one shelf only", file, f"{row.where}.key", made.key)
             found[made.key] = made
     return tuple(found.values())
 
 
-def _stock_row(row: Row, numbers: Mapping[str, float], file: Path) -> StockRow:
+def _stock_row(row: Row, numbers: Mapping[str, float], file: Path, mistakes: Mistakes) -> StockRow:
     key, shelf, family = row.values["key"], row.values["shelf"], row.values.get("family")
     variable = book.variables.get(key)
-    if variable is None or variable.unit != "m" or key not in numbers:
+    is_length = variable is not None and variable.unit == "m"
+    if not is_length or (key not in numbers and not mistakes):  # a mistake may have left it out
         raise InputError(
             "this is not a dimension of the design",
             file,
             f"{row.where}.key",
             key,
             "the dotted key of a length that the file states",
+            nearest(key, [known for known in numbers if book.variables[known].unit == "m"]),
         )
     if shelf != "sheet" and family is not None:
         raise InputError(

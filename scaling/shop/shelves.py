@@ -11,6 +11,8 @@ from typing import Any, Literal
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.files.errors import InputError, Mistakes
+from scaling.files.known import Known
 from scaling.shop import stock
 
 How = Literal["nearest", "up", "down"]
@@ -58,9 +60,17 @@ class Shelves:
     own: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
 
     @classmethod
-    def read(cls, files: Mapping[str, Path]) -> Shelves:
-        """Read a builder's own files, by the key of READERS; raises InputError with file and line of a mistake."""
-        return cls({key: READERS[key](path) for key, path in files.items()})
+    def read(cls, files: Mapping[str, Path], mistakes: Mistakes | None = None) -> Shelves:
+        """Read a builder's own files, by the key of READERS.
+
+        A file that is bad is kept among ``mistakes``, with its line, and stays unread; without them it raises.
+        """
+        kept = Mistakes() if mistakes is None else mistakes
+        found = {key: kept.attempt(READERS[key], path) for key, path in files.items()}
+        if mistakes is None:
+            kept.settle()
+        rows = {key: each for key, each in found.items() if each is not None}
+        return cls(Known(rows, found.keys() - rows.keys()))
 
     def __or__(self, other: Shelves) -> Shelves:
         """Return these shelves with those that ``other`` has of its own in their place."""
@@ -110,6 +120,26 @@ class Shelves:
     def bolt_class(self, name: str) -> stock.BoltClass:
         """Return the property class ``name``; raises InputError where the shelf has none."""
         return stock.bolt_class(name, self.bolt_classes)
+
+    def cell(self, chemistry: str) -> stock.Cell:
+        """Return the cell of this chemistry; raises InputError where the shelf has none."""
+        return stock.cell(chemistry, self.cells)
+
+    def checked(self, key: str, word: str, place: str) -> str:
+        """Return ``word``, looked up on its shelf where ``key`` ends in bolt, bolt_class or cell.
+
+        Raises InputError, naming ``place``, for one that is not there.
+        """
+        look_up: Callable[[str], object] | None = {
+            "bolt": self.bolt, "bolt_class": self.bolt_class, "cell": self.cell,
+        }.get(key.rpartition(".")[2])  # fmt: skip
+        try:
+            if look_up is not None:
+                look_up(word)
+        except InputError as error:
+            error.key = place
+            raise
+        return word
 
     def sizes(self, shelf: str, family: str | None = None) -> tuple[float, ...]:
         """Return the rising sizes in m on one of SHELVES, of a ``family`` of sheets; InputError for an unknown one."""

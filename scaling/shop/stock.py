@@ -219,6 +219,11 @@ def bolt_class(name: str, shelf: Sequence[BoltClass] | None = None) -> BoltClass
     return _named(name, {entry.name: entry for entry in (bolt_classes() if shelf is None else shelf)}, "bolt class")
 
 
+def cell(chemistry: str, shelf: Sequence[Cell] | None = None) -> Cell:
+    """Return the cell of this ``chemistry``, such as 'lithium ion', as for ``bolt``. Source: the data file."""
+    return _named(chemistry, {entry.chemistry: entry for entry in (cells() if shelf is None else shelf)}, "cell")
+
+
 def thicknesses(family: str, shelf: Sequence[Sheet] | None = None) -> tuple[float, ...]:
     """Return the thicknesses in m, rising, of a family of sheets, as for ``bolt``. Source: the data file."""
     stocked = sheets() if shelf is None else shelf

@@ -11,12 +11,12 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.book.groups import Group, group_value, groups_of
 from scaling.book.similarity import CLOCKS, similarity_ratio
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
 from scaling.port.inputs import inputs_at, on_the_step, port_parts
-from scaling.port.laws import LAWS, law_factor, naive_factor
+from scaling.port.laws import LAWS, Closure, law_factor, naive_factor
 from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
 from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
@@ -36,6 +36,9 @@ STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
 
 CURVE_POINTS = 41
+
+LawKey = tuple[str, str | None, float | None]
+"""A law with the key and the target that it compares: what fixes a factor."""
 
 LEAST, MOST = 0.01, 100.0
 """Factors beyond which a port is a slip in the brief: a millionth, or a million times the mass."""
@@ -68,24 +71,12 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     Raises InputError where the brief asks for what the design does not have.
     """
     reference = reference_values(design)
-    parts = port_parts(design, brief)
-    check_closure(brief.closure, parts, brief.file)
+    parts, closures = agreed(design, brief)
     requests = requests_of(brief, design)
-    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests)
-    fixed = {law: law_factor(design, brief, LawRequest(law[0], None, key=law[1], target=law[2]), parts) for law in laws}
-    closures = [fixed[request.law, request.key, request.target] for request in requests]
-    for request, closure in zip(requests, closures, strict=True):
-        if closure.factor is not None and not LEAST <= closure.factor <= MOST:
-            raise InputError(
-                f"the {request.law} law gives the factor {closure.factor:.3g}",
-                design.file,
-                LAWS[request.law].compares(design, request.key),
-                allowed=f"a factor from {LEAST:g} to {MOST:g}",
-                hint="mend it here, or the brief's target or mass limit",
-            )
-    grid = _grid([closure.factor for closure in closures if closure.factor is not None])
+    grid = _grid([closure.factor for closure in closures.values() if closure.factor is not None])
     ports: list[Port] = []
-    for request, closure in zip(requests, closures, strict=True):
+    for request in requests:
+        closure = closures[request.law, request.key, request.target]
         if progress is not None:
             progress(f"{request.law} {request.speed_rule or ''}")
         if closure.factor is None:
@@ -94,6 +85,35 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
             ports.append(_port(design, brief, request, parts, closure.factor, reference, grid))
     present = {**design.variables, **reference}
     return Study(design, brief, reference, tuple(ports), tuple(groups_of(present, book.dimensions)))
+
+
+def agreed(design: Design, brief: Brief) -> tuple[tuple[Part, ...], dict[LawKey, Closure]]:
+    """Return the port's parts and the factor of each law by its name, key and target, where a brief fits its design.
+
+    Raises InputError where the brief asks for what the design does not have, InputErrors for several such.
+    """
+    mistakes = Mistakes(brief.file)
+    parts = mistakes.attempt(port_parts, design, brief)
+    mistakes.attempt(check_closure, brief.closure, parts or design.parts, brief.file)
+    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests_of(brief, design))
+    found = {law: mistakes.attempt(_closure, design, brief, law, parts or design.parts) for law in laws}
+    mistakes.settle()
+    return parts or (), {law: closure for law, closure in found.items() if closure is not None}
+
+
+def _closure(design: Design, brief: Brief, law: LawKey, parts: tuple[Part, ...]) -> Closure:
+    """The factor that a law fixes; raises InputError for one that is a slip."""
+    name, key, target = law
+    closure = law_factor(design, brief, LawRequest(name, None, key=key, target=target), parts)
+    if closure.factor is not None and not LEAST <= closure.factor <= MOST:
+        raise InputError(
+            f"the {name} law gives the factor {closure.factor:.3g}",
+            design.file,
+            LAWS[name].compares(design, key),
+            allowed=f"a factor from {LEAST:g} to {MOST:g}",
+            hint="mend it here, or the brief's target or mass limit",
+        )
+    return closure
 
 
 def _grid(factors: list[float]) -> Array:

@@ -370,9 +370,6 @@ def test_overhung_shaft_by_the_handbooks_diameter() -> None:
     ("changed", "words", "key"),
     [
         ({}, {"rotor.transmission": "hub"}, "rotor.belt"),
-        ({"rotor.belt.friction": None}, {}, "rotor.belt.friction"),
-        ({"rotor.belt.pulley_diameter": None}, {}, "rotor.belt.pulley_diameter"),
-        ({}, {"rotor.belt.kind": "toothed"}, "rotor.belt.pitch"),
         ({"rotor.belt.pitch": 0.003, "rotor.belt.pulley_teeth": 15.0}, {"rotor.belt.kind": "toothed"},
          "rotor.belt.friction"),
         ({"rotor.belt.centre_distance": 0.018}, {}, "rotor.belt.centre_distance"),

@@ -349,8 +349,6 @@ def test_punching_shear_of_eurocode_3() -> None:
     [
         ({"rotor.mount.overhang": 0.02}, {}, "rotor.mount.pattern"),
         ({"rotor.mount.lever": 0.02}, {}, "rotor.mount.pattern"),
-        ({}, {"rotor.mount.pattern": "circle"}, "rotor.mount.pattern_diameter"),
-        ({"rotor.mount.line_spacing": 0.03}, {"rotor.mount.pattern": "two-lines"}, "rotor.mount.line_length"),
         ({"rotor.mount.bolts": 5.0, "rotor.mount.line_spacing": 0.03, "rotor.mount.line_length": 0.03},
          {"rotor.mount.pattern": "two-lines"}, "rotor.mount.bolts"),
         ({"rotor.mount.bolts": 2.0, "rotor.mount.pattern_diameter": 0.03, "rotor.mount.lever": 0.02},

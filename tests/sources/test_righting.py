@@ -17,7 +17,7 @@ from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 from small_pusher import PLAIN_BOX
 
-from scaling.files.errors import InputError
+from scaling.files.errors import InputErrors
 from scaling.formulas import book
 from scaling.robot.design import load_design
 
@@ -169,9 +169,10 @@ def test_arm_needs_its_keys(tmp_path):
     design = load_design(design_with(tmp_path, whole))
     assert "righting.arm.edge=side" in design.traits
     assert design.variables["righting.arm.angle"] == pytest.approx(2 * math.pi / 3, rel=1e-12)
-    with pytest.raises(InputError) as caught:
+    with pytest.raises(InputErrors) as caught:
         load_design(design_with(tmp_path, '[righting.arm]\ntorque = "0.5 N*m"\n'))
-    assert str(caught.value.key).startswith("righting.arm.")
+    lacking = {f"righting.arm.{key}" for key in ("length", "reach", "angle")}
+    assert {error.key for error in caught.value.errors} == lacking
 
 
 def test_drive_brings_it_down_from_its_tail():

@@ -21,11 +21,9 @@ def check(
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import load
-    from scaling.port.inputs import port_parts
-    from scaling.port.laws import law_factor
     from scaling.robot.design import Design, load_design
     from scaling.show.tables.design import body_table, reference_table
-    from scaling.study.run import reference_values, requests_of
+    from scaling.study.run import agreed, reference_values
 
     results: list[dict[str, Any]] = []
     known: dict[Path, Design] = {}
@@ -35,9 +33,7 @@ def check(
         design = found if isinstance(found, Design) else known.get(found.design_file) or load_design(found.design_file)
         known[design.file] = design
         if brief is not None:
-            parts = port_parts(design, brief)
-            for request in requests_of(brief, design):
-                law_factor(design, brief, request, parts)
+            agreed(design, brief)
         values = reference_values(design)
         names = quantities_named(only, values)
         values = values if names is None else {name: values[name] for name in names}

@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING
 import sympy
 
 from scaling.book.entry import Quantity, Variable, least, symbols
-from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import wiring
 
 if TYPE_CHECKING:
     from scaling.shop.shelves import Shelves
-    from scaling.shop.stock import Cell
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
@@ -56,7 +54,7 @@ CHOICES = {
 def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
     if "battery.cells" in numbers:
-        cell = _cell(words["battery.cell"], shelves)
+        cell = shelves.cell(shelves.checked("battery.cell", words["battery.cell"], "battery.cell"))
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
@@ -65,14 +63,6 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves
         )  # a motor without a stated limit is limited by its own stall current
         numbers.setdefault("drive.motor.current_limit", stall)
     wiring.derive(numbers, words)
-
-
-def _cell(chemistry: str, shelves: Shelves) -> Cell:
-    shelf = {cell.chemistry: cell for cell in shelves.cells}
-    if chemistry not in shelf:
-        raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
-                         allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
-    return shelf[chemistry]
 
 _OHM = "own-derivation: Ohm's and Kirchhoff's laws"
 

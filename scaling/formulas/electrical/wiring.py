@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping
 
 from scaling.book.entry import Quantity, Variable, symbols
-from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 
 area, wire_length, resistivity, density, specific_heat = symbols(
@@ -34,7 +33,8 @@ VARIABLES = (
 Handbook of Chemistry and Physics. All three from memory."""
 
 CHOICES = {
-    "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads", optional=True),
+    "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads",
+                         unless="area"),
 }
 
 _OHM = "own-derivation: Ohm's law, R = rho L / A"
@@ -53,12 +53,9 @@ def gauge_area(number: int) -> float:
 
 
 def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
-    """Set the leads' area from their gauge; raises InputError for a [wire] table with neither."""
+    """Set the leads' area from their gauge."""
     if "wire.gauge" in words:
         numbers.setdefault("wire.area", gauge_area(int(words["wire.gauge"].removeprefix("AWG "))))
-    elif "wire.area" not in numbers and any(key.startswith("wire.") for key in numbers):
-        raise InputError("missing key: a lead needs its gauge or its copper's area", key="wire.gauge",
-                         allowed='text such as "AWG 14", or wire.area such as "2.1 mm^2"')
 
 
 QUANTITIES = (

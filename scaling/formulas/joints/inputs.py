@@ -59,11 +59,12 @@ def variables(joint: BoltedJoint) -> tuple[Variable, ...]:
         Variable(f"{table}.unevenness", "u", "1",
                  "load of the worst bolt over an even share, for holes that do not fit alike", default=1.0),
         Variable(f"{table}.pattern_diameter", "D_p", "m", "diameter of the circle that the bolts stand on", 1,
-                 optional=True),
+                 optional=True, when=("pattern=circle",)),
         Variable(f"{table}.line_spacing", "s_p", "m",
-                 "distance between the two lines of bolts, each of which runs along the force", 1, optional=True),
+                 "distance between the two lines of bolts, each of which runs along the force", 1, optional=True,
+                 when=("pattern=two-lines",)),
         Variable(f"{table}.line_length", "l_p", "m", "distance between the first and the last bolt of a line", 1,
-                 optional=True),
+                 optional=True, when=("pattern=two-lines",)),
         Variable(f"{table}.overhang", "e", "m",
                  "distance in the joint's plane from the middle of the bolts to the line of the force", 1,
                  allowed="not negative", default=0.0),
@@ -174,11 +175,6 @@ def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None
                              key=f"{table}.pattern", allowed=f"one of {', '.join(PATTERNS)}",
                              hint=f"or leave out {' and '.join(eccentric)}")
         return
-    sizes = {"circle": ("pattern_diameter",), "two-lines": ("line_spacing", "line_length")}[pattern]
-    for name in sizes:
-        if f"{table}.{name}" not in numbers:
-            raise InputError(f"missing key: the pattern {pattern} needs its size", key=f"{table}.{name}",
-                             allowed='text such as "24 mm"')
     bolts = int(numbers[f"{table}.bolts"])
     if pattern == "two-lines" and (bolts % 2 or bolts < 4):
         raise InputError("two lines of bolts have an even number of them", key=f"{table}.bolts", given=bolts,

@@ -24,8 +24,8 @@ VARIABLES = (
     Variable("rotor.diameter", "D", "m", "cutting circle", 1),
     Variable("rotor.width", "w", "m", "width of the rotor along its axis", 1),
     Variable("rotor.bore", "d_b", "m", "bore of the rotor", 1, allowed="not negative", default=0.0),
-    Variable("rotor.chord", "c", "m", "width of a bar across its length, or thickness of a drum's wall", 1,
-             optional=True),
+    Variable("rotor.chord", "c", "m", "width of a bar across its length, or thickness of a ring's or drum's wall", 1,
+             optional=True, when=("shape=bar", "shape=ring", "shape=drum")),
     Variable("rotor.mass", "m_r", "kg", "turning mass without the motor's own", 3),
     Variable("rotor.teeth", "z", "1", "teeth on the cutting circle", allowed="count"),
     Variable("rotor.tooth_height", "h_t", "m", "height of a tooth above the body behind it", 1),
@@ -67,7 +67,7 @@ VARIABLES = (
 
 CHOICES = {
     "rotor.axis": Choice(("across", "along", "upright"), "direction of the spin axis"),
-    "rotor.shape": Choice(SHAPES, "shape of the rotor", optional=True),
+    "rotor.shape": Choice(SHAPES, "shape of the rotor", unless="inertia"),
     "rotor.spin": Choice(("up", "down", "clockwise", "anticlockwise"),
                          "where the teeth go: up or down at the front for an axis across, clockwise or anticlockwise "
                          "seen from above for an upright one, seen from behind for one along"),

@@ -26,13 +26,19 @@ ROUND_CONTACT = 0.5
 _B = "rotor.belt"
 _P = "rotor.belt.pulley"
 
+_WITH_TEETH = ("kind=toothed",)
+_WITHOUT_TEETH = ("kind=flat", "kind=round")
+
 VARIABLES = (
-    Variable(f"{_B}.pulley_diameter", "d_p", "m", "pitch diameter of the motor's pulley", 1, derived=True),
-    Variable(f"{_B}.pulley_teeth", "z_p", "1", "teeth of the motor's pulley", allowed="count", optional=True),
-    Variable(f"{_B}.pitch", "p_b", "m", "pitch of a toothed belt", 1, optional=True),
+    Variable(f"{_B}.pulley_diameter", "d_p", "m", "pitch diameter of the motor's pulley", 1, derived=True,
+             when=_WITHOUT_TEETH),
+    Variable(f"{_B}.pulley_teeth", "z_p", "1", "teeth of the motor's pulley", allowed="count", optional=True,
+             when=_WITH_TEETH),
+    Variable(f"{_B}.pitch", "p_b", "m", "pitch of a toothed belt", 1, optional=True, when=_WITH_TEETH),
     Variable(f"{_B}.centre_distance", "C", "m", "distance between the middles of the pulleys", 1),
     Variable(f"{_B}.width", "w_b", "m", "width of the belt, a round belt's diameter", 1),
-    Variable(f"{_B}.friction", "mu_b", "1", "friction between a flat or round belt and its pulleys", optional=True),
+    Variable(f"{_B}.friction", "mu_b", "1", "friction between a flat or round belt and its pulleys", optional=True,
+             when=_WITHOUT_TEETH),
     Variable(f"{_B}.groove_angle", "beta", "rad", "whole angle of the pulleys' groove, 180 degrees for a flat rim",
              default=math.pi),
     Variable(f"{_B}.stiffness", "EA", "N", "force that would double the belt's length: its modulus times its section",
@@ -105,10 +111,6 @@ def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     if words.get("rotor.transmission") != "belt":
         raise InputError("a rotor without a belt has no belt's table", key=_B, given=words.get("rotor.transmission"),
                          hint='say rotor.transmission = "belt", or leave the table out')
-    wanted = ("pitch", "pulley_teeth") if kind == "toothed" else ("pulley_diameter", "friction")
-    for name in wanted:
-        if f"{_B}.{name}" not in numbers:
-            raise InputError(f"missing key: a {kind} belt needs it", key=f"{_B}.{name}")
     if kind == "toothed":
         if f"{_B}.friction" in numbers:
             raise InputError("a toothed belt does not hold by friction", key=f"{_B}.friction", hint="leave it out")

@@ -34,9 +34,10 @@ def read(path: Path) -> dict[str, Any]:
         raise InputError("the file is empty", path, hint="let scaling init write a starter")
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+    except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
+        found = "nested too deep" if isinstance(error, RecursionError) else error
         raise InputError(
-            f"the file is not TOML: {error}", path, hint="compare it with what scaling init writes"
+            f"the file is not TOML: {found}", path, hint="compare it with what scaling init writes"
         ) from None
 
 

@@ -26,7 +26,8 @@ def conducted(
     """Greatest rise between belt and pulley; the pulley turns slot by slot, slowing down evenly to rest.
 
     In contact both surfaces have one temperature and share the heat; ``uneven`` is the exponent of the capstan's
-    pressure over the arc as the pulley passes it, falling from the tight span on, its mean one. Explicit finite differences, each body with its own depth step.
+    pressure over the arc as the pulley passes it, falling from the tight span on, its mean one. Explicit finite
+    differences, each body with its own depth step.
     """
     arc = round(wrap / (2 * math.pi) * slots)
     depths = [math.sqrt(k / c * time) for k, c in (pulley, belt)]

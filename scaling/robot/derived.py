@@ -14,7 +14,7 @@ from scaling.shop import materials
 
 Row = TypeVar("Row")
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio")
+MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share")
 
 MOTOR_CAN_SHARE = 0.1
 """Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine

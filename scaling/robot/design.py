@@ -15,7 +15,7 @@ from scaling.robot.derived import derive, table_of
 from scaling.robot.fasteners import Fastener, read_fasteners
 from scaling.robot.own_parts import WORDS, own_parts
 from scaling.robot.parts import Part, read_parts, reconcile
-from scaling.robot.positions import COVERED, WholeBody, read_positions, whole_body
+from scaling.robot.positions import COVERED, Vector, WholeBody, read_positions, whole_body
 from scaling.robot.stock_rows import StockRow, read_rows
 from scaling.shop import materials
 
@@ -84,7 +84,9 @@ def load_design(path: Path) -> Design:
     if not parts:
         raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
     numbers["mass"] = sum(part.total for part in parts)
-    body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
+    places = read_positions(tables.get("positions", {}), parts, path)
+    body = _use_positions(whole_body(parts, places, numbers["mass"]), numbers, path, notes)
+    _use_place_of_rotor(body, places.get("rotor", []), numbers, words, path, notes)
     stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
     notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
     derive(numbers, words, path, notes)
@@ -92,6 +94,7 @@ def load_design(path: Path) -> Design:
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
+        set_opponent(numbers, traits)
     rows = read_rows(tables.get("stock", []), numbers, path)
     joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
     _check_own_parts(words, parts, path)
@@ -172,10 +175,9 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
 
 
 def _use_positions(
-    table: object, parts: tuple[Part, ...], numbers: dict[str, float], file: Path, notes: list[str]
+    body: WholeBody | None, numbers: dict[str, float], file: Path, notes: list[str]
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
-    body = whole_body(parts, read_positions(table, parts, file), numbers["mass"])
     enough = body is not None and body.share >= COVERED
     if not enough and "cg_height" not in numbers:
         share = 0.0 if body is None else body.share
@@ -193,6 +195,12 @@ def _use_positions(
         "roll_inertia": body.roll_inertia,
         "yaw_inertia": body.yaw_inertia,
     }
+    _take(found, numbers, file, notes)
+    return body
+
+
+def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes: list[str]) -> None:
+    """Set what the parts' positions give and the file does not state; note where both differ."""
     for key, value in found.items():
         if value <= 0:
             raise InputError(
@@ -209,7 +217,43 @@ def _use_positions(
                 f"{key} is stated as {format_value(stated, book.variables[key].unit)}, but the parts' positions "
                 f"give {format_value(value, book.variables[key].unit)}: the stated one counts"
             )
-    return body
+
+
+def _use_place_of_rotor(
+    body: WholeBody | None,
+    places: list[Vector],
+    numbers: dict[str, float],
+    words: dict[str, str],
+    file: Path,
+    notes: list[str],
+) -> None:
+    """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
+
+    A rotor across the machine hits up or down ahead of it and an upright one sideways, both at the front: the lever is
+    how far the axle is ahead of the centre of gravity. One along the machine hits wherever it is met; its lever must be
+    stated.
+    """
+    axis = words.get("rotor.axis")
+    if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
+        return
+    inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
+    _take({"rotor.hit_inertia": inertia}, numbers, file, notes)
+    numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
+
+
+def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> None:
+    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor."""
+    names = ("specific_energy", "tip_speed", "hit_bite_depth")
+    own = book.evaluate(numbers, traits, only=names)
+    if any(key.startswith("attacker.") for key in numbers) or not set(names) <= set(own):
+        return
+    numbers |= {
+        "attacker.specific_energy": float(own["specific_energy"]) * numbers["mass"] / numbers["mass_limit"],
+        "attacker.tip_speed": float(own["tip_speed"]),
+        "attacker.bite": float(own["hit_bite_depth"]),
+        "attacker.tooth_width": numbers["rotor.tooth_width"],
+        "attacker.diameter": numbers["rotor.diameter"],
+    }
 
 
 def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path) -> None:

@@ -157,31 +157,6 @@ def first_tooth(
     )
 
 
-def bound(
-    radius: Array, speed: Array, opponent_mass: Array, effective_mass: Array, struck_mass: Array, restitution: Array,
-    gravity: Array,
-) -> dict[str, Array]:
-    """Return what a hit can give at most: the tip stopped at once, J = (1 + e) m_e omega r.
-
-    Inputs as ``engagement``. Returns ``throw`` (m), ``impulse`` (N s), ``energy_given`` (J) and ``energy`` (J) of the
-    relative motion. Valid as an upper bound whatever the armour: a hook behind an edge, a tooth against a bolt.
-
-    >>> found = bound(0.042, 1359.14, 0.454, 0.0299395, 0.454, 0.2, 9.80665)
-    >>> round(float(found["throw"]), 2), round(float(found["energy"]), 1)
-    (1.04, 48.8)
-
-    Source: this module's.
-    """
-    tip = speed * np.asarray(radius)
-    impulse = np.asarray((1 + np.asarray(restitution)) * effective_mass * tip)
-    return {
-        "throw": np.asarray((impulse / opponent_mass) ** 2 / (2 * np.asarray(gravity))),
-        "impulse": impulse,
-        "energy_given": np.asarray(impulse**2 / (2 * np.asarray(struck_mass))),
-        "energy": np.asarray(effective_mass * tip**2 / 2),
-    }
-
-
 def _in_blocks(model: Callable[..., dict[str, Array]], *inputs: Array) -> dict[str, Array]:
     """Run ``model`` over flat stretches of the batch and put its shape back."""
     shape = np.broadcast(*inputs).shape

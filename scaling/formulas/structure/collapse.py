@@ -67,7 +67,7 @@ def clamped_collapse(length: Array, width: Array, thickness: Array, strength: Ar
     return {"force": np.asarray(4 * np.pi * moment + 0 * _positive(length) * _positive(width))}
 
 
-def round_collapse(thickness: Array, strength: Array, clamped: Array) -> dict[str, Array]:
+def round_collapse(thickness: Array, strength: Array, clamped: Array | bool) -> dict[str, Array]:
     """Return the force on the middle of a round plate that makes it collapse: 2 pi M_p hinged, 4 pi M_p clamped.
 
     Inputs, floats or arrays that broadcast: thickness (m), strength (Pa), whether the edge is held against turning.
@@ -96,6 +96,45 @@ def punching(tooth_width: Array, depth: Array, thickness: Array, strength: Array
     """
     outline = 2 * (_positive(tooth_width) + _positive(depth))
     return {"force": np.asarray(outline * thickness * np.asarray(strength) / np.sqrt(3))}
+
+
+def _tough(force: Array, fibre_share: Array) -> dict[str, Array]:
+    """Return the force where the material yields, NaN for a laminate, which breaks or is perforated instead."""
+    return {"force": np.asarray(np.where(np.asarray(fibre_share) > 0, np.nan, force))}
+
+
+def hinged_panel(
+    length: Array, width: Array, thickness: Array, strength: Array, fibre_share: Array
+) -> dict[str, Array]:
+    """Force on the middle of a rectangular plate, edges held but free to turn, that makes it collapse.
+
+    min[4 M_p (a / b + b / a), (4 + 2 pi) M_p], M_p = S t^2 / 4.
+    """
+    return _tough(hinged_collapse(length, width, thickness, strength)["force"], fibre_share)
+
+
+def clamped_panel(
+    length: Array, width: Array, thickness: Array, strength: Array, fibre_share: Array
+) -> dict[str, Array]:
+    """Force on the middle of a rectangular plate with clamped edges that makes it collapse: 4 pi M_p."""
+    return _tough(clamped_collapse(length, width, thickness, strength)["force"], fibre_share)
+
+
+def round_hinged_panel(diameter: Array, thickness: Array, strength: Array, fibre_share: Array) -> dict[str, Array]:
+    """Force on the middle of a round plate, its edge held but free to turn, that makes it collapse: 2 pi M_p."""
+    return _tough(round_collapse(thickness, strength, False)["force"] + 0 * diameter, fibre_share)
+
+
+def round_clamped_panel(diameter: Array, thickness: Array, strength: Array, fibre_share: Array) -> dict[str, Array]:
+    """Force on the middle of a round plate with a clamped edge that makes it collapse: 4 pi M_p."""
+    return _tough(round_collapse(thickness, strength, True)["force"] + 0 * diameter, fibre_share)
+
+
+def punched_panel(
+    tooth_width: Array, depth: Array, thickness: Array, strength: Array, fibre_share: Array
+) -> dict[str, Array]:
+    """Force at which a tooth punches a piece out of a plate: its outline times t at S / sqrt(3)."""
+    return _tough(punching(tooth_width, depth, thickness, strength)["force"], fibre_share)
 
 
 def hinge_angle(energy: Array, width: Array, thickness: Array, strength: Array) -> dict[str, Array]:

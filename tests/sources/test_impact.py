@@ -25,7 +25,8 @@ CHECKS = (
     "hit_contact_time", "hit_wave_stress", "hit_wave_force", "hit_wave_transits", "hit_bite_depth", "hit_crush_force",
     "hit_force_elastic", "energy_per_armour_area", "stop_impulse", "stop_recoil_speed", "stop_spin",
     "stop_chassis_energy", "stop_arc", "stop_torque", "stop_force", "taken_hit_energy", "taken_tooth_area",
-    "taken_bite_depth", "taken_glance_share", "taken_glancing_energy", "taken_tooth_area_bound", "rotor_inertia_share",
+    "taken_bite_depth", "taken_glance_share", "taken_glancing_energy", "taken_tooth_area_bound", "taken_hit_force",
+    "rotor_inertia_share",
     "opponent_inertia", "tooth_face_area", "hit_crush_ratio",
 )
 
@@ -254,6 +255,12 @@ def test_momentum_and_energy_are_kept(mass, ratio, share, lever, offset, restitu
     assert after["rotor_speed_drop_share"] * speed == pytest.approx(after["rotor_speed_drop"], rel=1e-9)
 
 
+def test_teeth_that_rise_press_the_own_machine_down_with_as_much():
+    """Conservation of momentum between 1.36 and 1.5 kg, before the floor pushes back."""
+    found = hit(["recoil_speed", "throw_speed"], ACROSS | {"rotor.spin=up"})
+    assert 1.36 * found["recoil_speed"] == pytest.approx(1.5 * found["throw_speed"], rel=1e-12)
+
+
 def test_what_is_not_stated_is_central():
     """Without lever and offset the two bodies answer as 1/m_e = r^2/I + 1/m + 1/M, and nothing turns."""
     found = hit(["hit_effective_mass", "opponent_spin", "recoil_spin"], drop=CENTRAL)
@@ -472,6 +479,17 @@ def test_a_tooth_finds_its_face_at_any_moment_of_the_advance():
     assert found["taken_glancing_energy"] == pytest.approx(50.0 * share, rel=1e-9)
     square = {key: value for key, value in given_.items() if key != "attacker.diameter"}
     assert book.evaluate(square, frozenset(), only=names)["taken_glancing_energy"] == 50.0
+
+
+def test_a_hit_taken_presses_no_harder_than_the_armour_bears():
+    """Hill's 2.97 Y on 9 by 4 mm, 25 MPa: 2673 N; a light hit on 0.5 kN/mm runs it in by what holds its energy."""
+    names = ["taken_hit_force"]
+    given_ = {"attacker.bite": 0.004, "attacker.tooth_width": 0.009, "opponent.armour_strength": 25e6,
+              "contact_stiffness": 500e3}
+    heavy = book.evaluate(given_ | {"taken_hit_energy": 50.0}, frozenset(), only=names)["taken_hit_force"]
+    assert heavy == pytest.approx(2673, rel=2e-3)
+    light = book.evaluate(given_ | {"taken_hit_energy": 1.0}, frozenset(), only=names)["taken_hit_force"]
+    assert light * (light / 500e3) / 2 == pytest.approx(1.0, rel=1e-9)
 
 
 def test_a_blow_never_takes_more_than_the_attackers_rotor_has():

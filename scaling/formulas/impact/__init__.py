@@ -10,6 +10,7 @@ BRANCH = Branch(
     "Impact",
     (*eccentric.VARIABLES, *force.VARIABLES, *given.VARIABLES, *taken.VARIABLES),
     (
-        *eccentric.QUANTITIES, *given.QUANTITIES, *force.QUANTITIES, *rotor_stop.QUANTITIES, *taken.QUANTITIES,
+        *eccentric.BODIES, *given.QUANTITIES, *eccentric.AFTER, *force.QUANTITIES, *rotor_stop.QUANTITIES,
+        *taken.QUANTITIES,
     ),
 )

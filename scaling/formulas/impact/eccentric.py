@@ -214,5 +214,3 @@ AFTER = (
         source="definition",
     ),
 )
-
-QUANTITIES = (*BODIES, *AFTER)

@@ -21,6 +21,8 @@ taken_energy, glance_share, glancing_energy, tooth_area, bite_depth, tooth_area_
     "taken_hit_energy taken_glance_share taken_glancing_energy taken_tooth_area taken_bite_depth taken_tooth_area_bound"
 )
 
+armour_strength, contact_stiffness = symbols("opponent.armour_strength contact_stiffness")
+
 VARIABLES = (
     Variable("attacker.specific_energy", "e_t", "J/kg", "energy of the rotor that hits you over its robot's mass"),
     Variable("attacker.tip_speed", "v_t", "m/s", "tip speed of the rotor that hits you"),
@@ -83,6 +85,12 @@ QUANTITIES = (
         tooth_width * bite,
         source="definition: the tooth's width times its whole bite",
         assumes="the deepest tooth",
+    ),
+    Quantity(
+        "taken_hit_force", "Peak force of a hit taken", "F_T", "N", "impact", "same",
+        least(sympy.sqrt(2 * taken_energy * contact_stiffness), CRUSH * armour_strength * tooth_area_bound),
+        source=f"goldsmith ch. 4: mass on a spring, F = sqrt(2 E k); {PUNCH}",
+        assumes=f"on armour as one usually meets, at the deepest bite; the lesser of both, as hit_force; {_OPPONENT}",
     ),
 )
 

@@ -57,6 +57,10 @@ _OPTIONAL = ("elongation", "toughness", "toughness_kind", "note")
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
 
 
+LAMINATE_FIBRES = 0.55
+"""Share of fibres in the volume of a plate pressed with epoxy: common practice, no source."""
+
+
 @dataclass(frozen=True)
 class Range:
     """Smallest, usual and largest value of a property, in SI units."""
@@ -89,6 +93,11 @@ class Material:
     shear_strength_ratio: float
     sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
+
+    @property
+    def fibre_share(self) -> float:
+        """Share of fibres in the volume of a laminate, 0 of anything else."""
+        return LAMINATE_FIBRES if self.kind == "composite" else 0.0
 
 
 def materials(extra: Path | None = None) -> dict[str, Material]:

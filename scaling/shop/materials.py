@@ -13,8 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scaling.book.sources import Use
 from scaling.files.errors import InputError, nearest
-from scaling.shop.sources import Citation, Use, citation, stated, uses
+from scaling.shop.sources import Citation, citation, stated, uses
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping

@@ -125,6 +125,8 @@ def own_score(port: Port, reference: dict[str, float], brief: Brief) -> tuple[fl
     """Drift, shortfall, what the mass adds and whether the speed is reached, by the words of the score."""
     drifts = []
     for name in WATCHED:
+        if name not in reference:  # nothing to drift from
+            continue
         found = port.quantities.get(name)
         drift = found.drift.get("gravity") if found is not None else None
         better = book.quantities[name].better

@@ -102,7 +102,7 @@ def of_shelves(shelves: Iterable[str], own: Mapping[str, Path] | None = None) ->
         lines = [] if file is None else read_text(file, stock.LARGEST_FILE, "a CSV file").split("\n")
         if not (lines and stock.says_replace(lines[0])):
             ours = stock.FOLDER / f"{shelf}.csv"
-            texts = _head_lines(ours.read_text(encoding="utf-8").split("\n"))
+            texts = _head_lines(stock.text_of(ours).split("\n"))
             found += [(citation(text, ours), shelf) for text in texts]
         if file is not None:
             found += [(stated(text), shelf) for text in _head_lines(lines) or [file.name]]

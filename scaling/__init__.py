@@ -14,6 +14,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from scaling.files.version import VERSION
+
 if TYPE_CHECKING:
     from scaling.face import Brief as Brief
     from scaling.face import ByClock as ByClock
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
     from scaling.files.number import Number as Number
     from scaling.port.explain import Explanation as Explanation
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 __all__ = [
     "Brief",

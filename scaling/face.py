@@ -202,10 +202,10 @@ class Port(_Names[Quantity]):
         )
         return Quantity(name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift)
 
-    def sweep(self, factor: ArrayLike, only: Sequence[str] | None = None) -> pandas.DataFrame:
+    def sweep(self, factor: ArrayLike, only: str | Sequence[str] | None = None) -> pandas.DataFrame:
         """Return the port's quantities at other factors, by its law's rules: a row a factor, a column a quantity.
 
-        ``only`` names the quantities that are worked out; without it all. Units are in ``attrs["units"]``.
+        ``only`` names the quantity or quantities that are worked out; without it all. Units are in ``attrs["units"]``.
         """
         if self.factor is None:
             raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
@@ -213,7 +213,8 @@ class Port(_Names[Quantity]):
         if factors.ndim != 1 or not np.all(np.isfinite(factors) & (factors > 0)):
             raise InputError("these are no scale factors", None, "factor", allowed="finite numbers above zero in a row")
         had = {**self._whole.reference, **self._inner.quantities}
-        names = [_found(each, had, f"port {self.letter}") for each in (had if only is None else only)]
+        asked = had if only is None else [only] if isinstance(only, str) else only
+        names = [_found(each, had, f"port {self.letter}") for each in asked]
         frame = pandas.DataFrame({"factor": factors, **swept(self._whole, self._inner, factors, names)})
         frame.attrs["units"] = {"factor": "1", **{name: book.quantities[name].unit for name in names}}
         return frame

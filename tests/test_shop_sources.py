@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from scaling.book.sources import STATED, STATUSES, Use
 from scaling.files.errors import InputError
 from scaling.shop import stock
 from scaling.shop.materials import materials
 from scaling.shop.materials import sources as of_materials
-from scaling.shop.sources import FILE, STATED, STATUSES, Citation, Use, bibliography, citation, of_shelves
+from scaling.shop.sources import FILE, Citation, bibliography, citation, of_shelves
 
 SHELVES = tuple(sorted(path.stem for path in stock.FOLDER.glob("*.csv")))
 TRADERS = ("http", "www", ".com", ".tools", ".net", ".org", "dealer", "supplier", "shop's", "service", "merchant")

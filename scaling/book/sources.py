@@ -20,11 +20,15 @@ from scaling.files.toml import read
 Status = Literal["unverified", "secondary", "checked"]
 """How well a citation is known, worst first: from memory; seen as quoted by another; opened and compared."""
 
-STATUSES: dict[Status, str] = {
+STATUSES: dict[str, str] = {
     "unverified": "from memory",
     "secondary": "as quoted elsewhere",
     "checked": "opened and compared",
 }
+"""How well a citation is known, worst first. 'Opened' is the page itself, in the work or in a copy of it."""
+
+STATED = "stated by the builder"
+"""Status of what a builder's own file says of its numbers."""
 
 QUALIFIERS: dict[str, Status] = {
     "from memory": "unverified",
@@ -80,11 +84,14 @@ class Citation:
 
 @dataclass(frozen=True)
 class Use:
-    """A work as far as it is known in one way, with the quantities that rest on it so and the places in it."""
+    """A work as far as it is known in one way, with what rests on it so and the places in it.
+
+    ``status`` is a Status, or STATED for a builder's own words, which are the ``text`` then and have no ``key``.
+    """
 
     key: str
     text: str
-    status: Status
+    status: str
     places: tuple[str, ...]
     quantities: tuple[str, ...]
 
@@ -120,5 +127,5 @@ def bibliography() -> dict[str, Source]:
 
 def worst_first(uses: Iterable[Use]) -> list[Use]:
     """Return ``uses`` with the least known first; those that most rests on first among equals."""
-    order = get_args(Status)
+    order = [*get_args(Status), STATED]
     return sorted(uses, key=lambda use: (order.index(use.status), -len(use.quantities), use.text))

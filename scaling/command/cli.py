@@ -15,9 +15,9 @@ from typing import Annotated
 
 import typer
 
-from scaling import __version__
 from scaling.command import verbs
 from scaling.files.errors import InputError
+from scaling.files.version import VERSION
 
 app = typer.Typer(
     name="scaling",
@@ -59,7 +59,7 @@ def main() -> None:
 
 def _version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"scaling {__version__}")
+        typer.echo(f"scaling {VERSION}")
         raise typer.Exit
 
 

@@ -25,6 +25,7 @@ WATCHED = (
     "top_yaw_rate",
     "arena_crossing_time",
     "throw_height",
+    "throw_slide",
     "drive_push_margin",
     "match_energy_margin",
 )

@@ -170,6 +170,42 @@ def margin_of_the_reference(inputs: Inputs, terms: Terms) -> Inputs:
     return inputs.having({"reference.gyro_margin": Scaled(float(kept), Fraction(0))})
 
 
+OPPONENT = {
+    "attacker.specific_energy": Fraction(1),
+    "attacker.tip_speed": Fraction(1, 2),
+    "attacker.tooth_width": Fraction(1),
+    "attacker.bite": Fraction(1),
+    "attacker.diameter": Fraction(1),
+}
+"""Powers of a gravity-similar machine's length that the rotor of the class's opponent follows."""
+
+
+def opponent(design: Design, mass_limit: Any) -> dict[str, Any]:
+    """Return the rotor of the opponent in the class of ``mass_limit`` (kg); nothing where the design states its own."""
+    own = design.variables
+    if "attacker.tip_speed" not in own or "attacker.tip_speed" in design.stated:
+        return {}
+    size = (mass_limit / own["mass_limit"]) ** (1 / 3)
+    return {key: own[key] * size ** float(power) for key, power in OPPONENT.items()}
+
+
+def opponent_of_the_class(inputs: Inputs, terms: Terms) -> Inputs:
+    """The reference's own rotor carried to the class: one opponent for every port of a mass limit.
+
+    What the design's ``[attacker]`` or the brief states stays. Where the brief bounds the tip speed, no opponent's is
+    higher, and its energy falls with the square.
+    """
+    found = opponent(terms.design, inputs["mass_limit"].value)
+    bound = terms.brief.limits.get("tip_speed")
+    if found and bound is not None and bound.side == "at most":
+        slowed = np.minimum(1.0, bound.value / found["attacker.tip_speed"])
+        found["attacker.tip_speed"] *= slowed
+        found["attacker.specific_energy"] *= slowed**2
+    return inputs.having(
+        {key: Scaled(value, Fraction(0)) for key, value in found.items() if key not in terms.numbers}
+    )
+
+
 def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
     """Every value as an array of the factor's shape."""
     shape = terms.factor.shape

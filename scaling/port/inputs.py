@@ -18,6 +18,7 @@ from scaling.port.carried import (
     margin_of_the_reference,
     masses_of_the_parts,
     one_shape,
+    opponent_of_the_class,
     similar_machine,
     sizes_from_the_shelf,
     stated_in_the_brief,
@@ -45,13 +46,14 @@ STEPS: tuple[Step, ...] = (
     inertias_of_the_rotor,
     derived_again,
     margin_of_the_reference,
+    opponent_of_the_class,
     drive_by_rule,
     speed_by_rule,
     one_shape,
 )
 """How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, thicknesses
 and masses of the parts, inertias of the rotor, what is derived again from all that, the margin of the reference to
-compare with, the drive by its rule and the rotor's speed by its rule, all in one shape."""
+compare with, the opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
 
 
 def inputs_at(

@@ -92,6 +92,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         numbers["mass"] = sum(part.total for part in whole)
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
             body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
+            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path, notes)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
@@ -106,6 +107,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
+        set_opponent(numbers, traits)
     return Design(
         words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
         can_inertia, shelves,
@@ -270,6 +272,12 @@ def _use_positions(
         "roll_inertia": body.roll_inertia,
         "yaw_inertia": body.yaw_inertia,
     }
+    _take(found, numbers, file, notes)
+    return body
+
+
+def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes: list[str]) -> None:
+    """Set what the parts' positions give and the file does not state; note where both differ."""
     for key, value in found.items():
         if value <= 0:
             raise InputError(
@@ -286,7 +294,43 @@ def _use_positions(
                 f"{key} is stated as {format_value(stated, book.variables[key].unit)}, but the parts' positions "
                 f"give {format_value(value, book.variables[key].unit)}: the stated one counts"
             )
-    return body
+
+
+def _use_place_of_rotor(
+    body: WholeBody | None,
+    places: Sequence[Vector],
+    numbers: dict[str, float],
+    words: dict[str, str],
+    file: Path,
+    notes: list[str],
+) -> None:
+    """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
+
+    A rotor across the machine hits up or down ahead of it and an upright one sideways, both at the front: the lever is
+    how far the axle is ahead of the centre of gravity. One along the machine hits wherever it is met; its lever must be
+    stated.
+    """
+    axis = words.get("rotor.axis")
+    if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
+        return
+    inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
+    _take({"rotor.hit_inertia": inertia}, numbers, file, notes)
+    numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
+
+
+def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> None:
+    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor."""
+    names = ("specific_energy", "tip_speed", "hit_bite_depth")
+    own = book.evaluate(numbers, traits, only=names)
+    if any(key.startswith("attacker.") for key in numbers) or not set(names) <= set(own):
+        return
+    numbers |= {
+        "attacker.specific_energy": float(own["specific_energy"]) * numbers["mass"] / numbers["mass_limit"],
+        "attacker.tip_speed": float(own["tip_speed"]),
+        "attacker.bite": float(own["hit_bite_depth"]),
+        "attacker.tooth_width": numbers["rotor.tooth_width"],
+        "attacker.diameter": numbers["rotor.diameter"],
+    }
 
 
 def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:

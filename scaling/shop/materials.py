@@ -13,8 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scaling.book.sources import Use
 from scaling.files.errors import InputError, nearest
-from scaling.shop.sources import Citation, Use, citation, stated, uses
+from scaling.shop.sources import Citation, citation, stated, uses
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
@@ -57,6 +58,10 @@ _OPTIONAL = ("elongation", "toughness", "toughness_kind", "note")
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
 
 
+LAMINATE_FIBRES = 0.55
+"""Share of fibres in the volume of a plate pressed with epoxy: common practice, no source."""
+
+
 @dataclass(frozen=True)
 class Range:
     """Smallest, usual and largest value of a property, in SI units."""
@@ -89,6 +94,11 @@ class Material:
     shear_strength_ratio: float
     sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
+
+    @property
+    def fibre_share(self) -> float:
+        """Share of fibres in the volume of a laminate, 0 of anything else."""
+        return LAMINATE_FIBRES if self.kind == "composite" else 0.0
 
 
 def materials(extra: Path | None = None) -> dict[str, Material]:

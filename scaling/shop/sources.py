@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scaling.book.sources import STATED, STATUSES, Source, Use
 from scaling.files.errors import InputError, nearest
 from scaling.files.text import read_text
 from scaling.shop import stock
@@ -23,42 +24,10 @@ if TYPE_CHECKING:
 
 FILE = Path(__file__).parent / "data" / "sources.toml"
 
-STATUSES = {
-    "unverified": "from memory",
-    "secondary": "as quoted elsewhere",
-    "checked": "opened and compared",
-}
-"""How well a citation is known, worst first. 'Opened' is the page itself, in the work or in a copy of it."""
-
-STATED = "stated by the builder"
-"""Status of what a builder's own file says of its numbers."""
-
 FORM = "KEY PLACE; STATUS; WHAT, the place and what it gives may be left out"
 
 _CITATION = re.compile(r"(?P<key>[a-z0-9.-]+)(?: (?P<place>[^;]+))?; (?P<status>[a-z]+)(?:; (?P<what>.+))?")
 _HEAD_LINE = re.compile(r"#\s*source:\s*(?P<text>.*\S)", re.IGNORECASE)
-
-
-@dataclass(frozen=True)
-class Source:
-    """One work of the bibliography; what is not known of it is empty. ``number`` is a standard's or an article's.
-
-    ``status`` is the best that any citation of the work has.
-    """
-
-    key: str
-    title: str
-    status: str
-    author: str = ""
-    edition: str = ""
-    year: str = ""
-    number: str = ""
-    note: str = ""
-
-    @property
-    def text(self) -> str:
-        """The work as people read it: author, title, number, edition, year."""
-        return ", ".join(part for part in (self.author, self.title, self.number, self.edition, self.year) if part)
 
 
 @dataclass(frozen=True)
@@ -72,20 +41,6 @@ class Citation:
     place: str
     status: str
     what: str = ""
-
-
-@dataclass(frozen=True)
-class Use:
-    """A work as far as it is known in one way, with what rests on it so and the places in it.
-
-    ``key`` is empty for a builder's own words, which are the ``text`` then.
-    """
-
-    key: str
-    text: str
-    status: str
-    places: tuple[str, ...]
-    quantities: tuple[str, ...]
 
 
 @cache
@@ -147,7 +102,7 @@ def of_shelves(shelves: Iterable[str], own: Mapping[str, Path] | None = None) ->
         lines = [] if file is None else read_text(file, stock.LARGEST_FILE, "a CSV file").split("\n")
         if not (lines and stock.says_replace(lines[0])):
             ours = stock.FOLDER / f"{shelf}.csv"
-            texts = _head_lines(ours.read_text(encoding="utf-8").split("\n"))
+            texts = _head_lines(stock.text_of(ours).split("\n"))
             found += [(citation(text, ours), shelf) for text in texts]
         if file is not None:
             found += [(stated(text), shelf) for text in _head_lines(lines) or [file.name]]

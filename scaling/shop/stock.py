@@ -289,10 +289,23 @@ def _in_order(shelf: _Shelf[Row], rows: Mapping[tuple[object, ...], Row]) -> tup
     return tuple(sorted(rows.values(), key=lambda row: [getattr(row, name) for name in shelf.order]))
 
 
+@cache
+def _built_in_text(file: str) -> str:
+    return read_text(FOLDER / file, LARGEST_FILE, "a CSV file")
+
+
+def text_of(path: Path) -> str:
+    """Return the text of a shelf file, of one of the package's own as it was when first read.
+
+    Raises InputError where a builder's own cannot be read.
+    """
+    return _built_in_text(path.name) if path.parent == FOLDER else read_text(path, LARGEST_FILE, "a CSV file")
+
+
 def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...], Row]]:
     """Return whether the file replaces the shelf, and its rows by key."""
     replace, header, rows = False, list[str](), dict[tuple[object, ...], Row]()
-    for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
+    for number, line in enumerate(text_of(path).split("\n"), 1):
         place = f"{path}, line {number}"
         text = line.strip(PADDING)
         if text.startswith("#"):

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from dataclasses import fields
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
-from scaling.book.sources import STATUSES, Status, Use, worst_first
+from scaling.book.sources import STATED, STATUSES, Use, worst_first
 from scaling.files.errors import InputError
 from scaling.files.text import read_text
 from scaling.formulas import book
@@ -26,10 +26,10 @@ def uses_of(path: Path) -> list[Use]:
         return _written(path / "study.json" if path.is_dir() else path)
     from scaling.port.brief import load_both
     from scaling.study.run import run_study
-    from scaling.study.used import design_entries, used_entries
+    from scaling.study.used import works_of_design, works_of_study
 
     design, brief = load_both(path)
-    return book.uses(design_entries(design) if brief is None else used_entries(run_study(design, brief)))
+    return works_of_design(design) if brief is None else works_of_study(run_study(design, brief))
 
 
 def _written(path: Path) -> list[Use]:
@@ -47,7 +47,7 @@ def _written(path: Path) -> list[Use]:
 def _use(row: Any, file: Path, key: str) -> Use:
     if isinstance(row, dict) and set(row) == {field.name for field in fields(Use)}:
         places, names = row["places"], row["quantities"]
-        if row["status"] in get_args(Status) and isinstance(places, list) and isinstance(names, list):
+        if row["status"] in (*STATUSES, STATED) and isinstance(places, list) and isinstance(names, list):
             texts = [row["key"], row["text"], *places, *names]
             # They will be printed, and must not steer the terminal.
             if all(isinstance(text, str) and text.isprintable() for text in texts):
@@ -55,9 +55,9 @@ def _use(row: Any, file: Path, key: str) -> Use:
     raise InputError("this is not a source", file, key, hint="let scaling study write it again")
 
 
-def heading(status: Status) -> str:
+def heading(status: str) -> str:
     """Return what the works of one status stand under."""
-    return f"{status.capitalize()}: {STATUSES[status]}"
+    return f"{status.capitalize()}: {STATUSES[status]}" if status in STATUSES else status.capitalize()
 
 
 def line(use: Use) -> str:

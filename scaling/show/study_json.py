@@ -10,7 +10,7 @@ from scaling.formulas import book
 from scaling.study.problem import Problem
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
-from scaling.study.used import used_entries
+from scaling.study.used import works_of_study
 
 SCHEMA = 2
 """Raised when a key changes its meaning; new keys alone leave it."""
@@ -33,7 +33,7 @@ def as_json(study: Study) -> dict[str, Any]:
         },
         "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
         "groups": [_group_json(study, group) for group in study.groups],
-        "sources": [vars(use) for use in book.uses(used_entries(study))],
+        "sources": [vars(use) for use in works_of_study(study)],
     }
 
 

@@ -8,12 +8,13 @@ from scaling.book.groups import groups_of
 from scaling.files.errors import InputError, nearest
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest
+from scaling.port.carried import OPPONENT, opponent
 from scaling.port.laws import AS_DRAWN, naive_factor
 from scaling.robot.design import Design
 from scaling.study.problem import in_order
 from scaling.study.problems import mass_problems, value_problems
 from scaling.study.results import PartLine, Port, Study
-from scaling.study.run import beside, reference_values
+from scaling.study.run import beside, reference_values, values_of
 
 
 def compared(
@@ -41,12 +42,14 @@ def _check_length(design: Design, by: str) -> None:
 
 
 def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str, mass_limit: float | None) -> Port:
-    variables, mass = machine.variables, machine.variables["mass"]
+    mass = machine.variables["mass"]
     limit = mass if mass_limit is None else mass_limit
+    stated = machine.stated & OPPONENT.keys()
+    variables = machine.variables | ({} if stated else opponent(reference, limit))
     factor, mass_ratio = variables[by] / reference.variables[by], mass / reference.variables["mass"]
     packs = [design.variables.get("battery.voltage") for design in (machine, reference)]
     volts = packs[0] / packs[1] if packs[0] is not None and packs[1] is not None else None
-    found = reference_values(machine)
+    found = values_of(variables, machine.traits)
     problems = mass_problems(reference, Brief(machine.name, reference.file, None, limit), mass)
     problems += value_problems(variables, found, own, machine.traits)
     return Port(

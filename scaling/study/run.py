@@ -46,7 +46,12 @@ LEAST, MOST = 0.01, 100.0
 
 def reference_values(design: Design) -> dict[str, float]:
     """The reference's own quantities, SI; what cannot be computed is absent."""
-    values = book.evaluate(design.variables, design.traits)
+    return values_of(design.variables, design.traits)
+
+
+def values_of(variables: Mapping[str, float], traits: frozenset[str]) -> dict[str, float]:
+    """The quantities of one robot, SI; what cannot be computed is absent."""
+    values = book.evaluate(variables, traits)
     return {name: float(value) for name, value in values.items() if np.isfinite(value)}
 
 
@@ -231,7 +236,7 @@ def _without_shelves(
         return {}, factor
     smooth = tuple(off_the_shelf(part) for part in parts)
     values = inputs_at(design, brief, request, smooth, factor, Variation(snapped=False)).variables
-    found = {name: float(value) for name, value in book.evaluate(values, design.traits).items() if np.isfinite(value)}
+    found = values_of(values, design.traits)
     return found, law_factor(design, brief, request, smooth).factor or factor
 
 

@@ -154,8 +154,10 @@ def test_pressure_under_a_cap_screws_head(size: str, seat: float, hole: float, a
 
 
 def test_stated_force_counts_before_a_share_of_the_hit() -> None:
-    # Definition: a quarter of 4 kN is 1 kN; a stated force is the force.
+    # Definition: a quarter of 4 kN is 1 kN, of the 6 kN of a hit taken 1.5 kN; a stated force is the force.
     shared = {"hit_force": 4000.0, "joint.force_share": 0.25}
+    taken = shared | {"taken_hit_force": 6000.0}
+    assert book.evaluate(taken, frozenset(), only=["joint_force"])["joint_force"] == 1500.0
     assert book.evaluate(shared, frozenset(), only=["joint_force"])["joint_force"] == 1000.0
     assert book.evaluate(shared | {"joint.force": 1234.0}, frozenset(), only=["joint_force"])["joint_force"] == 1234.0
 

@@ -243,6 +243,16 @@ def test_total_tension_of_what_is_known() -> None:
     assert mount("bolt_total_tension", **pull) == pytest.approx([80e3])
 
 
+def test_without_a_force_the_tension_is_unknown() -> None:
+    # A bolt that is tightened has at least F_i; how much more a hit adds is not known without the hit's force.
+    tight = {"rotor.mount.bolts": 4.0, "rotor.mount.pattern_diameter": 0.04, "rotor.mount.lever": 0.02,
+             "rotor.mount.overhang": 0.0, "rotor.mount.unevenness": 1.0, "bolt_preload": 3000.0}
+    traits = frozenset({"rotor.mount.pattern=circle"})
+    names = ["bolt_total_tension", "bolt_tension_load"]
+    assert not {*names} & book.evaluate(tight, traits, only=names).keys()
+    assert {*names} <= book.evaluate(tight | {"hit_force": 4000.0}, traits, only=names).keys()
+
+
 def test_joint_stiffness_of_a_shigley_solution() -> None:
     # Solutions manual, 8-25, copied page: k_b = A_t E/l = 5.04 Mlbf/in at A_t 0.1419 in2, l 0.845 in, E 30 Mpsi; each
     # of the two steel cones of a joint of that grip 36.14 Mlbf/in, so 18.07 in series.

@@ -21,6 +21,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from scaling.book.sources import STATUSES
 from scaling.files.errors import InputError
 from scaling.shop.materials import (
     KINDS,
@@ -32,7 +33,7 @@ from scaling.shop.materials import (
     materials,
     swap_effect,
 )
-from scaling.shop.sources import STATUSES, Citation, bibliography, stated
+from scaling.shop.sources import Citation, bibliography, stated
 
 MPA, GPA = 1e6, 1e9
 TABLE = materials()

@@ -16,16 +16,14 @@ mass, mass_limit, gravity = symbols("mass mass_limit gravity")
 length, width, height = symbols("length width height")
 diameter, rotor_inertia, rotor_speed = symbols("rotor.diameter rotor.inertia rotor_speed")
 lever, stated_inertia = symbols("rotor.axle_lever rotor.hit_inertia")
-offset, stated_opponent_inertia, restitution = symbols(
-    "opponent.hit_offset opponent.inertia opponent.restitution"
-)
+offset, stated_opponent_inertia = symbols("opponent.hit_offset opponent.inertia")
 own_inertia, opponent_inertia, own_mass, opponent_mass = symbols(
     "own_hit_inertia opponent_inertia own_hit_mass opponent_hit_mass"
 )
 yaw_inertia, roll_inertia = symbols("yaw_inertia roll_inertia")
-effective_mass, tip_speed, impulse, throw_speed = symbols("hit_effective_mass tip_speed hit_impulse throw_speed")
-hit_energy, energy_given, rotor_energy, speed_drop = symbols(
-    "hit_energy hit_energy_given rotor_energy rotor_speed_drop"
+effective_mass, tip_speed, impulse = symbols("hit_effective_mass tip_speed hit_impulse")
+energy_given, rotor_energy, speed_drop, recoil_speed, landing_stiffness = symbols(
+    "hit_energy_given rotor_energy rotor_speed_drop recoil_speed landing.stiffness"
 )
 
 VARIABLES = (
@@ -61,6 +59,16 @@ def _own_inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tupl
     return Quantity(
         "own_hit_inertia", "Own hit-plane inertia", "I_G", "kg m^2", "impact", "same", formula,
         source=source, assumes=assumes, when=when,
+    )
+
+
+def _recoil(assumes: str, when: tuple[str, ...]) -> Quantity:
+    """Own machine's speed after a hit, free or with the floor behind it."""
+    return Quantity(
+        "recoil_speed", "Recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
+        role="handling", clock="gravity",
+        source=f"{_GOLDSMITH}: impulse and momentum",
+        assumes=f"{assumes}; mean of the engagement", when=when,
     )
 
 
@@ -130,24 +138,11 @@ BODIES = (
 
 AFTER = (
     Quantity(
-        "hit_impulse", "Hit impulse", "J", "kg m/s", "impact", "higher",
-        (1 + restitution) * effective_mass * tip_speed,
-        clock="gravity",
-        source=f"{_GOLDSMITH}: momentum balance with restitution, J = (1 + e) m_e v",
-        assumes="standing opponent hit at the tip, whole tooth in engagement, no friction along the surface",
-    ),
-    Quantity(
         "throw_speed", "Throw speed", "v_o", "m/s", "impact", "higher", impulse / mass_limit,
         clock="gravity",
         source=f"{_GOLDSMITH}: impulse and momentum",
-        assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip",
-    ),
-    Quantity(
-        "throw_height", "Throw height", "h_o", "m", "impact", "higher",
-        throw_speed**2 / (2 * gravity),
-        role="handling", clock="gravity",
-        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
-        assumes="as throw_speed, upwards",
+        assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip; mean of the "
+        "engagement",
     ),
     Quantity(
         "opponent_spin", "Opponent's spin after a hit", "omega_o", "rad/s", "impact", "higher",
@@ -156,11 +151,35 @@ AFTER = (
         source=f"{_ECCENTRIC}, angular impulse and momentum, J o / I_o",
         assumes="as opponent_hit_mass",
     ),
+    _recoil(
+        "downwards, since the teeth rise: the floor is behind it, so it is the speed with which the machine meets its "
+        "own tyres and the floor, and what it does then hangs on them",
+        ("rotor.axis=across", "rotor.spin=up"),
+    ),
+    _recoil(f"of the own centre of gravity; {_FREE}", ()),
     Quantity(
-        "recoil_speed", "Recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
-        role="handling", clock="gravity",
-        source=f"{_GOLDSMITH}: impulse and momentum",
-        assumes=f"of the own centre of gravity; {_FREE}",
+        "recoil_rise", "Own rise by a hit", "h_r", "m", "impact", "lower",
+        recoil_speed**2 / (2 * gravity),
+        clock="gravity",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
+        assumes="teeth that go down lift the own machine; as recoil_speed",
+        when=("rotor.axis=across", "rotor.spin=down"),
+    ),
+    Quantity(
+        "recoil_floor_force", "Floor's force on a recoiling machine", "F_r", "N", "impact", "lower",
+        recoil_speed * sympy.sqrt(landing_stiffness * mass),
+        clock="gravity",
+        source=f"{_GOLDSMITH}: mass on a spring, F = v sqrt(k m)",
+        assumes="teeth that rise throw the own machine at the floor, on landing.stiffness; as recoil_speed",
+        when=("rotor.axis=across", "rotor.spin=up"),
+    ),
+    Quantity(
+        "hit_energy_on_floor", "Hit energy with a stiff floor behind", "E_hf", "J", "impact", "higher",
+        tip_speed**2 / (2 * ((diameter / 2) ** 2 / rotor_inertia + 1 / opponent_mass)),
+        source=f"{_GOLDSMITH}: energy of the relative motion, an own machine that cannot give way, 1/m_1 = r^2/I",
+        assumes="teeth that rise press the own machine on the floor; a stiff skid under the axle: the upper end, where "
+        "hit_energy is the lower",
+        when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
         "recoil_spin", "Recoil spin", "omega_r", "rad/s", "impact", "lower",
@@ -186,20 +205,8 @@ AFTER = (
         "hit_energy", "Hit energy", "E_h", "J", "impact", "higher", effective_mass * tip_speed**2 / 2,
         role="yardstick",
         source=f"{_GOLDSMITH}: energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest",
-        assumes="as hit_impulse",
-    ),
-    Quantity(
-        "hit_energy_lost", "Hit energy into damage and heat", "E_d", "J", "impact", "same",
-        (1 - restitution**2) * hit_energy,
-        source=f"{_GOLDSMITH}: energy balance with restitution, (1 - e^2) m_e v^2 / 2",
-        assumes="as hit_impulse",
-    ),
-    Quantity(
-        "hit_energy_given", "Hit energy into opponent's motion", "E_o", "J", "impact", "higher",
-        impulse**2 / (2 * opponent_mass),
-        clock="gravity",
-        source=f"{_ECCENTRIC}, impulse and momentum, J^2 / (2 m_2), moving and turning together",
-        assumes="as hit_impulse",
+        assumes="standing opponent hit at the tip, whole tooth in engagement: what a hit has, not what its bite can "
+        "give",
     ),
     Quantity(
         "hit_energy_given_share", "Share of rotor energy given away", "E_o/E", "1", "impact", "higher",
@@ -207,5 +214,3 @@ AFTER = (
         source="definition",
     ),
 )
-
-QUANTITIES = (*BODIES, *AFTER)

@@ -14,8 +14,8 @@ armour_modulus, armour_density, armour_strength, armour_thickness, armour_span =
     "opponent.armour_span"
 )
 tip_speed, effective_mass, stiffness, bite = symbols("tip_speed hit_effective_mass contact_stiffness bite")
-hit_force, contact_time, wave_stress, bite_depth, crush_force, hit_energy, tooth_face = symbols(
-    "hit_force hit_contact_time hit_wave_stress hit_bite_depth hit_crush_force hit_energy tooth_face_area"
+elastic_force, contact_time, wave_stress, bite_depth, crush_force, hit_energy, tooth_face = symbols(
+    "hit_force_elastic hit_contact_time hit_wave_stress hit_bite_depth hit_crush_force hit_energy tooth_face_area"
 )
 
 SQUARE_PLATE = sympy.Rational(1267, 10000)
@@ -63,12 +63,19 @@ QUANTITIES = (
         assumes="tooth, rotor and own frame stiff beside the opponent's armour; no crushing",
     ),
     Quantity(
-        "hit_force", "Peak hit force", "F", "N", "impact", "same",
+        "hit_force_elastic", "Peak hit force if elastic", "F_e", "N", "impact", "same",
         tip_speed * sympy.sqrt(stiffness * effective_mass),
-        role="yardstick",
         source="goldsmith ch. 4: mass on a spring, F = v sqrt(k m)",
         assumes="stiffness-limited contact at the tip speed, with contact_stiffness and hit_effective_mass",
         valid=(_UNCRUSHED, _SETTLED),
+    ),
+    Quantity(
+        "hit_force", "Peak hit force", "F", "N", "impact", "same",
+        least(elastic_force, crush_force),
+        role="yardstick",
+        source="as hit_force_elastic; as hit_crush_force",
+        assumes="the lesser of both: what the contact's stiffness asks for and what the struck surface bears before "
+        "the tooth cuts in; a hook behind an edge or a bolt can ask for all of hit_force_elastic",
     ),
     Quantity(
         "hit_contact_time", "Contact time", "t_c", "s", "impact", "same",
@@ -89,8 +96,8 @@ QUANTITIES = (
         "hit_wave_force", "Stress-wave force", "F_w", "N", "impact", "same",
         wave_stress * tooth_face,
         source="definition: hit_wave_stress on the whole face of the tooth",
-        assumes="as hit_wave_stress; the first instant's force, which reflections then raise towards hit_force in a "
-        "thin armour or lower in a thick one",
+        assumes="as hit_wave_stress; the first instant's force, which reflections then raise towards hit_force_elastic "
+        "in a thin armour or lower in a thick one",
     ),
     Quantity(
         "hit_wave_transits", "Wave transits per contact", "t_c c/(2 t_a)", "1", "impact", "same",
@@ -103,14 +110,19 @@ QUANTITIES = (
         assumes="as bite",
     ),
     Quantity(
+        "hit_bite_depth", "Depth of cut", "b_h", "m", "impact", "same", tooth_height,
+        source="definition: the tooth's height, where the advance is not known",
+        assumes="the whole tooth digs, a bound: the drive's top speed is not known",
+    ),
+    Quantity(
         "hit_crush_force", "Armour indentation force", "F_k", "N", "impact", "same",
         CRUSH * armour_strength * tooth_width * bite_depth,
         source=f"{PUNCH}, on the tooth's width times the depth that it takes",
         assumes="ductile armour thicker than the bite, no rise of strength with speed",
     ),
     Quantity(
-        "hit_crush_ratio", "Hit force over indentation force", "F/F_k", "1", "impact", "same",
-        hit_force / crush_force,
+        "hit_crush_ratio", "Elastic over indentation force", "F_e/F_k", "1", "impact", "same",
+        elastic_force / crush_force,
         source="definition",
         assumes="above 1 the tooth cuts into the armour instead of being stopped by its stiffness",
     ),

@@ -6,13 +6,19 @@ found stands in verdict.py.
 
 from __future__ import annotations
 
+import numpy as np
 import sympy
 
-from scaling.book.entry import Quantity, Validity
+from scaling.book.entry import Array, Model, Quantity, Validity
 from scaling.formulas.joints.inputs import BoltedJoint
 
 EUROCODE = "en1993-1-8 table 3.4"
 EVEN = "bolts share the force evenly"
+
+
+def preload_alone(preload: Array, force: Array) -> dict[str, Array]:
+    """Tension of a bolt on which no force pulls: its preload, whatever the force across it, which must be known."""
+    return {"tension": np.asarray(preload + 0 * np.asarray(force))}
 
 
 def quantities(joint: BoltedJoint) -> tuple[Quantity, ...]:
@@ -143,7 +149,8 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
         source="shigley9 sec. 8-9",
     )
     total_source = "shigley9 eq. 8-24: F_b = F_i + C P"
-    alternatives = (preload + part * tension, preload + tension, preload, tension)
+    unpulled = Model(preload_alone, (f"{joint.prefix}_preload", joint.force), "tension")
+    alternatives = (preload + part * tension, preload + tension, unpulled, tension)
     return [
         Quantity(
             f"{joint.prefix}_preload", f"{joint.title}: bolt preload", "F_i", "N", joint.branch, "same",

@@ -9,7 +9,9 @@ from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.shop.shelves import Shelves
 
-hit_force, stated_force, force_share = symbols("hit_force joint.force joint.force_share")
+hit_force, taken_hit_force, stated_force, force_share = symbols(
+    "hit_force taken_hit_force joint.force joint.force_share"
+)
 
 MOUNT = BoltedJoint("rotor.mount", "bolt", "Rotor mount", "hit_force", "joints")
 PLATE = BoltedJoint("joint", "joint", "Joint", "joint_force", "joints")
@@ -31,6 +33,11 @@ QUANTITIES = (
         "joint_force", "Joint: force on it", "F_j", "N", "joints", "same", stated_force,
         source="definition: the design's stated force",
         assumes="at a port it follows the factor squared, as the force of a like opponent at the same tip speed does",
+    ),
+    Quantity(
+        "joint_force", "Joint: force on it", "F_j", "N", "joints", "same", force_share * taken_hit_force,
+        source="definition: share of the peak force of a hit taken",
+        assumes="as taken_hit_force",
     ),
     Quantity(
         "joint_force", "Joint: force on it", "F_j", "N", "joints", "same", force_share * hit_force,

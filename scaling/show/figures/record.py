@@ -30,5 +30,8 @@ class Figure:
     order: int = 100
 
     def words(self, study: Study) -> str:
-        """Return the alternative text for a study."""
-        return self.alt(study) if callable(self.alt) else self.alt.format(name=study.design.name)
+        """Return the alternative text for a study; raises ValueError for a figure that has none."""
+        words = self.alt(study) if callable(self.alt) else self.alt.format(name=study.design.name)
+        if not words.strip():
+            raise ValueError(f"the figure {self.name} does not say in words what it shows")
+        return words

@@ -10,7 +10,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from scaling import __version__
+from scaling.files.version import VERSION
 from scaling.files.write import write_text
 from scaling.formulas import book
 from scaling.show.report.content import content, plain
@@ -33,7 +33,7 @@ def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
     text = _environment().get_template("report.html").render(
         content=content(study, figures),
         style=Markup((HERE / "style.css").read_text(encoding="utf-8")),  # noqa: S704 - the package's own file
-        version=__version__,
+        version=VERSION,
     )
     path = folder / "report.html"
     write_text(path, text)

@@ -15,8 +15,9 @@ READING = (
     "gravity's, what the driver must answer in time by the driver's, heat and packs by the match's; all others by "
     "gravity's.",
     "Margins: strength over stress. A material's strength does not grow with the factor, so judge survival by the "
-    "margin's own value and not by the drift of the stress. A margin below 1 means that the elastic estimate says it "
-    "yields or breaks; one above 1 says what was computed from the stated inputs, and no more.",
+    "margin's own value and not by the drift of the stress. A margin below 1 means that the estimate says it yields, "
+    "folds or breaks; one before a hit marks it, that it stays bent there; one above 1 says what was computed from the "
+    "stated inputs, and no more.",
     "Arena, driver, gravity and materials do not scale, so that no port is like the reference in everything: choose "
     "what to give up.",
     "Exponent: the power of the factor that a quantity follows along a law. A whole number or a fraction is exact; a "

@@ -1,0 +1,72 @@
+"""Righting by repeated pushes, against a rocking block that is followed in time and against Housner's loss.
+
+Independent route: scipy's solve_ivp swings a block on its edges; at each passage through flat it loses what the change
+of edges takes, and gets the rotor's angular impulse.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from scaling.formulas.righting.rocking import kept_of_a_box, pushes_to_right
+
+MASS, GRAVITY = 0.454, 9.80665
+
+
+def pushes_followed(impulse: float, away: float, above: float, edge_inertia: float, kept: float, most: int = 60) -> int:
+    """Pushes until the block goes over, each at the passage through flat; 0 where ``most`` do not."""
+    radius, rest = math.hypot(away, above), math.atan2(away, above)
+    rate = 0.0
+    for number in range(1, most + 1):
+        rate = math.sqrt(kept) * rate + impulse / edge_inertia
+
+        def motion(_, state):
+            return [state[1], -MASS * GRAVITY * radius * math.sin(rest - state[0]) / edge_inertia]
+
+        def flat(_, state):
+            return state[0]
+
+        def over(_, state):
+            return state[0] - rest
+
+        flat.terminal, flat.direction = True, -1
+        over.terminal = True
+        found = solve_ivp(motion, (0, 20), [1e-12, rate], events=[flat, over], rtol=1e-9, atol=1e-12)
+        if found.t_events[1].size:
+            return number
+        rate = abs(float(found.y[1, -1]))
+    return 0
+
+
+@pytest.mark.parametrize("kept", [0.0, 0.2, 0.6, 0.9])
+@pytest.mark.parametrize("impulse", [0.01, 0.02, 0.04, 0.09])
+def test_number_of_pushes_followed_in_time(kept, impulse):
+    away, above, edge_inertia = 0.05, 0.039, 0.003
+    barrier = MASS * GRAVITY * (math.hypot(away, above) - above)
+    found = pushes_to_right(impulse, edge_inertia, barrier, kept)
+    followed = pushes_followed(impulse, away, above, edge_inertia, kept)
+    if followed:
+        assert float(found["pushes"]) == followed
+        assert float(found["limit_ratio"]) >= 1
+    else:
+        assert math.isnan(found["pushes"]) or float(found["pushes"]) > 60
+        assert float(found["limit_ratio"]) < 1.0001
+
+
+@pytest.mark.parametrize("slenderness", [0.5, 1.0, 3.0])
+def test_loss_of_a_rocking_block(slenderness):
+    """Housner, from memory, a solid block: r = [1 - 3/2 sin^2 alpha]^2, alpha the angle of its diagonal."""
+    away, above = 0.05, 0.05 * slenderness
+    own = MASS * (away**2 + above**2) / 3
+    housner = max(1 - 1.5 * away**2 / (away**2 + above**2), 0.0) ** 2
+    assert float(kept_of_a_box(away, above, own, MASS)["kept"]) == pytest.approx(housner, abs=1e-12)
+
+
+def test_kept_share_outside_its_range():
+    found = pushes_to_right(0.02, 0.003, 0.1, np.array([-0.1, 1.0, 0.5]))
+    assert np.isnan(found["limit"]).tolist() == [True, True, False]
+    assert np.isnan(found["pushes"]).tolist() == [True, True, False]

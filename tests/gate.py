@@ -12,12 +12,13 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
+COVERAGE = ("--cov", "--cov-report=term")
 STEPS = {
     "tables of the CAD parts package": ("-m", "pip", "install", "--quiet", "--no-deps", "bd_warehouse==0.4.0"),
     "lint": ("-m", "ruff", "check", "."),
     "types": ("-m", "mypy"),
     "contract": ("-m", "pytest", "tests/test_layers.py"),
-    "tests": ("-m", "pytest", "-n", "2", *sys.argv[1:]),
+    "tests, with branch coverage": ("-m", "pytest", "-n", "2", *COVERAGE, *sys.argv[1:]),
     "spoilt quantities": ("tests/mutate.py", "--sample", "150"),
     "wheel": ("tests/installed.py", "wheel"),
     "oldest dependencies": ("tests/installed.py", "oldest"),

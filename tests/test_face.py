@@ -239,6 +239,7 @@ def test_a_sweep_follows_the_square_cube_law(found: sc.Study) -> None:
     assert np.allclose(frame["tip_speed"], found.reference["tip_speed"], rtol=1e-9)
 
 
+@pytest.mark.no_cover
 def test_a_long_sweep_is_short_work(found: sc.Study) -> None:
     """100,000 factors of two closed forms, by a port whose speed is a closed form too; the best of three."""
     port = next(port for port in found.values() if port.speed_rule == "hold-tip-speed")

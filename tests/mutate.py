@@ -7,7 +7,7 @@
 Each module's tests are collected once; each mutant is a process forked from there, in which the entries of that name
 in the book give a wrong number to whoever asks the book. The tests run until the first that fails, those first that
 speak of the quantity. A check that never asks the book for its quantity lets the mutant live, and so does one that
-compares the quantity with itself. Where a name has several entries, for different designs, each is spoilt alone as well,
+compares the quantity with itself. Where a name has several entries for different designs each is spoilt alone as well,
 as name#0, name#1 ... The tests that failed must pass when nothing is spoilt. Exit status 1 where a mutant lives.
 """
 

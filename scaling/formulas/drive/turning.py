@@ -224,7 +224,7 @@ def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[st
     )
 
 
-_HALF_TURN = ("half_turn_time", "Half-turn time", "t_180", "s", "drive", "lower")
+_HALF_TURN = ("half_turn_time", "Half-turn time", "t_180")
 
 QUANTITIES = (
     Quantity(
@@ -291,7 +291,7 @@ QUANTITIES = (
         when=("rotor.axis=across",),
     ),
     Quantity(
-        *_HALF_TURN, largest(stopped_half_turn, sympy.pi / lift_yaw_rate),
+        *_HALF_TURN, "s", "drive", "lower", largest(stopped_half_turn, sympy.pi / lift_yaw_rate),
         role="handling", clock="driver",
         source="as half_turn_time_rotor_stopped; as gyro_lift_yaw_rate: pi over the rate at which a side lifts",
         assumes="every wheel kept down with the rotor up, by a driver who turns no faster than that; without stopping "
@@ -300,7 +300,7 @@ QUANTITIES = (
         when=("rotor.axis=across",),
     ),
     Quantity(
-        *_HALF_TURN, Model(turn_on_the_spot, _INPUTS, "half_turn"),
+        *_HALF_TURN, "s", "drive", "lower", Model(turn_on_the_spot, _INPUTS, "half_turn"),
         role="handling", clock="driver",
         source="as yaw_response_time: to half a turn",
         assumes=f"without stopping there; {_TURNS}",

@@ -15,7 +15,7 @@ from dead_belt import on_a_mount
 
 from scaling.formulas import book
 from scaling.formulas.transmission.soft_mount import toothed_stop
-from scaling.formulas.transmission.stop_heat import slip_heat_flow, slip_temperature_rise
+from scaling.formulas.transmission.stop_heat import slip_temperature_rise
 
 CHECKS = ("belt_slip_contact_area", "belt_slip_heat_flow", "belt_slip_temperature_rise")
 
@@ -106,14 +106,6 @@ def test_a_short_slip_is_one_passage():
     assert found == pytest.approx(conducted(1e7, 0.001, 3.0, 1000.0, ALUMINIUM, RUBBER, slots=120), rel=0.05)
 
 
-def test_heat_flow_is_the_slips_energy():
-    """Falling in a straight line, the flow over area and time is half its start: the motor's whole energy."""
-    inertia, speed, radius, pull = 2.8e-6, 2100.0, 0.007, 49.0
-    time = inertia * speed / (pull * radius)
-    found = float(slip_heat_flow(pull, time, inertia, 2 * radius, 4e-5)["flow"])
-    assert found * 4e-5 * time / 2 == pytest.approx(inertia * speed**2 / 2, rel=1e-9)
-
-
 def test_wrap_beyond_a_turn_is_none():
     wraps = np.array([0.0, -1.0, 3.0, 7.0])
     assert np.isnan(slip_temperature_rise(1e6, 0.01, wraps, 2000.0, *ALUMINIUM, *RUBBER)["rise"]).tolist() == [
@@ -131,10 +123,10 @@ def test_rise_of_the_book_is_the_conducted_one():
         "belt_slip_work": 6.583,
     }
     found = book.evaluate(given, frozenset(), only=list(CHECKS))
-    # By hand: an arc of 7 mm times 2.966, 2 mm wide; the flow whose half over area and time is the slip's 6.58 J.
+    # By hand: an arc of 7 mm times 2.966, 2 mm wide; F v / A with the pull of both spans at the motor's first speed.
     assert float(found["belt_slip_contact_area"]) == pytest.approx(0.007 * 2.966 * 0.002, rel=1e-3)
-    mean = 6.583 / REFERENCE["time"] / float(found["belt_slip_contact_area"])
-    assert float(found["belt_slip_heat_flow"]) == pytest.approx(2 * mean, rel=1e-3)
+    first = 2 * (50.561574 - 26.0) * REFERENCE["speed"] * 0.007 / float(found["belt_slip_contact_area"])
+    assert float(found["belt_slip_heat_flow"]) == pytest.approx(first, rel=0.02)  # the spans store 1.3 % of the energy
     even = conducted(**REFERENCE, pulley=ALUMINIUM, belt=RUBBER)
     assert float(found["belt_slip_temperature_rise"]) == pytest.approx(even, rel=0.05)
 

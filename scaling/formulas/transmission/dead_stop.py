@@ -34,7 +34,7 @@ from scaling.formulas.transmission.belt_drive import (
     wrap,
 )
 from scaling.formulas.transmission.soft_mount import toothed_stop
-from scaling.formulas.transmission.stop_heat import slip_heat_flow, slip_temperature_rise
+from scaling.formulas.transmission.stop_heat import slip_temperature_rise
 
 inertia, pitch, contact_share = symbols("rotor.motor.inertia rotor.belt.pitch rotor.belt.contact_share")
 belt_softening = symbols("rotor.belt.softening_rise")[0]
@@ -48,7 +48,9 @@ shaft_diameter, shaft_overhang, shaft_strength = symbols(
 path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull = symbols(
     "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull"
 )
-slip_work, rise, shaft_stress = symbols("belt_slip_work belt_slip_temperature_rise motor_shaft_stall_stress")
+slip_work, slip_time, contact_area, rise, shaft_stress = symbols(
+    "belt_slip_work belt_slip_time belt_slip_contact_area belt_slip_temperature_rise motor_shaft_stall_stress"
+)
 motor_speed = speed * ratio
 
 LINKS = {
@@ -76,10 +78,6 @@ _SLIPPING = Validity(
 _ENERGY = "goldsmith ch. 2: energy balance of motor and belt"
 
 
-_HEAT_INPUTS = (
-    "belt_slip_limit_tension", "rotor.belt.tension", "belt_slip_time", "rotor.motor.inertia",
-    "rotor.belt.pulley_diameter", "belt_slip_contact_area",
-)
 _RISE_INPUTS = (
     "belt_slip_heat_flow", "belt_slip_time", "belt_wrap", "rotor.speed", "rotor.ratio",
     "rotor.belt.pulley.conductivity",
@@ -89,12 +87,6 @@ _STOP_INPUTS = (
     "rotor.motor.inertia", "rotor.speed", "rotor.ratio", "rotor.belt.pulley_diameter", "belt_span_stiffness",
     "rotor.motor_mount.stiffness", "rotor.motor.mass", "rotor.belt.tension",
 )
-
-
-def slipping_heat(limit: Array, rest: Array, time: Array, *others: Array) -> dict[str, Array]:
-    """Return ``slip_heat_flow`` (W/m^2) of a belt whose tight span is at its slip limit (N), at ``rest`` before (N)."""
-    inertia, diameter, area = others
-    return slip_heat_flow(2 * (np.asarray(limit) - rest), time, inertia, diameter, area)
 
 
 def slipping_rise(flow: Array, time: Array, wrap: Array, speed: Array, ratio: Array, *heats: Array) -> dict[str, Array]:
@@ -219,8 +211,8 @@ def _slip() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_slip_heat_flow", "Heat flow as dead-stop slip begins", "q_0", "W/m^2", "transmission", "lower",
-            Model(slipping_heat, _HEAT_INPUTS, "flow"),
-            source="own-derivation: F v / A with v from the slip's momentum, which falls in a straight line to nothing",
+            2 * slip_work / (slip_time * contact_area),
+            source="own-derivation: F v / A falls in a straight line to nothing, so it starts at twice its mean",
             assumes="heat spread evenly over the wrapped contact; steady pull, throttle cut", valid=valid,
         ),
         Quantity(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from scaling.formulas import book
@@ -18,6 +19,7 @@ CHECKS = (
     "motor_limited_acceleration", "launch_acceleration", "drive_traction_current", "rotor_steady_current",
     "drive_motor_winding_heat", "drive_motor_case_heat", "motor_winding_heat", "motor_case_heat",
     "drive_motor_jam_heat", "motor_jam_heat", "pushing_rotor_speed_share",
+    "rotor_speed_reach_share",
 )
 
 RPM = math.pi / 30
@@ -37,6 +39,7 @@ DRIVE = {f"drive.motor.{key}": value for key, value in MOTOR.items()} | {
 }
 ROTOR = {f"rotor.motor.{key}": value for key, value in MOTOR.items()} | {
     "rotor.ratio": 1.0, "battery.voltage": 10.0, "battery.resistance": 0.0, "rotor.motor.current_limit": 1000.0,
+    "rotor_speed_reach_share": 1.0,
 }
 
 
@@ -97,6 +100,15 @@ def test_current_at_a_torque():
     assert value("rotor_steady_current", ROTOR, windage_torque=TEN_AMP_TORQUE) == pytest.approx(10.0, rel=1e-5)
 
 
+def test_a_speed_out_of_reach_has_no_current():
+    """By definition 1.1 times the unloaded speed: what would hold it is absent, not a number."""
+    asked = {"rotor.speed": 1.1 * NO_LOAD_RPM * RPM, "rotor_speed_as_motored": NO_LOAD_RPM * RPM}
+    assert value("rotor_speed_reach_share", asked) == pytest.approx(1.1, rel=1e-12)
+    beyond = ROTOR | {"rotor_speed_reach_share": 1.1, "rotor.speed": 1.1 * NO_LOAD_RPM * RPM, "windage_torque": 0.01}
+    for name in ("rotor_steady_current", "motor_case_heat", "motor_full_speed_heat"):
+        assert np.isnan(value(name, beyond | {"match.rotor_duty": 1.0}))
+
+
 def test_speed_that_a_loaded_rotor_keeps():
     """At 10 A the motor turns at 9000 rpm: that share of its unloaded speed."""
     share = value(
@@ -114,7 +126,7 @@ def test_losses_are_what_efficiency_leaves(side):
         winding, case = value("drive_motor_winding_heat", given), value("drive_motor_case_heat", given)
     else:
         given = ROTOR | {
-            "windage_torque": TEN_AMP_TORQUE, "match.rotor_duty": 1.0, "match.time": 60.0, "match.spin_ups": 0.0,
+            "windage_torque": TEN_AMP_TORQUE, "match.rotor_duty": 1.0, "match.time": 60.0, "match.spin_up_rate": 0.0,
             "spin_up_heat": 0.0, "rotor.speed": TEN_AMP_RPM * RPM,
         }
         winding, case = value("motor_winding_heat", given), value("motor_case_heat", given)

@@ -7,6 +7,7 @@ import sympy
 from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
 from scaling.formulas.drive import turning
 from scaling.formulas.drive.arena_run import crossing
+from scaling.formulas.rotor.similar_motor import similar
 
 kv, resistance, no_load_current, current_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
@@ -39,13 +40,14 @@ VARIABLES = (
              allowed="share", default=1.0),
     Variable("drive.motors", "n_m", "1", "drive motors", allowed="count"),
     Variable("drive.ratio", "i_d", "1", "motor speed over wheel speed"),
-    Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded", -1, -1),
-    Variable("drive.motor.resistance", "R_d", "ohm", "resistance of a drive motor", -3, 2),
-    Variable("drive.motor.no_load_current", "I_d0", "A", "no-load current of a drive motor", 3, -1,
-             allowed="not negative"),
-    Variable("drive.motor.current_limit", "I_dl", "A", "current limit of a drive motor or its controller", 3, -1,
-             optional=True),
-    Variable("drive.motor.mass", "m_d", "kg", "mass of a drive motor with its gearbox", 3),
+    Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded",
+             *similar("kv")),
+    Variable("drive.motor.resistance", "R_d", "ohm", "resistance of a drive motor", *similar("resistance")),
+    Variable("drive.motor.no_load_current", "I_d0", "A", "no-load current of a drive motor",
+             *similar("no_load_current"), allowed="not negative"),
+    Variable("drive.motor.current_limit", "I_dl", "A", "current limit of a drive motor or its controller",
+             *similar("short_time_current"), optional=True),
+    Variable("drive.motor.mass", "m_d", "kg", "mass of a drive motor with its gearbox", *similar("mass")),
     Variable("drive.motor.diameter", "d_d", "m", "outer diameter of a drive motor", 1, optional=True),
     *turning.VARIABLES,
 )

@@ -8,18 +8,19 @@ from typing import TYPE_CHECKING
 
 import sympy
 
-from scaling.book.entry import Quantity, Variable, least, symbols
+from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import wiring
+from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:
     from scaling.shop.stock import Cell
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
-match_time, rotor_duty, drive_duty, spin_ups = symbols(
-    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+match_time, rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_up_rate rotor_speed_reach_share"
 )
 rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
     "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
@@ -47,6 +48,9 @@ VARIABLES = (
     *wiring.VARIABLES,
 )
 
+SPIN_UP_RATE = 10 / 180
+"""Spin-ups in a second of a match, ten in three minutes: common practice, no source."""
+
 CHOICES = {
     "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
     **wiring.CHOICES,
@@ -64,6 +68,9 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
             numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
         )  # a motor without a stated limit is limited by its own stall current
         numbers.setdefault("drive.motor.current_limit", stall)
+    if "match.time" in numbers:
+        count = numbers.get("match.spin_ups")
+        numbers.setdefault("match.spin_up_rate", SPIN_UP_RATE if count is None else count / numbers["match.time"])
     wiring.derive(numbers, words)
 
 
@@ -109,9 +116,10 @@ QUANTITIES = (
     ),
     Quantity(
         "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
-        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        where(reach_share <= REACHED, rotor_no_load + windage_torque * rotor_kv / rotor_ratio),
         role="budget", clock="match",
         source="drela2007: I = I_0 + T K_v",
+        assumes="absent where the motor does not reach the speed",
     ),
     Quantity(
         "rotor_steady_current_margin", "Rotor motor current margin", "I_l/I_s", "1", "electrical", "higher",
@@ -179,7 +187,7 @@ QUANTITIES = (
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower",
-        spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        spin_up_rate * match_time * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
         role="budget", clock="match",
         source="own-derivation: sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its "
         "stated duty",

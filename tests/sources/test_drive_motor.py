@@ -32,7 +32,8 @@ MOTOR = {
     "kv": 1000 * RPM, "resistance": 0.1, "no_load_current": 0.4,
 }
 DRIVE = {f"drive.motor.{key}": value for key, value in MOTOR.items()} | {
-    "drive.motors": 1.0, "drive.ratio": 1.0, "drive.motor.current_limit": 1000.0, "wheel.diameter": WHEEL,
+    "drive.motors": 1.0, "drive.ratio": 1.0, "drive.efficiency": 1.0,
+    "drive.motor.current_limit": 1000.0, "wheel.diameter": WHEEL,
     "battery.voltage": 10.0, "battery.resistance": 0.0, "mass": 2.0, "gravity": 9.80665, "wheel.load_share": 1.0,
     "wheel.driven": 2.0, "wheel.count": 2.0, "wheel.friction": 0.5, "wheel.rolling_resistance": 0.0,
     "wheel.skid_friction": 0.0,
@@ -91,6 +92,16 @@ def test_the_least_of_stall_limit_and_grip_pushes():
     assert value("push_force", DRIVE, wheel__friction=0.1) == pytest.approx(0.1 * 2.0 * 9.80665, rel=1e-9)
     assert value("motor_limited_acceleration", DRIVE, **strong) == pytest.approx(stall / 2.0, rel=1e-6)
     assert value("launch_acceleration", DRIVE, wheel__friction=0.1) == pytest.approx(0.980665, rel=1e-9)
+
+
+def test_a_gearbox_takes_of_the_push_and_asks_for_more_current():
+    """Power balance by hand: at 0.8 a push is 0.8 of the lossless one, and one of as much takes the 10 A of 1 / 0.8."""
+    for name in ("drive_stall_force", "drive_current_limited_force"):
+        assert value(name, DRIVE, drive__efficiency=0.8) == pytest.approx(0.8 * value(name, DRIVE), rel=1e-12)
+    assert value("top_speed", DRIVE, drive__efficiency=0.8) == value("top_speed", DRIVE)
+    friction = friction_for(0.8 * TEN_AMP_TORQUE)
+    found = value("drive_traction_current", DRIVE, drive__efficiency=0.8, wheel__friction=friction)
+    assert found == pytest.approx(10.0, rel=1e-5)
 
 
 def test_current_at_a_torque():

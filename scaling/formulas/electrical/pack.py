@@ -11,7 +11,8 @@ import sympy
 from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.errors import InputError, nearest
 from scaling.files.schema import Choice
-from scaling.formulas.electrical import wiring
+from scaling.formulas.electrical import near_end, wiring
+from scaling.formulas.electrical.limits import END_VOLTAGE_SHARE
 from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:
@@ -28,7 +29,9 @@ rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
 drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
 )
-motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
+motors, drive_ratio, drive_efficiency, wheel_diameter = symbols(
+    "drive.motors drive.ratio drive.efficiency wheel.diameter"
+)
 windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
 rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
 steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
@@ -45,6 +48,7 @@ VARIABLES = (
              optional=True),
     Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", derived=True),
     Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", derived=True),
+    *near_end.VARIABLES,
     *wiring.VARIABLES,
 )
 
@@ -63,6 +67,7 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
         cell = _cell(words["battery.cell"], words.get("stock_files.cells"))
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
+        numbers.setdefault("battery.end_cell_voltage", END_VOLTAGE_SHARE * cell.nominal)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
         stall = numbers["battery.voltage"] / (
             numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
@@ -130,13 +135,14 @@ QUANTITIES = (
     Quantity(
         "drive_traction_current", "Drive motor current at grip limit", "I_g", "A", "electrical", "lower",
         least(
-            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / (drive_ratio * drive_efficiency),
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
         clock="match",
         source="drela2007: I = I_0 + T K_v",
-        assumes="no more than the current limit or the stall current; gearbox without loss",
+        assumes="no more than the current limit or the stall current; the gearbox takes 1 - drive.efficiency of the "
+        "torque",
     ),
     Quantity(
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
@@ -240,5 +246,6 @@ QUANTITIES = (
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",
     ),
+    *near_end.QUANTITIES,
     *wiring.QUANTITIES,
 )

@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor, strength
+from scaling.formulas.rotor import motor, retention, strength
 from scaling.formulas.rotor.shapes import SHAPES
 from scaling.formulas.rotor.similar_motor import similar
 
@@ -65,6 +65,7 @@ VARIABLES = (
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
     *strength.VARIABLES,
+    *retention.VARIABLES,
 )
 
 CHOICES = {
@@ -76,6 +77,7 @@ CHOICES = {
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
     **strength.CHOICES,
+    **retention.CHOICES,
 }
 
 
@@ -169,7 +171,7 @@ BASIC = (
     ),
 )
 
-QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES)
+QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *retention.QUANTITIES)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""

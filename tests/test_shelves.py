@@ -266,7 +266,21 @@ def test_what_follows_from_a_bolt_follows_its_snapped_size(main_demo: Any) -> No
         for key, expected in (("head_diameter", head), ("hole_diameter", hole)):
             assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_strength"][place] == own["rotor.mount.bolt_strength"]
+        # One stress, T = K F d: the torque of the bolt that is bought, 1.8 N m on an M3.
+        assert values["rotor.mount.torque"][place] == pytest.approx(1.8 * (size / 3) ** 3, rel=1e-9)
     assert len(set(values["rotor.mount.bolt_stress_area"])) >= 6
+
+
+def test_torque_of_a_bolt_that_the_brief_names(main_demo: Any) -> None:
+    """1.8 N m on an M3 are 1.8 (6 / 3)^3 = 14.4 N m on an M6, whatever the factor, unless the brief says another."""
+    from dataclasses import replace
+
+    bolt = replace(main_demo.brief, words={"rotor.mount.bolt": "M6"}, numbers={"rotor.mount.bolt_diameter": 6e-3})
+    stated = replace(bolt, numbers={**bolt.numbers, "rotor.mount.torque": 11.0})
+    for brief, expected in ((bolt, 14.4), (stated, 11.0)):
+        parts = port_parts(main_demo.design, brief)
+        found = inputs_at(main_demo.design, brief, LawRequest("length", "hold-tip-speed"), parts, np.asarray([1.5]))
+        assert found.variables["rotor.mount.torque"][0] == pytest.approx(expected)
 
 
 def test_a_class_that_the_brief_names_stays_when_the_size_snaps(main_demo: Any) -> None:

@@ -326,7 +326,7 @@ def test_arena_crossing_is_the_integral_of_force_over_mass(told: Any) -> None:
             v["wheel.rolling_resistance"] * v["wheel.load_share"]
             + v["wheel.skid_friction"] * (1 - v["wheel.load_share"])
         )
-        lever = v["drive.ratio"] / v["drive.motor.kv"] / (v["wheel.diameter"] / 2)
+        lever = v["drive.efficiency"] * v["drive.ratio"] / v["drive.motor.kv"] / (v["wheel.diameter"] / 2)
         limit = v["drive.motors"] * (v["drive.motor.current_limit"] - v["drive.motor.no_load_current"]) * lever
         stall = (
             v["drive.motors"]

@@ -161,6 +161,11 @@ def symbols(names: str) -> tuple[sympy.Symbol, ...]:
     return tuple(sympy.Symbol(name, positive=True) for name in names.split())
 
 
+def where(condition: sympy.Basic, term: sympy.Expr) -> sympy.Expr:
+    """Return ``term`` where the condition holds; elsewhere there is no such number."""
+    return sympy.Piecewise((term, condition))
+
+
 def least(*terms: sympy.Expr | float) -> sympy.Expr:
     """Return the least of ``terms`` as it stands: SymPy would try for long to order terms that nothing orders."""
     return sympy.Min(*terms, evaluate=False)

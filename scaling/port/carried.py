@@ -65,7 +65,10 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
         now = {key: given.get(key, inputs[key].value) for key in shared}
         loop = given["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
         given.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
-    given = {key: value for key, value in _of_bolts(terms.design, terms.brief).items() if key in inputs} | given
+    of_bolts = {key: value for key, value in _of_bolts(terms.design, terms.brief).items() if key in inputs}
+    for key in [key for key in of_bolts if key.endswith(".bolt_diameter")]:
+        of_bolts |= _torque_of_bolts(inputs, terms, table_of(key), of_bolts[key] / inputs[key].value)
+    given = of_bolts | given
     return inputs.having({key: Scaled(value, Fraction(0)) for key, value in given.items()})
 
 
@@ -94,10 +97,22 @@ def sizes_from_the_shelf(inputs: Inputs, terms: Terms) -> Inputs:
         inputs = inputs.having({row.key: Scaled(bought, None)})
         if row.shelf == "bolt":
             of_bolts = sizes_of_bolts(inputs.variables, row.key, shelves)
+            of_bolts |= _torque_of_bolts(inputs, terms, table_of(row.key), bought / ideal)
             inputs = inputs.having({key: Scaled(value, None) for key, value in of_bolts.items()})
         shelf = f"{row.shelf} {row.family}" if row.family else row.shelf
         inputs = _snapping(inputs, Snap(row.key, shelf, row.how, first(ideal), first(bought), on_shelf))
     return inputs
+
+
+def _torque_of_bolts(inputs: Inputs, terms: Terms, table: str, ratio: Any) -> dict[str, Any]:
+    """The tightening torque of bolts ``ratio`` times as thick as a similar machine's, unless the brief states it.
+
+    It goes as the cube of the diameter for one stress: T = K F d.
+    """
+    key = f"{table}.torque"
+    if key not in inputs or key in terms.numbers or key in terms.variation.held:
+        return {}
+    return {key: inputs[key].value * ratio**3}
 
 
 def _snapping(inputs: Inputs, snap: Snap) -> Inputs:

@@ -157,7 +157,7 @@ def on_the_step(parts: tuple[Part, ...], inputs: Inputs, factor: float) -> tuple
     names = {snap.name for snap in inputs.snaps}
     for snap in inputs.snaps:
         if snap.shelf == "bolt":
-            names |= bolt_keys(table_of(snap.name))
+            names |= {*bolt_keys(table_of(snap.name)), f"{table_of(snap.name)}.torque"}
     held = {key: first(value) for key, value in inputs.variables.items() if key in names}
     return Variation(held=held, snapped=False), tuple(_held(part, factor) for part in parts)
 

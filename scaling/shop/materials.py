@@ -50,11 +50,12 @@ PLAUSIBLE: dict[str, tuple[float, float, str]] = {
     "charpy-v": (0.1, 600.0, "J"),
     "charpy-unnotched": (0.1, 600.0, "J"),
     "charpy-notched": (100.0, 1e6, "J/m^2"),
+    "conductivity": (0.01, 2500.0, "W/(m K)"),
 }
 
 _RANGES = ("density", "strength", "modulus", "elongation", "toughness")
-_NUMBERS = ("poisson", "shear_strength_ratio")
-_OPTIONAL = ("elongation", "toughness", "toughness_kind", "note")
+_NUMBERS = ("poisson", "shear_strength_ratio", "conductivity")
+_OPTIONAL = ("elongation", "toughness", "toughness_kind", "conductivity", "note")
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
 
 
@@ -78,6 +79,7 @@ class Material:
     ``density`` in kg/m^3, ``strength`` and ``modulus`` (Young's, in tension) in Pa, ``elongation`` at
     break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
     ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
+    ``conductivity`` is that of heat in W/(m K), None where the table has none.
     ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has citations for each property.
     """
 
@@ -92,6 +94,7 @@ class Material:
     toughness: Range | None
     toughness_kind: str | None
     shear_strength_ratio: float
+    conductivity: float | None
     sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
 
@@ -193,6 +196,10 @@ class _Entry:
             toughness_kind=toughness_kind,
             shear_strength_ratio=self._number(
                 "shear_strength_ratio", self.rows["shear_strength_ratio"], "shear_strength_ratio"
+            ),
+            conductivity=(
+                self._number("conductivity", self.rows["conductivity"], "conductivity")
+                if "conductivity" in self.rows else None
             ),
             sources=self._sources(),
             note=self._text("note", self.rows["note"]) if "note" in self.rows else "",

@@ -99,6 +99,16 @@ def test_a_braked_rotor_drags_the_motor_through_the_shaft(transmission):
     assert found["shaft_equivalent_stress_margin"] == pytest.approx(margin, rel=1e-12)
 
 
+def test_a_slipping_belt_brings_no_more_than_its_pull():
+    """By hand: 49.12 N at the motor's pulley of 14 mm, through a ratio of 1.6, are 0.550 N m at the shaft."""
+    belt = {"belt_stall_pull": 49.1231, "rotor.belt.pulley_diameter": 0.014, "rotor.ratio": 1.6}
+    live = ("rotor.shaft.mounting=live", "rotor.transmission=belt")
+    assert read(SHAFT | belt, ["shaft_hit_torque"], *live)["shaft_hit_torque"] == pytest.approx(0.5502, rel=1e-3)
+    free = read(SHAFT | {"rotor.ratio": 1.6}, ["shaft_hit_torque"], *live)["shaft_hit_torque"]
+    strong = read(SHAFT | belt | {"belt_stall_pull": 1e6}, ["shaft_hit_torque"], *live)["shaft_hit_torque"]
+    assert strong == pytest.approx(float(free))
+
+
 def test_a_dead_shaft_or_a_hub_motor_has_no_torsion():
     assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=dead", "rotor.transmission=belt")
     assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=live", "rotor.transmission=hub")

@@ -12,8 +12,11 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_bvp
 
+from scaling.formulas import book
 from scaling.formulas.rotor.bearing_load import shared_load, static_margin
 from scaling.formulas.rotor.hub_motor import bore_fit, bore_growth, can_stress, magnet_bond
+
+CHECKS = ("rotor_bearing_load", "rotor_bearing_margin", "hub_bore_ratio", "hub_can_stress", "hub_can_margin")
 
 
 @pytest.mark.parametrize("offset", [0.0, 0.004, -0.01, 0.03])
@@ -92,3 +95,39 @@ def test_bore_outside_its_ring_and_fits():
     found = bore_fit(np.array([0.0282, 0.0279]), 0.028, 0.0001)
     assert found["left"] == pytest.approx([1e-4, -2e-4])
     assert (found["ratio"] > 1).tolist() == [True, False]
+
+
+# ------------------------------------------------------------ through the book
+
+
+def told(name: str, *traits: str, **more: float) -> float:
+    given = {
+        "hit_force": 4000.0, "rotor.bearing.spacing": 0.034, "rotor.bearing.offset": 0.0,
+        "rotor.bearing.static_rating": 1370.0, "rotor.bearing.axial_share": 0.0,
+    } | {key.replace("__", "."): value for key, value in more.items()}
+    return float(book.evaluate(given, frozenset(traits), only=[name])[name])
+
+
+def test_a_608_under_a_hit_of_4_kn_is_overloaded():
+    """By hand: 2 kN each over 1.37 kN of a 608, 0.685; overhung by a whole spacing one carries one and a half."""
+    assert told("rotor_bearing_load") == pytest.approx(2000.0)
+    assert told("rotor_bearing_margin") == pytest.approx(0.685)
+    assert told("rotor_bearing_load", rotor__bearing__offset=0.034) == pytest.approx(6000.0)
+    # ISO 76, from memory: 0.6 times 2 kN and half of 3 kN along the axle.
+    assert told("rotor_bearing_load", rotor__bearing__axial_share=0.75) == pytest.approx(2700.0)
+
+
+def test_hub_of_the_book():
+    """Half a ring by hand: its mass times its middle's distance from the axle, 2 r / pi, is held by two cut ends."""
+    hub = ("rotor.transmission=hub", "rotor.hub_mounting=ring")
+    size = {"rotor__bore": 0.0282, "rotor__motor__diameter": 0.028, "rotor__hub_clearance": 1e-4}
+    assert told("hub_bore_ratio", *hub, **size) == pytest.approx(0.0282 / 0.0281)
+    can = {
+        "rotor__can__mass": 0.02, "rotor__can__radius": 0.0135, "rotor__can__magnet_mass": 0.012,
+        "rotor__can__magnet_radius": 0.0125, "rotor__speed": 3000.0, "rotor__can__thickness": 0.0015,
+        "rotor__can__length": 0.012, "rotor__can__strength": 350e6,
+    }
+    halves = sum(mass / 2 * 3000.0**2 * 2 * radius / np.pi for mass, radius in ((0.02, 0.0135), (0.012, 0.0125)))
+    stress = halves / (2 * 0.0015 * 0.012)
+    assert told("hub_can_stress", *hub, **can) == pytest.approx(stress, rel=1e-9)
+    assert told("hub_can_margin", *hub, **can) == pytest.approx(350e6 / stress, rel=1e-9)

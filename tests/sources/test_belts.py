@@ -25,7 +25,7 @@ CHECKS = (
     "belt_centrifugal_tension", "belt_working_pull", "belt_shaft_load", "belt_capstan_ratio", "belt_slip_pull",
     "belt_slip_margin", "belt_teeth_in_mesh", "belt_tension_margin", "belt_no_slip_tension", "belt_slip_limit_tension",
     "belt_stall_tension", "belt_stall_mount_load", "belt_wave_tension", "belt_slip_work", "belt_slip_time",
-    "belt_slip_temperature_rise", "motor_shaft_stall_stress",
+    "motor_shaft_stall_stress",
 )
 
 INCH, LBF, FOOT = 0.0254, 4.4482216152605, 0.3048
@@ -213,6 +213,19 @@ def test_mount_that_gives(mount: float, tension: float) -> None:
     assert peak == pytest.approx(dead_belt.toothed(INERTIA, SPEED, RADIUS, 6.3e5, tension, mount).tension, rel=5e-3)
 
 
+def test_heavy_motor_on_a_soft_mount() -> None:
+    # Independent: scipy's integrator on motor, belt of 40 kN and mount (dead_belt.py). The belt's peak within 3.1 % at
+    # 0.5 kN/mm; the mount's own force within 2 % at 1.5 kN/mm, where it is far from the belt's tension.
+    span, rest = 40e3 * 6692.335 / 320, 26.0
+    motor = {"rotor__motor__mass": 0.036, "rotor__motor__inertia": 2.8224e-6, "rotor__speed": 2174.618 / 1.6}
+    followed = [dead_belt.on_a_mount(2.8224e-6, 2174.618, 0.007, span, mount, 0.036, rest) for mount in (5e5, 1.5e6)]
+    peak, = stall("belt_stall_tension", stiffness=span, tension=rest, mount=5e5, **motor)
+    load, = stall("belt_stall_mount_load", stiffness=span, tension=rest, mount=1.5e6, **motor)
+    assert peak == pytest.approx(followed[0][0], rel=0.031)
+    assert load == pytest.approx(followed[1][1], rel=0.02)
+    assert followed[1][1] > 1.7 * followed[1][0]
+
+
 def test_single_span_is_the_mass_on_a_spring() -> None:
     # Mass on a rod, horizontal: sigma = v sqrt(m E/(A L)) = 141.42 MPa for 10 kg, 1 m/s, 1 cm2, 1 m, 200 GPa: J. E.
     # Shigley and Roark, memory. A pulley's inertia is m r^2 and its speed v/r, so the force on 1 cm2 is 14142 N.
@@ -282,9 +295,11 @@ def test_wave_tension_is_that_of_a_stopped_rod() -> None:
 
 # -------------------------------------------------------------------------------------------------------- slip heat
 
+# A pulley that is wrapped all round is rubbed all the time; test_dead_stop_models.py has the others.
 HEATED = {
     "belt_slip_work": 1.3, "belt_slip_limit_tension": 47.6, "tension": 26.0, "pulley_diameter": 0.014,
-    "belt_wrap": 2.97, "width": 0.004, "contact_share": 0.5, "rotor__ratio": 1.0, "rotor__motor__inertia": INERTIA,
+    "belt_wrap": 2 * math.pi, "width": 0.004, "contact_share": 0.5, "rotor__ratio": 1.0, "rotor__speed": 2000.0,
+    "rotor__motor__inertia": INERTIA,
     "conductivity": 0.2, "heat_capacity": 2.0e6, "pulley__conductivity": 0.25, "pulley__heat_capacity": 1.8e6,
 }
 
@@ -296,7 +311,7 @@ def heated(*names: str) -> list[float]:
 
 def flow_at_start(slip_time: float) -> float:
     """Heat flow, W/m2, that falls in a straight line to nothing and leaves all of the work in the contact."""
-    area = 0.007 * 2.97 * 0.004 * 0.5
+    area = 0.007 * 2 * math.pi * 0.004 * 0.5
     return 2 * HEATED["belt_slip_work"] / slip_time / area
 
 
@@ -355,8 +370,8 @@ def test_hottest_moment_is_half_way() -> None:
 def test_overhung_shaft_by_the_handbooks_diameter() -> None:
     # K. Lingaiah, Machine Design Data Handbook, 2nd ed.: D^3 = 16/(pi tau) sqrt(M^2 + 3/4 T^2) with tau half the yield
     # stress, by shear energy; secondary.
-    load, pull, overhang, diameter = 2000.0, 1800.0, 0.008, 0.004
-    stress, = belt("motor_shaft_stall_stress", belt_stall_mount_load=load, belt_stall_pull=pull,
+    load, pull, overhang, diameter = 2000.0, 2000.0, 0.008, 0.004  # 900 N at rest: the other span hangs loose
+    stress, = belt("motor_shaft_stall_stress", belt_stall_tension=load, tension=900.0,
                    pulley_diameter=2 * RADIUS, rotor__motor__shaft__diameter=diameter,
                    rotor__motor__shaft__overhang=overhang)
     moment = math.hypot(load * overhang, math.sqrt(0.75) * pull * RADIUS)

@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from scaling.formulas import book
 from scaling.formulas.electrical.limits import brown_out, motor_current_at_pack_limit, pack_current
+
+CHECKS = ("end_brown_out_margin", "spin_up_start_pack_current", "motor_current_at_pack_limit")
 
 KV, RESISTANCE, VOLTAGE, PACK = 198.97, 0.075, 11.1, 0.036
 
@@ -80,3 +83,18 @@ def test_brown_out_by_kirchhoff():
     found = brown_out(3, 3.5, 0.036, 1.3, 40.0, 9.0)
     assert float(found["voltage"]) == pytest.approx(8.628)
     assert float(found["margin"]) == pytest.approx(8.628 / 9)
+
+
+def test_the_book_s_currents_and_margin():
+    """The switched controller above at rest, from pack and motor side; Kirchhoff's 8.628 V over three times 3 V."""
+    motor, pack = switched(0.2, 0.0)
+    given = {
+        "rotor.motor.current_limit": motor, "rotor.motor.kv": KV, "rotor.motor.resistance": RESISTANCE,
+        "battery.voltage": VOLTAGE, "battery.resistance": PACK, "battery.current_limit": pack, "battery.cells": 3.0,
+        "battery.end_cell_voltage": 3.5, "battery.resistance_growth": 1.3, "peak_current": 40.0,
+        "battery.cell_cut_off": 3.0,
+    }
+    found = {name: float(value) for name, value in book.evaluate(given, frozenset(), only=list(CHECKS)).items()}
+    assert found["spin_up_start_pack_current"] == pytest.approx(pack, rel=0.02)
+    assert found["motor_current_at_pack_limit"] == pytest.approx(motor, rel=0.02)
+    assert found["end_brown_out_margin"] == pytest.approx(8.628 / 9, rel=1e-9)

@@ -81,7 +81,8 @@ def test_scaled_at_the_same_speed_it_lifts_sooner_and_wants_to_be_wider(main_dem
     own = book.evaluate(main_demo.variables, main_demo.traits, only=["gyro_margin", "top_yaw_rate"])
     scaled["reference.gyro_margin"] = float(own["gyro_margin"])
     found = book.evaluate(scaled, main_demo.traits, only=["gyro_margin", "top_yaw_rate", "gyro_widening_ratio"])
-    assert found["top_yaw_rate"] == pytest.approx(own["top_yaw_rate"], rel=1e-9)
+    # As quickly but for the no-load loss, which weighs less in a larger motor.
+    assert found["top_yaw_rate"] == pytest.approx(own["top_yaw_rate"], rel=0.01)
     assert found["gyro_margin"] < 0.8 * own["gyro_margin"]
     assert 1.05 < found["gyro_widening_ratio"] < 1.5
 

@@ -258,7 +258,7 @@ class TestEveryEntry:
 
     def test_every_property_has_a_source(self, entry: Material) -> None:
         needed = {"density", "strength", "modulus", "poisson", "shear_strength_ratio"}
-        needed |= {key for key in ("elongation", "toughness") if getattr(entry, key) is not None}
+        needed |= {key for key in ("elongation", "toughness", "conductivity") if getattr(entry, key) is not None}
         assert set(entry.sources) == needed
         assert all(entry.sources.values())
         for cited in itertools.chain(*entry.sources.values()):

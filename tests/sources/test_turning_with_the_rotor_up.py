@@ -12,8 +12,15 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
+from scaling.formulas import book
 from scaling.formulas.gyro.rotor_up import facing_about, holding_levers, turn_at_limited_rate, wheels_down_rates
 from scaling.formulas.gyro.tip import tip_over, yaw_couple
+
+CHECKS = (
+    "yaw_couple", "tip_over_time", "tip_over_turn", "holding_lever_left", "holding_lever_right",
+    "wheels_down_rate_left_turn", "wheels_down_rate_right_turn", "half_turn_time_left", "half_turn_time_right",
+    "half_turn_wait", "half_turn_stop_lead",
+)
 
 MASS, GRAVITY, HEIGHT, TRACK, SHARE = 0.454, 9.80665, 0.023, 0.126, 0.55
 LEVER = SHARE * TRACK / 2
@@ -184,3 +191,66 @@ def test_facing_about_costs_what_the_slower_rate_costs():
 def test_no_couple_no_turn():
     assert np.isnan(turn_at_limited_rate(1.0, np.array([0.0, -1.0]), YAW, 2.0)["time"]).all()
     assert np.isnan(turn_at_limited_rate(1.0, 0.1, YAW, 0.0)["time"])
+
+
+# ------------------------------------------------------------ the same through the book
+
+
+def told(name: str, spin: str = "up", **more: float) -> float:
+    """One quantity of the machine above; a dot of a key is written as two underscores."""
+    given = {
+        "mass": MASS, "gravity": GRAVITY, "track": TRACK, "wheel.load_share": SHARE, "cg_height": HEIGHT,
+        "cg_left": 0.0, "wheel.skid_left": 0.0, "wheel.skid_right": 0.0, "turning_inertia": YAW, "top_yaw_rate": 46.0,
+        "grip_force": 0.8 * MASS * GRAVITY * SHARE, "drive_stall_force": 41.0, "drive_current_limited_force": 30.0,
+        "angular_momentum": MOMENTUM, "skid_moment": 0.0, "skid_yaw_rate": 31.5,
+    } | {key.replace("__", "."): value for key, value in more.items()}
+    traits = frozenset({"rotor", "rotor.axis=across", "rotor.axis=level", f"rotor.spin={spin}"})
+    return float(book.evaluate(given, traits, only=[name])[name])
+
+
+def test_couple_of_the_book():
+    """By hand as above: grip 1.959 N at 63 mm; where the tyres grip without end the motors' 30 N."""
+    assert told("yaw_couple") == pytest.approx(0.12342, rel=1e-3)
+    assert told("yaw_couple", grip_force=1e3) == pytest.approx(30 * 0.063)
+
+
+def test_bounds_of_the_book_against_the_simulator():
+    time, turn = simulated(COUPLE)
+    assert told("tip_over_time") == pytest.approx(time, rel=0.03)
+    assert told("tip_over_turn") == pytest.approx(turn, rel=0.04)
+    for name in ("tip_over_time", "tip_over_turn"):
+        assert book.quantities[name].label.startswith("Not before")
+        assert "lower bound" in book.quantities[name].assumes
+
+
+@pytest.mark.parametrize("spin", ["up", "down"])
+def test_levers_and_rates_of_the_book(spin):
+    """The greatest moments of contacts that only push, one wedgelet out on the left, centre of gravity 3 mm left."""
+    contacts = [(0.0, TRACK / 2), (0.0, -TRACK / 2), (0.092, 0.04), (0.092, 0.01)]
+    cg = ((1 - SHARE) * 0.092, 0.003)
+    where = {"wheel__skid_left": 0.04, "wheel__skid_right": 0.01, "cg_left": 0.003}
+    most = {"left": greatest_moment(contacts, cg, 1), "right": greatest_moment(contacts, cg, -1)}
+    weight = MASS * GRAVITY
+    assert told("holding_lever_left", **where) == pytest.approx(most["left"] / weight)
+    assert told("holding_lever_right", **where) == pytest.approx(most["right"] / weight)
+    # Right-hand rule: teeth that go down lift the left side in a left turn, rising ones the right side.
+    lifted = {"left": "left", "right": "right"} if spin == "down" else {"left": "right", "right": "left"}
+    for way, side in lifted.items():
+        name = f"wheels_down_rate_{way}_turn"
+        assert told(name, spin, **where) == pytest.approx(most[side] / MOMENTUM)
+        assert f"the {side} side lifts" in book.counted(
+            frozenset({"rotor.axis=across", f"rotor.spin={spin}"}), book.variables | book.quantities)[name].assumes
+
+
+def test_half_turns_of_the_book():
+    """Uniformly quickened by 0.1234 / YAW to the rate, kept, and slowed alike, by hand."""
+    quickening = COUPLE / YAW
+    rates = {"left": MASS * GRAVITY * LEVER / MOMENTUM, "right": MASS * GRAVITY * (LEVER + 0.45 * 0.02) / MOMENTUM}
+    where = {"wheel__skid_left": 0.0, "wheel__skid_right": -0.02}
+    by_hand = {way: math.pi / rate + rate / quickening for way, rate in rates.items()}
+    for way, time in by_hand.items():
+        assert told(f"half_turn_time_{way}", **where) == pytest.approx(time, rel=1e-6)
+    stopped = 2 * math.sqrt(math.pi / quickening)  # too short a turn to reach 31.5 rad/s
+    assert told("half_turn_wait", **where) == pytest.approx(min(by_hand.values()) - stopped, rel=1e-6)
+    assert told("half_turn_stop_lead", **where) == pytest.approx(min(rates.values()) ** 2 / 2 / quickening, rel=1e-6)
+    assert math.isnan(told("half_turn_wait", skid_moment=1.0))

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Validity, Variable, least, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, Variable, largest, least, symbols
 
 mass, gravity, length, width = symbols("mass gravity length width")
 track, wheelbase, cg_ahead, stated_inertia = symbols("track wheelbase cg_ahead yaw_inertia")
@@ -21,6 +21,7 @@ friction, skid_friction, load_share = symbols("wheel.friction wheel.skid_frictio
 count, top_speed = symbols("wheel.count top_speed")
 hit_inertia, skid_pull = symbols("own_hit_inertia skid_pull")
 stall_force, limited_force = symbols("drive_stall_force drive_current_limited_force")
+stopped_half_turn, lift_yaw_rate = symbols("half_turn_time_rotor_stopped gyro_lift_yaw_rate")
 
 VARIABLES = (
     Variable("yaw_inertia", "I_z", "kg m^2", "inertia of the whole robot about its upright axis", 5, optional=True),
@@ -223,6 +224,8 @@ def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[st
     )
 
 
+_HALF_TURN = ("half_turn_time", "Half-turn time", "t_180")
+
 QUANTITIES = (
     Quantity(
         "top_yaw_rate", "Top turn rate", "Omega", "rad/s", "drive", "higher", 2 * top_speed / track,
@@ -279,8 +282,25 @@ QUANTITIES = (
         valid=(_BREAKS_LOOSE,),
     ),
     Quantity(
-        "half_turn_time", "Half-turn time", "t_180", "s", "drive", "lower",
+        "half_turn_time_rotor_stopped", "Half-turn time with rotor stopped", "t_180s", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "half_turn"),
+        clock="driver",
+        source="as yaw_response_time: to half a turn",
+        assumes=f"without stopping there; {_TURNS}",
+        valid=(_BREAKS_LOOSE,),
+        when=("rotor.axis=across",),
+    ),
+    Quantity(
+        *_HALF_TURN, "s", "drive", "lower", largest(stopped_half_turn, sympy.pi / lift_yaw_rate),
+        role="handling", clock="driver",
+        source="as half_turn_time_rotor_stopped; as gyro_lift_yaw_rate: pi over the rate at which a side lifts",
+        assumes="every wheel kept down with the rotor up, by a driver who turns no faster than that; without stopping "
+        f"there; skid on the middle line; {_TURNS}",
+        valid=(_BREAKS_LOOSE,),
+        when=("rotor.axis=across",),
+    ),
+    Quantity(
+        *_HALF_TURN, "s", "drive", "lower", Model(turn_on_the_spot, _INPUTS, "half_turn"),
         role="handling", clock="driver",
         source="as yaw_response_time: to half a turn",
         assumes=f"without stopping there; {_TURNS}",

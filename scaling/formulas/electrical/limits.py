@@ -12,8 +12,9 @@ import numpy as np
 
 from scaling.book.entry import Array
 
-END_CELL_VOLTAGE = 3.5
-"""Open-circuit voltage of a lithium polymer cell with a tenth of its charge left: common practice, no source."""
+END_VOLTAGE_SHARE = 3.5 / 3.7
+"""Open-circuit voltage of a cell with a tenth of its charge left over its nominal one, as of lithium polymer: common
+practice, no source."""
 
 
 def pack_current(

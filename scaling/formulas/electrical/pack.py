@@ -7,17 +7,19 @@ from typing import TYPE_CHECKING
 
 import sympy
 
-from scaling.book.entry import Quantity, Variable, least, symbols
+from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.schema import Choice
-from scaling.formulas.electrical import wiring
+from scaling.formulas.electrical import near_end, wiring
+from scaling.formulas.electrical.limits import END_VOLTAGE_SHARE
+from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:
     from scaling.shop.shelves import Shelves
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
-match_time, rotor_duty, drive_duty, spin_ups = symbols(
-    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+match_time, rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_up_rate rotor_speed_reach_share"
 )
 rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
     "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
@@ -25,7 +27,9 @@ rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
 drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
 )
-motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
+motors, drive_ratio, drive_efficiency, wheel_diameter = symbols(
+    "drive.motors drive.ratio drive.efficiency wheel.diameter"
+)
 windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
 rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
 steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
@@ -42,8 +46,12 @@ VARIABLES = (
              optional=True),
     Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", derived=True),
     Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", derived=True),
+    *near_end.VARIABLES,
     *wiring.VARIABLES,
 )
+
+SPIN_UP_RATE = 10 / 180
+"""Spin-ups in a second of a match, ten in three minutes: common practice, no source."""
 
 CHOICES = {
     "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
@@ -57,11 +65,15 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves
         cell = shelves.cell(shelves.checked("battery.cell", words["battery.cell"], "battery.cell"))
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
+        numbers.setdefault("battery.end_cell_voltage", END_VOLTAGE_SHARE * cell.nominal)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
         stall = numbers["battery.voltage"] / (
             numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
         )  # a motor without a stated limit is limited by its own stall current
         numbers.setdefault("drive.motor.current_limit", stall)
+    if "match.time" in numbers:
+        count = numbers.get("match.spin_ups")
+        numbers.setdefault("match.spin_up_rate", SPIN_UP_RATE if count is None else count / numbers["match.time"])
     wiring.derive(numbers, words)
 
 _OHM = "own-derivation: Ohm's and Kirchhoff's laws"
@@ -97,9 +109,10 @@ QUANTITIES = (
     ),
     Quantity(
         "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
-        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        where(reach_share <= REACHED, rotor_no_load + windage_torque * rotor_kv / rotor_ratio),
         role="budget", clock="match",
         source="drela2007: I = I_0 + T K_v",
+        assumes="absent where the motor does not reach the speed",
     ),
     Quantity(
         "rotor_steady_current_margin", "Rotor motor current margin", "I_l/I_s", "1", "electrical", "higher",
@@ -110,13 +123,14 @@ QUANTITIES = (
     Quantity(
         "drive_traction_current", "Drive motor current at grip limit", "I_g", "A", "electrical", "lower",
         least(
-            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / (drive_ratio * drive_efficiency),
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
         clock="match",
         source="drela2007: I = I_0 + T K_v",
-        assumes="no more than the current limit or the stall current; gearbox without loss",
+        assumes="no more than the current limit or the stall current; the gearbox takes 1 - drive.efficiency of the "
+        "torque",
     ),
     Quantity(
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
@@ -167,7 +181,7 @@ QUANTITIES = (
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower",
-        spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        spin_up_rate * match_time * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
         role="budget", clock="match",
         source="own-derivation: sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its "
         "stated duty",
@@ -220,5 +234,6 @@ QUANTITIES = (
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",
     ),
+    *near_end.QUANTITIES,
     *wiring.QUANTITIES,
 )

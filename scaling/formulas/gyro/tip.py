@@ -72,3 +72,22 @@ def tip_over(
         "turn": np.asarray(np.where(tips, turn, np.nan)),
         "yaw_share": np.asarray(share),
     }
+
+
+def fall_back_tilt(
+    moment: Array, mass: Array, gravity: Array, load_share: Array, track: Array, cg_height: Array
+) -> dict[str, Array]:
+    """Return the tilt from which a machine that keeps turning just falls back: tan phi = (a - C / (m g)) / h.
+
+    Inputs, floats or arrays that broadcast: gyroscopic moment C while level (N m), mass (kg), gravity (m/s^2), share of
+    the weight on the wheels, track (m), height h of the centre of gravity (m); a is share times track / 2. Returns
+    ``tilt`` (rad), NaN where the moment lifts a side by itself. Valid for a held turn rate on a level floor.
+
+    >>> round(float(fall_back_tilt(0.1, 0.454, 9.80665, 0.55, 0.126, 0.023)["tilt"]), 3)
+    0.503
+
+    Source: moments about the wheels that stay down.
+    """
+    with np.errstate(all="ignore"):
+        spare = np.asarray(load_share) * np.asarray(track) / 2 - moment / (np.asarray(mass) * np.asarray(gravity))
+        return {"tilt": np.asarray(np.where(spare > 0, np.arctan2(spare, cg_height), np.nan))}

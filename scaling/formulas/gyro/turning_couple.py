@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import Model, Quantity, Validity, Variable, symbols
-from scaling.formulas.gyro import other_axes
-from scaling.formulas.gyro.tilt import turn_tilt
+from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.formulas.gyro import other_axes, wheels_down
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
 cg_height, width, height, top_speed = symbols("cg_height width height top_speed")
@@ -35,10 +34,9 @@ VARIABLES = (
     Variable("wheel.tyre_stiffness", "k_t", "N/m", "force on one wheel over how far its tyre gives", 1, optional=True),
     Variable("wheel.tyre_damping", "zeta", "1", "damping of the tyres over the critical one", allowed="not negative",
              default=0.1),
-    Variable("driver.turn_angle", "psi", "rad", "angle of a turn flat out that must not tip the machine",
-             default=1.5707963267948966),
     Variable("reference.gyro_margin", "M_0", "1", "gyro margin of the reference, that the port is to have",
              derived=True),
+    *wheels_down.VARIABLES,
     *other_axes.VARIABLES,
 )
 
@@ -52,6 +50,15 @@ _WEIGHT = mass * gravity * load_share * track / 2
 """Moment that takes one side's load to zero."""
 
 TURN = (
+    Quantity(
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
+        angular_momentum * top_yaw_rate,
+        role="yardstick", clock="driver",
+        source=_COUPLE,
+        assumes="not reached with the rotor up where the top turn rate is above gyro_lift_yaw_rate: a side lifts "
+        "there; mean over a turn of the rotor, full rotor speed, spin axis level",
+        when=("rotor.axis=across",),
+    ),
     Quantity(
         "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate,
@@ -210,53 +217,6 @@ PULSE = (
     ),
 )
 
-_TILT_INPUTS = (
-    "gyro_torque", "top_yaw_rate", "mass", "gravity", "wheel.load_share", "track", "cg_height", "rolling_inertia",
-    "driver.turn_angle",
-)
-_HELD = "turn on the spot held at the top rate, level floor, no slip, pitch left out; mean torque"
-
-
-def _tilt(output: str) -> Model:
-    return Model(turn_tilt, _TILT_INPUTS, output)
-
-
-TILT = (
-    Quantity(
-        "gyro_fall_back_tilt", "Recoverable tilt while turning", "phi_f", "rad", "gyro", "higher",
-        _tilt("fall_back"),
-        clock="gravity",
-        source=f"{_COUPLE}; own-derivation: moments about the wheels that stay down, tan phi = (t / 2 - C / (m g)) / h",
-        assumes=f"{_HELD}; absent where the turn lifts a side by itself",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "tip_over_time", "Time to tip in fastest turn", "t_o", "s", "gyro", "higher",
-        _tilt("tip_time"),
-        clock="gravity",
-        source="own-derivation: quadrature of I phi'' = C cos phi - m g (t / 2 cos phi - h sin phi) over phi; "
-        f"{_COUPLE}",
-        assumes=f"{_HELD}; up to where the weight stands over the wheels; absent where nothing lifts",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "tip_over_turn", "Turn angle of no return", "psi_o", "rad", "gyro", "higher",
-        _tilt("tip_turn"),
-        clock="gravity",
-        source="as tip_over_time: let go, the work done is set against that of lifting the weight over the wheels",
-        assumes=f"{_HELD}, from rest at once; absent where nothing lifts",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "turn_tilt", "Peak tilt of a set turn", "phi_p", "rad", "gyro", "lower",
-        _tilt("peak"),
-        clock="gravity",
-        source="as tip_over_turn: for a turn by driver.turn_angle",
-        assumes=f"{_HELD}, let go at its end; absent where nothing lifts and where it goes over",
-        when=("rotor.axis=across",),
-    ),
-)
-
 WIDTH = (
     Quantity(
         "gyro_widening_ratio", "Track ratio for same gyro margin", "t_n/t", "1", "gyro", "lower",
@@ -284,4 +244,4 @@ WIDTH = (
     ),
 )
 
-QUANTITIES = (*TURN, *PIVOT, *PULSE, *TILT, *WIDTH, *other_axes.QUANTITIES)
+QUANTITIES = (*TURN, *PIVOT, *PULSE, *wheels_down.QUANTITIES, *WIDTH, *other_axes.QUANTITIES)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Variable, largest, least, symbols
+from scaling.book.entry import Model, Quantity, Variable, largest, least, symbols
 from scaling.files.schema import Choice
 from scaling.formulas.righting import stability
+from scaling.formulas.righting.rocking import pushes_to_right
 from scaling.formulas.righting.stability import (
     BACK_HEIGHT,
     TO_FRONT,
@@ -17,7 +18,7 @@ from scaling.formulas.righting.stability import (
 )
 
 angular_momentum, hit_inertia, stop_energy = symbols("angular_momentum own_hit_inertia rotor_stop_energy")
-(worst_energy,) = symbols("righting_energy")
+worst_energy, edge_inertia = symbols("righting_energy rocking_edge_inertia")
 side_energy, front_energy, rear_energy = symbols("back_tip_energy_side back_tip_energy_front back_tip_energy_rear")
 voltage, pack_resistance, rotor_resistance = symbols("battery.voltage battery.resistance rotor.motor.resistance")
 rotor_limit, rotor_no_load, rotor_kv, rotor_ratio = symbols(
@@ -30,6 +31,8 @@ wheel_diameter, friction = symbols("wheel.diameter wheel.friction")
 stall_force, limited_force = symbols("drive_stall_force drive_current_limited_force")
 
 EDGES = ("side", "front", "rear")
+
+_ROCKING = ("angular_momentum", "rocking_edge_inertia", "righting_energy", "rocking_kept_share")
 
 VARIABLES = (
     Variable("righting.arm.torque", "T_a", "N m", "torque of the righting arm at its pivot", 4),
@@ -79,6 +82,31 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
             assumes=f"the stop turns it about {where}; the worst edge is the one of all that takes most energy; above "
             f"1 a sudden stop can right it over any; {_STOP}",
             when=when,
+        ),
+        Quantity(
+            "rocking_edge_inertia", "Inertia about edge when rocking", "I_e", "kg m^2", "righting", "lower",
+            hit_inertia + mass * (away**2 + BACK_HEIGHT**2),
+            source="meriam sec. 6/4: parallel axis", assumes=f"about {where}; outer box", when=when,
+        ),
+        Quantity(
+            "rocking_kept_share", "Energy kept when falling back flat", "k_r", "1", "righting", "higher",
+            largest(0, 1 - 2 * mass * away**2 / edge_inertia) ** 2,
+            source="housner1963: angular momentum kept about the new edge, (1 - 2 m a^2 / I_e)^2",
+            assumes=f"about {where}; flat box, its centre of gravity midway; a rounded top keeps nearly all", when=when,
+        ),
+        Quantity(
+            "rocking_righting_ratio", "Righting margin of repeated spin-ups", "E_r/E_t", "1", "righting", "higher",
+            Model(pushes_to_right, _ROCKING, "limit_ratio"),
+            clock="gravity",
+            source="meriam sec. 6/8; housner1963: energy after any number of pushes, j^2 / (1 - sqrt(k))^2",
+            assumes=f"about {where}; each push the rotor's whole angular momentum, in time; an upper bound", when=when,
+        ),
+        Quantity(
+            "rocking_pushes", "Spin-ups to right by rocking", "n_r", "1", "righting", "lower",
+            Model(pushes_to_right, _ROCKING, "pushes"),
+            clock="gravity",
+            source="as rocking_righting_ratio",
+            assumes=f"about {where}; at least so many; absent where no number is enough", when=when,
         ),
         Quantity(
             "rotor_righting_torque_ratio", "Spin-up righting margin", "T_s/T_t", "1", "righting", "higher",

@@ -14,27 +14,6 @@ import numpy as np
 from scaling.book.entry import Array
 
 
-def kept_of_a_box(away: Array, above: Array, own_inertia: Array, mass: Array) -> dict[str, Array]:
-    """Return the share of its energy that a box keeps when it falls back flat and goes on over its other edge.
-
-    (1 - 2 m a^2 / I_e)^2, I_e = I_G + m (a^2 + h^2): the edge changes and the angular momentum about the new one is
-    kept. For a long slab nothing is left; a rounded top rolls and keeps nearly all.
-
-    Inputs, floats or arrays that broadcast: distance a of the centre of gravity from either edge along the floor (m)
-    and its height h (m), inertia about the centre of gravity (kg m^2), mass (kg). Returns ``kept``. Valid for a flat
-    box whose centre of gravity is midway between both edges, no bounce.
-
-    >>> round(float(kept_of_a_box(0.05, 0.05, 0.001, 0.6)["kept"]), 3)
-    0.062
-
-    Source: this module's.
-    """
-    mass = np.asarray(mass, dtype=float)
-    about_edge = own_inertia + mass * (np.asarray(away) ** 2 + np.asarray(above) ** 2)
-    ratio = np.maximum(1 - 2 * mass * np.asarray(away) ** 2 / about_edge, 0.0)
-    return {"kept": np.asarray(ratio**2)}
-
-
 def pushes_to_right(angular_impulse: Array, edge_inertia: Array, barrier: Array, kept: Array) -> dict[str, Array]:
     """Return the least number of pushes that turn the machine over, and the most energy that any number gives.
 

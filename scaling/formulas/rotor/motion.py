@@ -9,8 +9,9 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor, strength
+from scaling.formulas.rotor import motor, retention, strength
 from scaling.formulas.rotor.shapes import SHAPES
+from scaling.formulas.rotor.similar_motor import similar
 from scaling.shop.shelves import Shelves
 
 diameter, inertia, speed, teeth, rotor_mass = symbols(
@@ -48,21 +49,24 @@ VARIABLES = (
     Variable("rotor.poisson", "nu", "1", "Poisson's ratio of the rotor's material", derived=True),
     Variable("rotor.stress_factor", "k_s", "1",
              "peak stress of the spinning body over that of a thin ring at the tip", derived=True),
-    Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded", -1, -1),
-    Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor", -3, 2),
-    Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor", 3, -1,
-             allowed="not negative"),
+    Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded",
+             *similar("kv")),
+    Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor",
+             *similar("resistance")),
+    Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor",
+             *similar("no_load_current"), allowed="not negative"),
     Variable("rotor.motor.current_limit", "I_l", "A", "motor-side limit, the controller's or the motor's, the lower",
-             3, -1),
+             *similar("short_time_current")),
     Variable("rotor.motor.diameter", "d_m", "m", "outer diameter of the rotor's motor", 1),
     Variable("rotor.motor.length", "l_m", "m", "length of the rotor's motor", 1, optional=True),
-    Variable("rotor.motor.mass", "m_m", "kg", "mass of the rotor's motor", 3),
-    Variable("rotor.motor.inertia", "J_m", "kg m^2", "of what turns with the motor and not with the rotor", 5,
-             allowed="not negative", derived=True),
+    Variable("rotor.motor.mass", "m_m", "kg", "mass of the rotor's motor", *similar("mass")),
+    Variable("rotor.motor.inertia", "J_m", "kg m^2", "of what turns with the motor and not with the rotor",
+             *similar("inertia"), allowed="not negative", derived=True),
     Variable("rotor.hub.mass", "m_h", "kg", "mass of a hub, or of a drum's ends together, within the rotor's mass", 3),
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
     *strength.VARIABLES,
+    *retention.VARIABLES,
 )
 
 CHOICES = {
@@ -74,6 +78,7 @@ CHOICES = {
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
     **strength.CHOICES,
+    **retention.CHOICES,
 }
 
 
@@ -167,7 +172,7 @@ BASIC = (
     ),
 )
 
-QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES)
+QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *retention.QUANTITIES)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""

@@ -8,6 +8,7 @@ from scaling.book.entry import Model, Quantity, Validity, least, symbols
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
+reached_speed = symbols("rotor_speed_as_motored")[0]
 speed, diameter, bluffness = symbols("rotor.speed rotor.diameter rotor.windage_factor")
 air_density, air_viscosity = symbols("air.density air.viscosity")
 reynolds, disc_windage, windage_torque = symbols("rotor_reynolds disc_moment_coefficient windage_torque")
@@ -58,6 +59,12 @@ QUANTITIES = (
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
         source=f"drela2007; own-derivation: balance of motor torque and drag; {_SCHLICHTING}: windage",
         assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
+    ),
+    Quantity(
+        "rotor_speed_reach_share", "Rotor speed over what its motor reaches", "omega/omega_m", "1", "rotor", "same",
+        speed / reached_speed,
+        source="definition",
+        assumes="above 1 the motor cannot hold the speed: its currents, heat, spin-up and match energy are absent",
     ),
     Quantity(
         "rotor_unlimited_current", "Unlimited motor stall current", "I_u", "A", "rotor", "same",

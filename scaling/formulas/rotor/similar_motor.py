@@ -13,10 +13,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-import numpy as np
-
-from scaling.book.entry import Array
-
 
 @dataclass(frozen=True)
 class Powers:
@@ -47,20 +43,15 @@ SIMILAR_MOTOR: Mapping[str, Powers] = MappingProxyType({
 """Powers of the similar motor by what they are of. A controller's limit is bought and does not scale."""
 
 
-def similar(name: str, reference: Array, factor: Array, voltage_ratio: Array) -> Array:
-    """Return a quantity of the similar motor: the reference's times L^a V^b.
+def similar(name: str) -> tuple[Fraction, int]:
+    """Return the powers of factor and pack voltage that a motor's value follows: the last fields of a Variable.
 
-    Inputs: a name of ``SIMILAR_MOTOR``; floats or arrays that broadcast: the reference's value (any unit), the factor,
-    the ratio of pack voltages. Raises KeyError for another name. Valid for the same design and cooling by its surface;
-    a bought motor of that size differs.
+    Raises KeyError for a name that is not among ``SIMILAR_MOTOR``. Valid for the same design and cooling by its
+    surface; a bought motor of that size differs.
 
-    >>> round(float(similar("no_load_current", 1.1, 1.4408, 1.0)), 2)
-    2.28
+    >>> similar("no_load_current")
+    (Fraction(2, 1), -1)
 
     Source: this module's.
     """
-    powers = SIMILAR_MOTOR[name]
-    return np.asarray(
-        np.asarray(reference) * np.asarray(factor, dtype=float) ** float(powers.length)
-        * np.asarray(voltage_ratio, dtype=float) ** powers.voltage
-    )
+    return SIMILAR_MOTOR[name].length, SIMILAR_MOTOR[name].voltage

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.entry import Quantity, Validity, Variable, least, symbols
 from scaling.files.schema import Choice
 
 hit_force, diameter, span, strength, modulus, poisson = symbols(
@@ -13,6 +13,7 @@ hit_force, diameter, span, strength, modulus, poisson = symbols(
 rotor_diameter, rotor_inertia, motor_inertia, ratio = symbols(
     "rotor.diameter rotor.inertia rotor.motor.inertia rotor.ratio"
 )
+stall_pull, pulley = symbols("belt_stall_pull rotor.belt.pulley_diameter")
 bending, torque, torsion, equivalent, stiffness, deflection = symbols(
     "shaft_stress shaft_hit_torque shaft_torsion_stress shaft_equivalent_stress shaft_stiffness shaft_deflection"
 )
@@ -47,14 +48,20 @@ _SLENDER = Validity(
 _ELASTIC = Validity("shaft_stress_margin", "the shaft passes its strength, so it bends for good", low=1.0)
 
 
-def _torque(transmission: str) -> Quantity:
-    """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor."""
+def _torque(transmission: str, slipping: bool = False) -> Quantity:
+    """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor.
+
+    ``slipping``: no more than the belt brings when the rotor stops dead.
+    """
     reflected = motor_inertia * ratio**2
+    coupled = hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected)
     return Quantity(
         "shaft_hit_torque", "Live shaft torque in a hit", "T_s", "N m", "structure", "lower",
-        hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected),
-        source="meriam sec. 6/4: rotation of two coupled inertias, T = F r J i^2 / (I + J i^2)",
-        assumes="motor and rotor coupled without slip or give; a slipping belt passes less, a springy one up to twice",
+        least(coupled, stall_pull * pulley / 2 * ratio) if slipping else coupled,
+        source="meriam sec. 6/4: rotation of two coupled inertias, T = F r J i^2 / (I + J i^2)"
+        + ("; as belt_stall_pull: no more than the belt can bring" if slipping else ""),
+        assumes="motor and rotor coupled without give, the belt's most that of a dead stop" if slipping
+        else "motor and rotor coupled without slip or give; a springy belt passes up to twice",
         when=("rotor.shaft.mounting=live", f"rotor.transmission={transmission}"),
     )
 
@@ -80,6 +87,7 @@ QUANTITIES = (
         source="definition",
         valid=(_SLENDER,),
     ),
+    _torque("belt", slipping=True),
     *map(_torque, _TURNING),
     Quantity(
         "shaft_torsion_stress", "Live shaft torsion stress in a hit", "tau_s", "Pa", "structure", "lower",

@@ -1,4 +1,4 @@
-"""How hot the motors become: winding and case after a match, time to the limit, the current that is continuous."""
+"""How hot the motors become: winding and case after a match, time to the limit, the current for a whole match."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import sympy
 
-from scaling.book.entry import Model, Quantity, Validity, Variable, largest, least, symbols
-from scaling.formulas.thermal.two_node import jam_time, temperature_rise, time_to_limit
+from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols, where
+from scaling.formulas.rotor.spin_up import REACHED
+from scaling.formulas.thermal.two_node import jam_time, match_current, temperature_rise, time_to_limit
 
-match_time, rotor_duty, drive_duty, spin_ups = symbols(
-    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
+    "match.rotor_duty match.drive_duty match.spin_up_rate rotor_speed_reach_share"
 )
 voltage, pack_resistance, motors = symbols("battery.voltage battery.resistance drive.motors")
 rotor_speed, rotor_ratio, spin_up_heat = symbols("rotor.speed rotor.ratio spin_up_heat")
@@ -92,12 +93,12 @@ class Motor:
         return symbols(f"{self.name}_{name}")[0]
 
 
-_rotor_emf = rotor_speed * rotor_ratio / rotor_kv
+_rotor_emf = where(reach_share <= REACHED, rotor_speed * rotor_ratio / rotor_kv)
 _drive_loop = drive_resistance + motors * pack_resistance
 
 ROTOR = Motor(
     "motor", "Rotor motor", "rotor.motor", 1,
-    winding_heat=spin_ups * spin_up_heat / match_time + rotor_duty * steady_current**2 * rotor_resistance,
+    winding_heat=spin_up_rate * spin_up_heat + rotor_duty * steady_current**2 * rotor_resistance,
     case_heat=rotor_duty * rotor_no_load * _rotor_emf,
     full_speed_heat=rotor_no_load * _rotor_emf,
     stall=voltage / (rotor_resistance + pack_resistance),
@@ -127,6 +128,13 @@ def _heats(motor: Motor) -> tuple[Quantity, ...]:
             clock="match",
             source="drela2007: no-load current times the voltage that the speed makes, for its stated duty",
             assumes="all of the no-load loss within the motor",
+        ),
+        Quantity(
+            f"{motor.name}_full_speed_heat", f"{motor.label} case heat at full speed", "P_f", "W", "thermal", "lower",
+            motor.full_speed_heat,
+            clock="match",
+            source="drela2007: no-load current times the voltage that the speed makes",
+            assumes="all of the no-load loss within the motor, without a pause",
         ),
         Quantity(
             f"{motor.name}_jam_heat", f"{motor.label} heat when jammed", "P_j", "W", "thermal", "lower",
@@ -204,18 +212,20 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
 
 
 def _continuous(motor: Motor) -> Quantity:
-    """Return the current whose heat the winding passes on at its limit, beside what iron and bearings make."""
-    area, limit = motor.quantity("cooling_area"), motor.symbol("rise_limit")
-    to_case, to_air = motor.symbol("insulation") * area, motor.symbol("convection") * area
-    hot_resistance = motor.symbol("resistance") * (1 + motor.symbol("resistance_rise") * limit)
+    """Return the current that brings the winding to its limit just at the end of a match, at full speed throughout."""
+    table, name = motor.table, motor.name
+    inputs = (
+        f"{table}.rise_limit", "match.time", f"{table}.resistance", f"{name}_full_speed_heat", f"{table}.mass",
+        f"{table}.winding_share", f"{table}.winding_specific_heat", f"{table}.case_specific_heat",
+        f"{name}_cooling_area", f"{table}.insulation", f"{table}.convection", f"{table}.resistance_rise",
+    )
     return Quantity(
-        f"{motor.name}_continuous_current", f"{motor.label} continuous current", "I_c", "A", "thermal", "higher",
-        sympy.sqrt(
-            largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
-        ),
+        f"{name}_continuous_current", f"{motor.label} current for a whole match", "I_c", "A", "thermal", "higher",
+        Model(match_current, inputs, "current"),
         clock="match",
-        source="incropera sec. 3.1: steady heat through two resistances in series, the winding at its limit",
-        assumes="at full speed without end; 0 where the heat of iron and bearings alone passes the limit",
+        source=_LUMPS,
+        assumes=f"held at full speed from start to end of match.time, not for ever; {_MODEL}; absent where the heat of "
+        "iron and bearings alone passes the limit by then",
     )
 
 
@@ -224,17 +234,17 @@ QUANTITIES = (
     _continuous(ROTOR),
     _continuous(DRIVE),
     Quantity(
-        "motor_continuous_current_margin", "Rotor motor continuous margin", "I_c/I_s", "1", "thermal", "higher",
+        "motor_continuous_current_margin", "Rotor motor whole-match margin", "I_c/I_s", "1", "thermal", "higher",
         ROTOR.quantity("continuous_current") / steady_current,
         role="budget", clock="match",
         source="definition",
     ),
     Quantity(
-        "drive_motor_continuous_current_margin", "Drive motor continuous margin", "I_c/I_g", "1", "thermal", "higher",
+        "drive_motor_continuous_current_margin", "Drive motor whole-match margin", "I_c/I_g", "1", "thermal", "higher",
         DRIVE.quantity("continuous_current") / traction_current,
         role="budget", clock="match",
         source="definition",
-        assumes="below 1 a push at the grip limit cannot be held without end",
+        assumes="below 1 a push at the grip limit cannot be held for a whole match",
     ),
     Quantity(
         "spin_up_temperature_rise", "Winding rise per spin-up", "T_1", "K", "thermal", "lower",

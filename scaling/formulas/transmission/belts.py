@@ -16,8 +16,8 @@ from scaling.shop.shelves import Shelves
 
 MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
 
-# Conductivity in W/m/K, heat capacity in J/m^3/K and rise in K above room temperature at which the surface
-# softens; a low side of each kind, from memory: steel conducts less than aluminium, most plastics soften from 100 C.
+# Conductivity in W/m/K of a material that has none in its table, heat capacity in J/m^3/K and rise in K above room
+# temperature at which the surface softens; a low side of each kind, from memory: most plastics soften from 100 C.
 THERMAL = {"metal": (45.0, 2.4e6, 400.0), "other": (0.25, 1.8e6, 80.0)}
 
 ROUND_CONTACT = 0.5
@@ -128,6 +128,8 @@ def _derive_pulley(numbers: dict[str, float], name: str) -> None:
 
     found = material(name, key=f"{_P}.material")
     numbers.setdefault(f"{_P}.shear_strength_ratio", found.shear_strength_ratio)
+    if found.conductivity is not None:
+        numbers.setdefault(f"{_P}.conductivity", found.conductivity)
     thermal = THERMAL["metal" if found.kind == "metal" else "other"]
     for key, value in zip(("conductivity", "heat_capacity", "softening_rise"), thermal, strict=True):
         numbers.setdefault(f"{_P}.{key}", value)

@@ -7,9 +7,10 @@ stretch; a friction belt slips at the capstan limit and turns the motor's energy
 
 from __future__ import annotations
 
+import numpy as np
 import sympy
 
-from scaling.book.entry import Quantity, Validity, largest, least, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, largest, least, symbols
 from scaling.formulas.transmission.belt_drive import (
     LIFTED,
     MESHED,
@@ -32,24 +33,23 @@ from scaling.formulas.transmission.belt_drive import (
     width,
     wrap,
 )
+from scaling.formulas.transmission.soft_mount import toothed_stop
+from scaling.formulas.transmission.stop_heat import slip_temperature_rise
 
 inertia, pitch, contact_share = symbols("rotor.motor.inertia rotor.belt.pitch rotor.belt.contact_share")
-belt_conductivity, belt_heat, belt_softening = symbols(
-    "rotor.belt.conductivity rotor.belt.heat_capacity rotor.belt.softening_rise"
-)
-conductivity, heat, softening, fixing, strength, shear_ratio = symbols(
-    "rotor.belt.pulley.conductivity rotor.belt.pulley.heat_capacity rotor.belt.pulley.softening_rise "
-    "rotor.belt.pulley.fixing_torque rotor.belt.pulley.strength rotor.belt.pulley.shear_strength_ratio"
+belt_softening = symbols("rotor.belt.softening_rise")[0]
+softening, fixing, strength, shear_ratio = symbols(
+    "rotor.belt.pulley.softening_rise rotor.belt.pulley.fixing_torque rotor.belt.pulley.strength "
+    "rotor.belt.pulley.shear_strength_ratio"
 )
 shaft_diameter, shaft_overhang, shaft_strength = symbols(
     "rotor.motor.shaft.diameter rotor.motor.shaft.overhang rotor.motor.shaft.strength"
 )
-path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull, mount_load = symbols(
-    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull "
-    "belt_stall_mount_load"
+path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull = symbols(
+    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull"
 )
-slip_work, slip_time, rise, shaft_stress = symbols(
-    "belt_slip_work belt_slip_time belt_slip_temperature_rise motor_shaft_stall_stress"
+slip_work, slip_time, contact_area, rise, shaft_stress = symbols(
+    "belt_slip_work belt_slip_time belt_slip_contact_area belt_slip_temperature_rise motor_shaft_stall_stress"
 )
 motor_speed = speed * ratio
 
@@ -76,6 +76,30 @@ _SLIPPING = Validity(
     low=1.0,
 )
 _ENERGY = "goldsmith ch. 2: energy balance of motor and belt"
+
+
+_RISE_INPUTS = (
+    "belt_slip_heat_flow", "belt_slip_time", "belt_wrap", "rotor.speed", "rotor.ratio",
+    "rotor.belt.pulley.conductivity",
+    "rotor.belt.pulley.heat_capacity", "rotor.belt.conductivity", "rotor.belt.heat_capacity",
+)
+_STOP_INPUTS = (
+    "rotor.motor.inertia", "rotor.speed", "rotor.ratio", "rotor.belt.pulley_diameter", "belt_span_stiffness",
+    "rotor.motor_mount.stiffness", "rotor.motor.mass", "rotor.belt.tension",
+)
+
+
+def slipping_rise(flow: Array, time: Array, wrap: Array, speed: Array, ratio: Array, *heats: Array) -> dict[str, Array]:
+    """Return ``slip_temperature_rise`` (K) with the motor's speed from the rotor's (rad/s) and the ratio."""
+    pulley_conductivity, pulley_heat, belt_conductivity, belt_heat = heats
+    return slip_temperature_rise(flow, time, wrap, np.asarray(speed) * ratio, pulley_conductivity, pulley_heat,
+                                 belt_conductivity, belt_heat)
+
+
+def stopping(inertia: Array, speed: Array, ratio: Array, *others: Array) -> dict[str, Array]:
+    """Return ``toothed_stop`` (N) with the motor's speed from the rotor's (rad/s) and the ratio."""
+    diameter, span, mount, mass, rest = others
+    return toothed_stop(inertia, np.asarray(speed) * ratio, diameter, span, mount, mass, rest)
 
 
 def _both_spans() -> sympy.Expr:
@@ -122,6 +146,14 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
+            Model(stopping, _STOP_INPUTS, "tension"),
+            source=f"{_ENERGY}, the greater of span and mount in series and of turning and whole motor colliding "
+            "through the span, omega r sqrt(k_b mu); den-hartog4 ch. 3",
+            assumes=f"{_COASTING}; the belt jumps no tooth; 11 % low to 27 % high for a motor that is heavy beside its "
+            "turning part", when=TOOTHED, valid=(STRETCHED, _HEAVY),
+        ),
+        Quantity(
+            "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
             _both_spans(),
             source=f"{_ENERGY}, sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
             assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
@@ -133,6 +165,13 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
+            Model(stopping, _STOP_INPUTS, "mount_force"),
+            source="den-hartog4 ch. 3: both modes of turning and whole motor at their peak together",
+            assumes=f"{_COASTING}; spans all but parallel; far from the belt's tension where the mount gives; 14 % low "
+            "to 30 % high", when=TOOTHED, valid=(WRAPPED,),
+        ),
+        Quantity(
+            "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
             largest(stall_tension, 2 * tension),
             source="own-derivation: T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
             assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
@@ -140,7 +179,9 @@ def _stall() -> tuple[Quantity, ...]:
         Quantity(
             "motor_shaft_stall_stress", "Dead-stop motor shaft stress", "sigma_m", "Pa", "transmission", "lower",
             16 / (sympy.pi * shaft_diameter**3)
-            * sympy.sqrt((2 * mount_load * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2),
+            * sympy.sqrt(
+                (2 * largest(stall_tension, 2 * tension) * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2
+            ),
             source="shigley9 sec. 7-4, from memory: overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi "
             "d^3) by distortion energy",
             assumes="no stress raiser at the flat or the collar",
@@ -151,9 +192,6 @@ def _stall() -> tuple[Quantity, ...]:
 def _slip() -> tuple[Quantity, ...]:
     slip_pull = 2 * (slip_limit - tension)
     contact = pulley * SMALLER / 2 * wrap * width * contact_share
-    effusivity = sympy.sqrt(conductivity * heat) + sympy.sqrt(belt_conductivity * belt_heat)
-    # The heat flow at the start of the slip, F v / A, falls in a straight line to nothing; v = F t / J r^2.
-    first_flow = slip_pull**2 * slip_time * (pulley / 2) ** 2 / (inertia * contact)
     valid = (_SLIPPING, WRAPPED, LIFTED)
     return (
         Quantity(
@@ -167,11 +205,24 @@ def _slip() -> tuple[Quantity, ...]:
             source="own-derivation: momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
         ),
         Quantity(
+            "belt_slip_contact_area", "Belt contact that slips in a dead stop", "A_s", "m^2", "transmission", "higher",
+            contact,
+            source="definition: wrapped arc times the width that rubs", valid=valid,
+        ),
+        Quantity(
+            "belt_slip_heat_flow", "Heat flow as dead-stop slip begins", "q_0", "W/m^2", "transmission", "lower",
+            2 * slip_work / (slip_time * contact_area),
+            source="own-derivation: F v / A falls in a straight line to nothing, so it starts at twice its mean",
+            assumes="heat spread evenly over the wrapped contact; steady pull, throttle cut", valid=valid,
+        ),
+        Quantity(
             "belt_slip_temperature_rise", "Dead-stop belt temperature rise", "DeltaT_s", "K", "transmission", "lower",
-            2 * sympy.sqrt(2) / 3 * first_flow * sympy.sqrt(slip_time / sympy.pi) / effusivity,
-            source="limpert ch. 3: two half-spaces under a heat flow that falls in a straight line, peak at half time, "
-            "0.53 q sqrt(t_s)/sqrt(k rho c); carslaw-jaeger2 sec. 2.9",
-            assumes="heat spread over the wrapped contact, which both rub on all the time; none lost; no melting",
+            Model(slipping_rise, _RISE_INPUTS, "rise"),
+            source="limpert ch. 3: half-spaces under a heat flow that falls in a straight line; carslaw-jaeger2 sec. "
+            "2.9; own-derivation: a point of the pulley is rubbed for theta/2 pi of the time, and each passage adds a "
+            "flash",
+            assumes="the motor's pulley rubs under a belt that stands; heat stays near both surfaces, none lost, even "
+            "over the arc: up to a sixth more by the capstan's pressure; no melting",
             valid=valid,
         ),
     )

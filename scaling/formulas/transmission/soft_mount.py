@@ -52,10 +52,13 @@ def toothed_stop(
         tight = tension + np.sqrt(span * energy / 2)
         series = np.where(span * energy <= 2 * np.asarray(tension) ** 2, tight, loose)
         colliding = speed * np.sqrt(span * turning * motor / (turning + motor))
-        # Over the mount's stiffness, so that an infinite one leaves the span alone: v sqrt(k_b M).
-        product = np.sqrt(span / (turning * motor))
-        apart = np.sqrt((span / turning + span / motor) / mount + 1 / motor - 2 * product / np.sqrt(mount))
-        swung = span * speed / (motor * product * apart)
+        # Over the mount's stiffness, so that an infinite one leaves the span alone: v sqrt(k_b M); and times the
+        # turning mass, so that a motor without any pulls nothing.
+        product = np.sqrt(span / motor)
+        apart = np.sqrt(
+            span * (1 + turning / motor) / mount + turning / motor - 2 * product * np.sqrt(turning) / np.sqrt(mount)
+        )
+        swung = span * speed * turning / (motor * product * apart)
     return {
         "tension": np.asarray(np.maximum(series, colliding)),
         "mount_force": np.asarray(np.maximum(swung, 2 * np.asarray(tension))),

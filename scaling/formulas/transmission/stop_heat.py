@@ -14,24 +14,6 @@ import numpy as np
 from scaling.book.entry import Array
 
 
-def slip_heat_flow(
-    pull: Array, slip_time: Array, inertia: Array, pulley_diameter: Array, contact_area: Array
-) -> dict[str, Array]:
-    """Return the heat flow at the start of a slip, over the area that is rubbed: q_0 = F v / A, v = F t / J r^2.
-
-    Inputs, floats or arrays that broadcast: pull of the slipping belt on the pulley (N), time of the slip (s), motor's
-    inertia (kg m^2), diameter of its pulley (m), area that belt and pulley share at any instant (m^2). Returns ``flow``
-    (W/m^2); it falls in a straight line to nothing at the end of the slip. Valid for a steady pull, the throttle cut.
-
-    >>> round(float(slip_heat_flow(49.12315, 0.01772818, 2.8224e-6, 0.014, 4.152916e-5)["flow"]) / 1e6, 2)
-    17.88
-
-    Source: power of a force, F v; momentum of the motor, F r t = J omega.
-    """
-    speed = np.asarray(pull) * slip_time / inertia * (np.asarray(pulley_diameter) / 2) ** 2
-    return {"flow": np.asarray(np.asarray(pull) * speed / contact_area)}
-
-
 def slip_temperature_rise(
     flow: Array,
     slip_time: Array,

@@ -1,0 +1,229 @@
+"""Sequential linear programming: a weighted sum of absolute values least, under limits, with the price of each limit.
+
+Each round linearises cost, residuals and limits at the best point so far and solves the linear program in a trust
+region; the absolute values and the limits, which may be passed at a penalty, are its slack variables, so that the
+program has a solution anywhere. A step that makes the exact L1 merit less is taken. Method: R. Fletcher & E. Sainz de
+la Maza, Nonlinear programming and nonsmooth optimization by successive linear programming, Mathematical Programming
+43 (1989) 235-256; R. H. Byrd, N. I. M. Gould, J. Nocedal & R. A. Waltz, Mathematical Programming 100 (2004) 27-48, of
+which the first half of each round is taken; both from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from scaling.book.entry import Array
+
+STEP = 1e-4
+"""Half the width of the central differences."""
+
+ACCEPTED, GOOD, POOR = 0.05, 0.75, 0.25
+"""Shares of the predicted gain: what a step must bring to be taken, and what widens or narrows the trust region."""
+
+FIRST_REACH, LEAST_REACH = 0.25, 1e-8
+
+MOST_ROUNDS = 80
+
+
+@dataclass(frozen=True)
+class Evaluated:
+    """What a problem has at a row of points, each an array whose last axis are the points.
+
+    ``cost`` is smooth, of each of the ``residuals`` the absolute value counts, and each of the ``levels`` is to be at
+    least 0. A residual that is NaN is absent, a level that is NaN is missed.
+    """
+
+    cost: Array
+    residuals: Array
+    levels: Array
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What is to be made least: cost + sum of ``weights`` times |residual|, absent ones counting as ``absent``.
+
+    ``evaluate`` takes points as columns. ``lower`` and ``upper`` bound each variable, equal ones hold it. ``penalty``
+    is what one unit of each missed level costs. ``pull`` times |home @ point|, row by row, is added: a small one makes
+    the point unique.
+    """
+
+    evaluate: Callable[[Array], Evaluated]
+    weights: Array
+    lower: Array
+    upper: Array
+    penalty: Array
+    pull: Array
+    home: Array
+    absent: float = 0.0
+
+
+@dataclass(frozen=True)
+class Linear:
+    """A problem's numbers at ``point`` and their slopes there: how each row changes with each variable."""
+
+    point: Array
+    cost: float
+    residuals: Array
+    levels: Array
+    cost_slope: Array
+    residual_slopes: Array
+    level_slopes: Array
+
+    def merit(self, problem: Problem) -> float:
+        """What is made least, with what missed levels cost."""
+        return self.score(problem) + _pulled(problem, self.point) + float(problem.penalty @ np.maximum(-self.levels, 0))
+
+    def score(self, problem: Problem) -> float:
+        """Cost and weighted residuals alone."""
+        return float(self.cost + problem.weights @ np.abs(self.residuals))
+
+    def bent(self, trial: Linear) -> Linear:
+        """Return the same slopes through the values at ``trial``: what it tells of curvature corrects the next step."""
+        step = trial.point - self.point
+        return replace(
+            self,
+            cost=float(trial.cost - self.cost_slope @ step),
+            residuals=trial.residuals - self.residual_slopes @ step,
+            levels=trial.levels - self.level_slopes @ step,
+        )
+
+    @property
+    def missed(self) -> float:
+        """The most by which a level is missed, 0 where none is."""
+        return float(max(0.0, -self.levels.min(initial=0.0)))
+
+
+@dataclass(frozen=True)
+class Step:
+    """What a linear program gives: the step, the merit that it predicts, and the prices at the end of it.
+
+    A price is the change of the merit for one unit more room: in each level, and between each bound and its variable.
+    """
+
+    step: Array
+    predicted: float
+    level_prices: Array
+    lower_prices: Array
+    upper_prices: Array
+
+
+@dataclass(frozen=True)
+class Minimum:
+    """Where a search ended: the problem's numbers there, its last step, and how many points were tried."""
+
+    at: Linear
+    last: Step
+    tried: int
+
+
+def minimise(problem: Problem, start: Array, reach: float = FIRST_REACH, tolerance: float = 1e-9) -> Minimum:
+    """Return a point near ``start`` from which no small step makes the merit less by more than ``tolerance``.
+
+    ``reach`` is the first trust region: how far each variable may go in one step.
+    """
+    best = linearised(problem, np.clip(start, problem.lower, problem.upper))
+    merit, tried = best.merit(problem), 1
+    found = step_of(problem, best, reach)
+    while tried < MOST_ROUNDS and merit - found.predicted > tolerance and reach > LEAST_REACH:
+        trial = linearised(problem, best.point + found.step)
+        tried += 1
+        there = trial.merit(problem)
+        if merit - there < POOR * (merit - found.predicted):
+            second = step_of(problem, best.bent(trial), reach)
+            again = linearised(problem, best.point + second.step)
+            tried += 1
+            if again.merit(problem) < there:
+                trial, there, found = again, again.merit(problem), replace(second, predicted=found.predicted)
+        share = (merit - there) / (merit - found.predicted)
+        length = float(np.abs(found.step).max())
+        if share > ACCEPTED:
+            best, merit = trial, there
+        if share < POOR:
+            # a parabola through both ends and the first slope is least at this share of the step
+            reach = length * float(np.clip(0.5 / (1 - share), 0.1, 0.5))
+        elif share > GOOD and length > 0.9 * reach:
+            reach *= 2
+        found = step_of(problem, best, reach)
+    return Minimum(best, found, tried)
+
+
+def linearised(problem: Problem, point: Array) -> Linear:
+    """Return a problem's numbers and slopes at a point, by central differences in one evaluation.
+
+    Where one side cannot be computed the other one gives the slope; where neither can, none is known and it is 0.
+    """
+    free = np.flatnonzero(problem.upper > problem.lower)
+    moves = STEP * np.eye(point.size)[:, free]
+    found = problem.evaluate(np.concatenate([point[:, None], point[:, None] + moves, point[:, None] - moves], axis=1))
+    absent = np.isnan(found.residuals[:, :1])
+    residuals = np.where(absent, problem.absent, found.residuals)
+    levels = np.where(np.isnan(found.levels[:, :1]), -1.0, found.levels)
+    return Linear(
+        point,
+        float(found.cost[0]),
+        residuals[:, 0],
+        levels[:, 0],
+        _slopes(found.cost[None, :], free, point.size)[0],
+        _slopes(residuals, free, point.size),
+        _slopes(levels, free, point.size),
+    )
+
+
+def _slopes(rows: Array, free: Any, size: int) -> Array:
+    here, count = rows[:, :1], free.size
+    ahead, behind = (rows[:, 1 : 1 + count] - here) / STEP, (here - rows[:, 1 + count :]) / STEP
+    ahead, behind = np.where(np.isnan(ahead), behind, ahead), np.where(np.isnan(behind), ahead, behind)
+    slopes = np.zeros((rows.shape[0], size))
+    slopes[:, free] = np.nan_to_num((ahead + behind) / 2, nan=0.0)
+    return slopes
+
+
+def step_of(problem: Problem, at: Linear, reach: float, goal: Array | None = None) -> Step:
+    """Return the best step within the trust region ``reach`` by the linear program.
+
+    ``goal`` has a value for the variables that are to end there, however far that is, and NaN for the others.
+    """
+    from scipy.optimize import linprog
+
+    size, terms, pulls = at.point.size, problem.weights.size, problem.pull.size
+    span = np.abs(at.level_slopes) @ np.full(size, reach)
+    near = np.flatnonzero(at.levels <= span) if goal is None else np.arange(at.levels.size)
+    slopes, levels = at.level_slopes[near], at.levels[near]
+    away = problem.home @ at.point
+    # columns: step, |residual|, |pull|, missed levels
+    rows = np.zeros((2 * terms + 2 * pulls + near.size, size + terms + pulls + near.size))
+    first, second, third = 2 * terms, 2 * terms + 2 * pulls, size + terms + pulls
+    rows[:first, :size] = np.concatenate([at.residual_slopes, -at.residual_slopes])
+    rows[:first, size : size + terms] = -np.concatenate([np.eye(terms), np.eye(terms)])
+    rows[first:second, :size] = np.concatenate([problem.home, -problem.home])
+    rows[first:second, size + terms : third] = -np.concatenate([np.eye(pulls), np.eye(pulls)])
+    rows[second:, :size] = -slopes
+    rows[second:, third:] = -np.eye(near.size)
+    ends = np.concatenate([-at.residuals, at.residuals, -away, away, levels])
+    costs = np.concatenate([at.cost_slope, problem.weights, problem.pull, problem.penalty[near]])
+    low, high = np.maximum(problem.lower - at.point, -reach), np.minimum(problem.upper - at.point, reach)
+    if goal is not None:
+        low, high = (np.where(np.isnan(goal), side, goal - at.point) for side in (low, high))
+    slack = np.repeat([[0.0, np.inf]], terms + pulls + near.size, axis=0)
+    found = linprog(costs, rows, ends, bounds=np.concatenate([np.stack([low, high], axis=1), slack]), method="highs")
+    if found.x is None:
+        return Step(np.zeros(size), at.merit(problem), np.zeros(at.levels.size), np.zeros(size), np.zeros(size))
+    prices = np.zeros(at.levels.size)
+    prices[near] = found.ineqlin.marginals[second:]
+    step = np.clip(found.x[:size], low, high)
+    at_lower, at_upper = at.point + step <= problem.lower, at.point + step >= problem.upper
+    return Step(
+        step,
+        float(at.cost + found.fun),
+        prices,
+        np.where(at_lower, -found.lower.marginals[:size], 0.0),
+        np.where(at_upper, found.upper.marginals[:size], 0.0),
+    )
+
+
+def _pulled(problem: Problem, point: Array) -> float:
+    return float(problem.pull @ np.abs(problem.home @ point))

@@ -29,6 +29,7 @@ from scaling.decide.option_score import (
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation
+from scaling.port.carried import with_cells
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import check_closure, close_parts
@@ -172,12 +173,7 @@ def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief, own_cell
                 numbers[f"{table}.{key}"] = np.asarray([motor.numbers[key] for motor in values])[place]
             numbers.pop(f"{table}.inertia", None)
         elif name == "cells":
-            cells = np.asarray(values, dtype=float)[place]
-            # What the brief says of its pack is said of its own cells: more of the same weigh and resist more.
-            share = cells / brief.numbers.get("battery.cells", own_cells)
-            numbers |= {key: numbers[key] * share for key in ("battery.mass", "battery.resistance") if key in numbers}
-            numbers["battery.cells"] = cells
-            numbers.pop("battery.voltage", None)
+            numbers = with_cells(numbers, np.asarray(values, dtype=float)[place], own_cells)
         elif name.endswith("_ratios"):
             numbers[name.removesuffix("_ratios") + ".ratio"] = np.asarray(values, dtype=float)[place]
     return numbers

@@ -21,12 +21,18 @@ from scaling.book.entry import Array
 STEP = 1e-4
 """Half the width of the central differences."""
 
+BENT = 0.2
+"""Slopes to either side that differ by more than this share, or by this, are those of a bend or a jump."""
+
 ACCEPTED, GOOD, POOR = 0.05, 0.75, 0.25
 """Shares of the predicted gain: what a step must bring to be taken, and what widens or narrows the trust region."""
 
 FIRST_REACH, LEAST_REACH = 0.25, 1e-8
 
 MOST_ROUNDS = 80
+
+PATIENCE = 8
+"""Points that are tried for a gain that is worth it."""
 
 
 @dataclass(frozen=True)
@@ -120,13 +126,17 @@ class Minimum:
     tried: int
 
 
-def minimise(problem: Problem, start: Array, reach: float = FIRST_REACH, tolerance: float = 1e-9) -> Minimum:
+def minimise(
+    problem: Problem, start: Array, reach: float = FIRST_REACH, tolerance: float = 1e-9, worth: float = 0.0
+) -> Minimum:
     """Return a point near ``start`` from which no small step makes the merit less by more than ``tolerance``.
 
-    ``reach`` is the first trust region: how far each variable may go in one step.
+    ``reach`` is the first trust region: how far each variable may go in one step. The search ends where the last few
+    points brought less than ``worth``.
     """
     best = linearised(problem, np.clip(start, problem.lower, problem.upper))
     merit, tried = best.merit(problem), 1
+    before = [merit]
     found = step_of(problem, best, reach)
     while tried < MOST_ROUNDS and merit - found.predicted > tolerance and reach > LEAST_REACH:
         trial = linearised(problem, best.point + found.step)
@@ -142,6 +152,9 @@ def minimise(problem: Problem, start: Array, reach: float = FIRST_REACH, toleran
         length = float(np.abs(found.step).max())
         if share > ACCEPTED:
             best, merit = trial, there
+        before.append(merit)
+        if len(before) > PATIENCE and before[-PATIENCE] - merit < worth:
+            break
         if share < POOR:
             # a parabola through both ends and the first slope is least at this share of the step
             reach = length * float(np.clip(0.5 / (1 - share), 0.1, 0.5))
@@ -154,7 +167,8 @@ def minimise(problem: Problem, start: Array, reach: float = FIRST_REACH, toleran
 def linearised(problem: Problem, point: Array) -> Linear:
     """Return a problem's numbers and slopes at a point, by central differences in one evaluation.
 
-    Where one side cannot be computed the other one gives the slope; where neither can, none is known and it is 0.
+    Where one side cannot be computed the other one gives the slope, and where they differ as at a jump or a bend the
+    flatter one; where neither can, none is known and it is 0.
     """
     free = np.flatnonzero(problem.upper > problem.lower)
     moves = STEP * np.eye(point.size)[:, free]
@@ -177,8 +191,10 @@ def _slopes(rows: Array, free: Any, size: int) -> Array:
     here, count = rows[:, :1], free.size
     ahead, behind = (rows[:, 1 : 1 + count] - here) / STEP, (here - rows[:, 1 + count :]) / STEP
     ahead, behind = np.where(np.isnan(ahead), behind, ahead), np.where(np.isnan(behind), ahead, behind)
+    mean, flatter = (ahead + behind) / 2, np.where(np.abs(ahead) < np.abs(behind), ahead, behind)
+    jumps = np.abs(ahead - behind) > BENT * np.maximum(np.abs(mean), 1.0)
     slopes = np.zeros((rows.shape[0], size))
-    slopes[:, free] = np.nan_to_num((ahead + behind) / 2, nan=0.0)
+    slopes[:, free] = np.nan_to_num(np.where(jumps, flatter, mean), nan=0.0)
     return slopes
 
 

@@ -22,6 +22,7 @@ from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.inputs import port_parts
 from scaling.port.laws import law_factor
 from scaling.robot.design import Design
+from scaling.shop.shelves import jumps
 from scaling.study.run import reference_values, requests_of
 
 POINTS, INSIDE = 181, 8
@@ -129,9 +130,7 @@ def steps_within(sweep: Sweep, axis: Interval) -> Array:
         bought += [(sweep.design.variables[row.key], shelves.sizes(row.shelf, row.family), row.how) for row in rows]
     found: list[float] = []
     for size, on_shelf, how in bought:
-        half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
-        middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
-        found += [step / size for step in (middles if how == "nearest" else on_shelf)]
+        found += [step / size for step in jumps(on_shelf, how)]
     steps = np.outer(found, [1 - 3 * CLOSE, 1 + 3 * CLOSE]).ravel()
     return steps[(steps > axis[0]) & (steps < axis[1])]
 

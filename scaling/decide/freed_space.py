@@ -24,16 +24,21 @@ from scaling.port.freed import CELLS, Lever
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import naive_factor
 from scaling.robot.design import Design
-from scaling.robot.parts import Part
+from scaling.robot.parts import Part, off_the_shelf
 
 PULL = 1e-4
 """What a lever's way from the similar machine costs, per unit of ln: so little that it only settles what is alike."""
 
+STEP = 1e-3
+"""Half the width, in ln, of the differences: so wide that the half per cent by which a mean over single hits jumps where
+one of them gets a tooth more does not pass for a slope."""
+
 TIGHT = 1e-6
 """By this share every limit is held tighter, since the linear model's last step may miss it by a little less."""
 
-HARD, SOFT = 100.0, 10.0
-"""What one unit of ln costs beyond a limit that makes a port miss, and below a margin."""
+HARD, SOFT = 0.3, 0.1
+"""What one unit of ln costs beyond a limit that makes a port miss, and below a margin: more than any of them is worth,
+but not by so much that a search would have to creep along them."""
 
 FACTORS = 2.5
 """How far the factor goes from the cube root of the mass ratio, as a ratio either way."""
@@ -59,7 +64,7 @@ class Pick:
 class Space:
     """The ports of a request for one ``pick``: with sizes from the shelf where ``snapped``.
 
-    ``bounds`` says at how much each margin is held.
+    Free sheets are of any thickness though where they are ``loose``. ``bounds`` says at how much each margin is held.
     """
 
     design: Design
@@ -71,6 +76,7 @@ class Space:
     bounds: Mapping[str, float]
     pick: Pick = Pick()
     snapped: bool = False
+    loose: bool = False
 
     @cached_property
     def thickness(self) -> Mapping[str, float]:
@@ -111,7 +117,9 @@ class Space:
 
     def parts(self, variation: Variation) -> tuple[Part, ...]:
         """Return the parts of the ports that a variation makes."""
-        return port_parts(self.design, self.brief, variation)
+        parts = port_parts(self.design, self.brief, variation)
+        free = {lever.part for lever in self.levers} if self.loose else set()
+        return tuple(off_the_shelf(part) if part.name in free else part for part in parts)
 
     def values(self, point: Array) -> tuple[Mapping[str, Any], dict[str, Array]]:
         """Return variables and needed quantities of the ports at points as columns."""
@@ -182,8 +190,13 @@ class Space:
         """How many of the limits are margins, the last ones."""
         return len(self._margins(self.values(self.middle[:, None])[1]))
 
-    def problem(self, fixed: Mapping[int, float], span: tuple[float, float] | None = None) -> Problem:
-        """Return what is to be made least, some places of the point ``fixed``, ln(factor) within ``span``."""
+    def problem(
+        self, fixed: Mapping[int, float], span: tuple[float, float] | None = None, harder: Array | float = 1.0
+    ) -> Problem:
+        """Return what is to be made least, some places of the point ``fixed``, ln(factor) within ``span``.
+
+        What is missed costs so many times ``harder``, by limit.
+        """
         factors = (self.middle[0] - np.log(FACTORS), self.middle[0] + np.log(FACTORS))
         low, high = [factors[0]], [factors[1]]
         for lever in self.levers:
@@ -197,8 +210,8 @@ class Space:
         home = np.eye(1 + len(self.levers))[1:]
         home[:, 0] = [-1.0 if lever.part is not None else 0.0 for lever in self.levers]
         weights = np.asarray(list(self.objective.weights.values()))
-        penalty = np.asarray([HARD] * (len(self.names) - self.margins) + [SOFT] * self.margins)
+        penalty = harder * np.asarray([HARD] * (len(self.names) - self.margins) + [SOFT] * self.margins)
         return Problem(
             self.evaluate, weights / weights.sum(), np.asarray(low), np.asarray(high), penalty,
-            np.full(len(self.levers), PULL), home, ABSENT,
+            np.full(len(self.levers), PULL), home, ABSENT, STEP,
         )  # fmt: skip

@@ -14,10 +14,10 @@ from types import MappingProxyType
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.decide.freed_space import TIGHT, Pick, Space, margin_bounds
+from scaling.decide.freed_space import SOFT, TIGHT, Pick, Space, margin_bounds
 from scaling.decide.objective import objective_of
 from scaling.decide.solved_port import solved_port
-from scaling.decide.slp import FIRST_REACH, STEP, Minimum, Problem, linearised, minimise, step_of
+from scaling.decide.slp import FIRST_REACH, Minimum, Problem, linearised, minimise, step_of
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.freed import Choices, levers_of
@@ -33,6 +33,22 @@ Interval = tuple[float, float]
 WORTH = 1e-4
 """A gain in the score that is worth looking for: a hundredth of a per cent of drift."""
 
+ROUGH = 1e-3
+"""The same of the rough searches that only say where to start."""
+
+AWAY, FAR, FAR_FACTOR, STARTS = 512, 0.6, 0.25, 3
+"""Points that are looked at for other starts, how far they lie from the plain scaling in ln (of the factor less), and
+how many searches are started in all."""
+
+MISSED = 1e-5
+"""By how much, in ln, a limit may be missed before a search goes on."""
+
+HARDER, HARDEST = 6.0, 200.0
+"""By how much a missed limit costs more in the next search, and from where on it counts as one that nothing holds."""
+
+STIFF = 20.0
+"""How much more what is missed costs where combinations are compared, so that it does not look cheap."""
+
 NEAR = 0.3
 """How far, in ln, the linear program looks when it ranks the sheets' sizes."""
 
@@ -42,18 +58,17 @@ CLOSE = 0.05
 MOST_STEPS = 3
 """Stretches of the factor between two steps of the shelf that are searched at most."""
 
-APART = 3 * STEP
-"""How far, in ln, the factor stays from a step, so that no difference reaches across it."""
+APART = 1e-6
+"""How far, in ln, the factor stays from a step of the shelf."""
 
 
 @dataclass(frozen=True)
 class Found:
-    """Where a search ended in one space, with the problem that it solved; ``unheld`` are margins that nothing holds."""
+    """Where a search ended in one space, with the problem that it solved."""
 
     space: Space
     problem: Problem
     minimum: Minimum
-    unheld: tuple[str, ...] = ()
 
     @property
     def merit(self) -> float:
@@ -79,31 +94,77 @@ def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Ma
     objective = objective_of(brief, reference)
     space = Space(design, brief, request, objective, reference, levers, margin_bounds(reference))
     plain = space.plain(closed.factor)
-    relaxed = sorted(_each_pick(space, choices, plain), key=lambda found: found.merit)
+    space, unheld = what_holds(space, plain)
     best: Found | None = None
-    for found in relaxed:
-        if best is not None and found.merit >= best.merit:  # sizes from a shelf can only add to the score
+    loose = 1.0
+    start = _best_start(space, plain)
+    for pick in _ranked(space, choices, start):
+        if best is not None and pick.least >= best.merit:
             break
-        whole = from_the_shelf(found, plain)
-        best = whole if best is None or whole.merit < best.merit else best
+        free = search(pick.space, start, reach=FIRST_REACH if best is None else CLOSE)
+        whole = from_the_shelf(free)
+        if best is None or whole.merit < best.merit:
+            best, loose, start = whole, float(np.exp(free.point[0])), free.point
     assert best is not None  # noqa: S101 - there is one pick at least
-    loose = next(found for found in relaxed if found.space.pick == best.space.pick)
-    return solved_port(best.space, best.problem, best.minimum, float(np.exp(loose.point[0])), plain, best.unheld)
+    return solved_port(best.space, best.problem, best.minimum, loose, plain, unheld)
 
 
-def _each_pick(space: Space, choices: Choices, plain: Array) -> Iterator[Found]:
-    """What is least without a shelf for each combination of cells and materials, from the one before on."""
-    start = plain
+def _best_start(space: Space, plain: Array) -> Array:
+    """Where a rough search from the plain scaling and from far away ends best: there are several valleys."""
+    from scipy.stats import qmc
+
+    problem = space.problem({})
+    away = 2 * qmc.Sobol(plain.size, seed=0).random(AWAY).T - 1
+    away[0] *= FAR_FACTOR / FAR
+    points = plain[:, None] + FAR * away
+    for place, lever in enumerate(space.levers, 1):
+        points[place] += away[0] * FAR if lever.part is not None else 0.0
+    points = np.clip(points, problem.lower[:, None], problem.upper[:, None])
+    starts = [plain]
+    for place in np.argsort(problem.merits(points), kind="stable"):
+        if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
+            starts.append(points[:, place])
+    ends = [minimise(problem, each, worth=ROUGH).at for each in starts]
+    return min(ends, key=lambda end: end.merit(problem)).point
+
+
+@dataclass(frozen=True)
+class _Ranked:
+    """What comes in steps, as one of its combinations: the space of its ports, and the least that they may come to."""
+
+    space: Space
+    least: float
+
+
+def _ranked(space: Space, choices: Choices, start: Array) -> list[_Ranked]:
+    """Every combination of cells and materials, the most promising by the linear program first."""
+    found: list[_Ranked] = []
     for cells, *names in product(choices.cells or (None,), *choices.materials.values()):
-        pick = Pick(cells, dict(zip(choices.materials, names, strict=True)))
-        found = search(replace(space, pick=pick), plain, start)
-        start = found.point
-        yield found
+        one = replace(space, pick=Pick(cells, dict(zip(choices.materials, names, strict=True))))
+        problem = one.problem({}, harder=STIFF)
+        step = step_of(problem, linearised(problem, np.clip(start, problem.lower, problem.upper)), NEAR)
+        found.append(_Ranked(one, step.predicted))
+    return sorted(found, key=lambda each: each.least)
+
+
+def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
+    """Return the space with the margins that no setting holds kept at the plain scaling's instead, and their names.
+
+    Which those are shows where the limits alone are looked at, whatever drifts.
+    """
+    problem = space.problem({})
+    alone = replace(problem, weights=0 * problem.weights, penalty=problem.penalty / SOFT)
+    found = minimise(alone, plain, worth=ROUGH).at
+    levels = list(zip(space.names, found.levels, strict=True))[len(space.names) - space.margins :]
+    missed = [limit.name for limit, level in levels if level < -MISSED]
+    if not missed:
+        return space, ()
+    _, own = space.values(plain[:, None])
+    return replace(space, bounds=space.bounds | {name: min(space.bounds[name], float(own[name][0])) for name in missed}), tuple(missed)
 
 
 def search(
     space: Space,
-    plain: Array,
     start: Array,
     fixed: Mapping[int, float] = MappingProxyType({}),
     span: Interval | None = None,
@@ -111,22 +172,20 @@ def search(
 ) -> Found:
     """Return what is least from a ``start``, some places of the point ``fixed`` and ln(factor) within ``span``.
 
-    Margins that no setting holds are kept at those of the ``plain`` scaling instead.
+    What is missed at the end costs more in the next search from there, until nothing is that can be held.
     """
-    problem = space.problem(fixed, span)
-    found = minimise(problem, start, reach, worth=WORTH)
-    levels = list(zip(space.names, found.at.levels, strict=True))
-    missed = [limit.name for limit, level in levels[len(levels) - space.margins :] if level < -10 * TIGHT]
-    if not missed:
-        return Found(space, problem, found)
-    _, own = space.values(plain[:, None])
-    least = {name: min(space.bounds[name], float(own[name][0])) for name in missed}
-    relaxed = replace(space, bounds={**space.bounds, **least})
-    problem = relaxed.problem(fixed, span)
-    return Found(relaxed, problem, minimise(problem, found.at.point, reach, worth=WORTH), tuple(missed))
+    harder = np.ones(len(space.names))
+    while True:
+        problem = space.problem(fixed, span, harder)
+        found = minimise(problem, start, reach, worth=WORTH)
+        missed = found.at.levels < -MISSED
+        if not missed.any() or harder[missed].min() >= HARDEST:
+            return Found(space, problem, found)
+        start, reach = found.at.point, CLOSE
+        harder = np.where(missed, HARDER * harder, harder)
 
 
-def from_the_shelf(found: Found, plain: Array) -> Found:
+def from_the_shelf(found: Found) -> Found:
     """Return what is least with sizes from the shelf: the sheets' next ones, and what follows the factor in steps.
 
     Between two steps nothing jumps, so each stretch of the factor is a search of its own, from that of the optimum
@@ -143,7 +202,7 @@ def from_the_shelf(found: Found, plain: Array) -> Found:
         span = ends[place - 1] + APART, ends[place] - APART
         if span[0] >= span[1]:
             break
-        whole = _with_sheets(space, plain, point, span, found.unheld)
+        whole = _with_sheets(space, point, span)
         if best is not None and whole.merit >= best.merit:
             break
         best, point = whole, whole.point
@@ -183,7 +242,7 @@ def sizes_of(part: Part) -> tuple[float, ...]:
     return part.sold.get(part.materials[int(part.which)], ()) if part.materials else ()
 
 
-def _with_sheets(space: Space, plain: Array, start: Array, span: Interval, unheld: tuple[str, ...]) -> Found:
+def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
     """What is least in a stretch of the factor over the next sizes of every free sheet, down and up.
 
     The linear program at the start says what each combination would come to, and they are searched in that order until
@@ -192,7 +251,7 @@ def _with_sheets(space: Space, plain: Array, start: Array, span: Interval, unhel
     bought = _bought_sheets(space)
     places = {place: bought[lever.part] for place, lever in enumerate(space.levers, 1) if lever.part in bought}
     start = np.concatenate([[np.clip(start[0], *span)], start[1:]])
-    problem = space.problem({}, span)
+    problem = replace(space, loose=True).problem({}, span, STIFF)
     at = linearised(problem, start)
     ranked: list[tuple[float, Array, dict[int, float]]] = []
     for sizes in product(*(_next_sizes(part, start[place]) for place, part in places.items())):
@@ -206,11 +265,11 @@ def _with_sheets(space: Space, plain: Array, start: Array, span: Interval, unhel
     for predicted, point, fixed in sorted(ranked, key=lambda row: row[0]):
         if best is not None and predicted - erred >= best.merit:
             break
-        found = search(space, plain, point, fixed, span, CLOSE)
+        found = search(space, point, fixed, span, CLOSE)
         erred = max(erred, predicted - found.merit)
         best = found if best is None or found.merit < best.merit else best
     assert best is not None  # noqa: S101 - product() of nothing is one empty combination
-    return replace(best, unheld=tuple(dict.fromkeys([*unheld, *best.unheld])))
+    return best
 
 
 def _next_sizes(part: Part, wanted: float) -> list[float]:

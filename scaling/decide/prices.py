@@ -23,13 +23,13 @@ GRAMS = 0.010
 
 SHARE = 0.01
 
-LEAST = 1e-6
+LEAST = 5e-6
 """A price below this is none: it is the pull towards the similar machine, or what the differences leave."""
 
 
 def prices_of(space: Space, problem: Problem, minimum: Minimum) -> tuple[Price, ...]:
     """Return the price of every limit and bound that holds the port back, largest first."""
-    found = [*_of_limits(space, problem, minimum), *_of_bounds(space, minimum)]
+    found = [*_of_limits(space, problem, minimum), *_of_bounds(space, problem, minimum)]
     return tuple(sorted(found, key=lambda price: price.price))
 
 
@@ -46,13 +46,16 @@ def _of_limits(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
     return prices
 
 
-def _of_bounds(space: Space, minimum: Minimum) -> list[Price]:
+def _of_bounds(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
     """Prices of levers that stand at the end of their way, of those that are free there."""
     names = [FACTOR, *(lever.key for lever in space.levers)]
     prices: list[Price] = []
-    for name, lower, upper in zip(names, minimum.last.lower_prices, minimum.last.upper_prices, strict=True):
+    free = problem.upper > problem.lower
+    for name, moves, lower, upper in zip(
+        names, free, minimum.last.lower_prices, minimum.last.upper_prices, strict=True
+    ):
         bought = float(min(lower, upper) * SHARE)
-        if bought < -LEAST and name != FACTOR:
+        if bought < -LEAST and name != FACTOR and moves:
             side = "least" if lower < upper else "most"
             prices.append(Price(name, bought, f"{100 * SHARE:g} % more room beyond the {side} {label_of(name)} would "
                                               f"take {-bought:.2g} off the score."))

@@ -19,7 +19,7 @@ import numpy as np
 from scaling.book.entry import Array
 
 STEP = 1e-4
-"""Half the width of the central differences."""
+"""Half the usual width of the central differences."""
 
 BENT = 0.2
 """Slopes to either side that differ by more than this share, or by this, are those of a bend or a jump."""
@@ -31,7 +31,7 @@ FIRST_REACH, LEAST_REACH = 0.25, 1e-8
 
 MOST_ROUNDS = 80
 
-PATIENCE = 8
+PATIENCE = 6
 """Points that are tried for a gain that is worth it."""
 
 
@@ -54,7 +54,7 @@ class Problem:
 
     ``evaluate`` takes points as columns. ``lower`` and ``upper`` bound each variable, equal ones hold it. ``penalty``
     is what one unit of each missed level costs. ``pull`` times |home @ point|, row by row, is added: a small one makes
-    the point unique.
+    the point unique. ``step`` is half the width of the differences.
     """
 
     evaluate: Callable[[Array], Evaluated]
@@ -65,6 +65,14 @@ class Problem:
     pull: Array
     home: Array
     absent: float = 0.0
+    step: float = STEP
+
+    def merits(self, points: Array) -> Array:
+        """Return what is made least, with what missed levels cost, at points as columns."""
+        found = self.evaluate(points)
+        residuals = np.where(np.isnan(found.residuals), self.absent, np.abs(found.residuals))
+        missed = np.where(np.isnan(found.levels), 1.0, np.maximum(-found.levels, 0))
+        return found.cost + self.weights @ residuals + self.penalty @ missed + self.pull @ np.abs(self.home @ points)
 
 
 @dataclass(frozen=True)
@@ -165,37 +173,40 @@ def minimise(
 
 
 def linearised(problem: Problem, point: Array) -> Linear:
-    """Return a problem's numbers and slopes at a point, by central differences in one evaluation.
+    """Return a problem's numbers and slopes at a point, by central differences within the bounds in one evaluation.
 
     Where one side cannot be computed the other one gives the slope, and where they differ as at a jump or a bend the
     flatter one; where neither can, none is known and it is 0.
     """
     free = np.flatnonzero(problem.upper > problem.lower)
-    moves = STEP * np.eye(point.size)[:, free]
-    found = problem.evaluate(np.concatenate([point[:, None], point[:, None] + moves, point[:, None] - moves], axis=1))
-    absent = np.isnan(found.residuals[:, :1])
-    residuals = np.where(absent, problem.absent, found.residuals)
-    levels = np.where(np.isnan(found.levels[:, :1]), -1.0, found.levels)
-    return Linear(
-        point,
-        float(found.cost[0]),
-        residuals[:, 0],
-        levels[:, 0],
-        _slopes(found.cost[None, :], free, point.size)[0],
-        _slopes(residuals, free, point.size),
-        _slopes(levels, free, point.size),
+    ahead = np.minimum(problem.step, problem.upper - point)[free]
+    behind = np.minimum(problem.step, point - problem.lower)[free]
+    unit = np.eye(point.size)[:, free]
+    here = point[:, None]
+    cost, residuals, levels = _filled(
+        problem, problem.evaluate(np.concatenate([here, here + unit * ahead, here - unit * behind], axis=1))
     )
+    slopes = [np.zeros((rows.shape[0], point.size)) for rows in (cost, residuals, levels)]
+    for rows, found in zip((cost, residuals, levels), slopes, strict=True):
+        found[:, free] = _slopes(rows, ahead, behind)
+    return Linear(point, float(cost[0, 0]), residuals[:, 0], levels[:, 0], slopes[0][0], slopes[1], slopes[2])
 
 
-def _slopes(rows: Array, free: Any, size: int) -> Array:
-    here, count = rows[:, :1], free.size
-    ahead, behind = (rows[:, 1 : 1 + count] - here) / STEP, (here - rows[:, 1 + count :]) / STEP
-    ahead, behind = np.where(np.isnan(ahead), behind, ahead), np.where(np.isnan(behind), ahead, behind)
-    mean, flatter = (ahead + behind) / 2, np.where(np.abs(ahead) < np.abs(behind), ahead, behind)
-    jumps = np.abs(ahead - behind) > BENT * np.maximum(np.abs(mean), 1.0)
-    slopes = np.zeros((rows.shape[0], size))
-    slopes[:, free] = np.nan_to_num(np.where(jumps, flatter, mean), nan=0.0)
-    return slopes
+def _filled(problem: Problem, found: Evaluated) -> tuple[Array, Array, Array]:
+    """Cost, residuals and levels as rows; what is absent at the first point is so at all, at what it costs."""
+    residuals = np.where(np.isnan(found.residuals[:, :1]), problem.absent, found.residuals)
+    levels = np.where(np.isnan(found.levels[:, :1]), -1.0, found.levels)
+    return found.cost[None, :], residuals, levels
+
+
+def _slopes(rows: Array, ahead: Array, behind: Array) -> Array:
+    here, count = rows[:, :1], ahead.size
+    with np.errstate(all="ignore"):
+        up, down = (rows[:, 1 : 1 + count] - here) / ahead, (here - rows[:, 1 + count :]) / behind
+        up, down = np.where(np.isfinite(up), up, down), np.where(np.isfinite(down), down, up)
+        mean, flatter = (up * ahead + down * behind) / (ahead + behind), np.where(np.abs(up) < np.abs(down), up, down)
+        bent = np.abs(up - down) > BENT * np.maximum(np.abs(mean), 1.0)
+    return np.nan_to_num(np.where(bent, flatter, mean), nan=0.0)
 
 
 def step_of(problem: Problem, at: Linear, reach: float, goal: Array | None = None) -> Step:
@@ -227,7 +238,8 @@ def step_of(problem: Problem, at: Linear, reach: float, goal: Array | None = Non
     slack = np.repeat([[0.0, np.inf]], terms + pulls + near.size, axis=0)
     found = linprog(costs, rows, ends, bounds=np.concatenate([np.stack([low, high], axis=1), slack]), method="highs")
     if found.x is None:
-        return Step(np.zeros(size), at.merit(problem), np.zeros(at.levels.size), np.zeros(size), np.zeros(size))
+        none = np.zeros(size)
+        return Step(none, at.merit(problem), np.zeros(at.levels.size), none, none)
     prices = np.zeros(at.levels.size)
     prices[near] = found.ineqlin.marginals[second:]
     step = np.clip(found.x[:size], low, high)

@@ -16,10 +16,12 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     """Print a study under its heading: its headline drifts, ``every`` one by branch, or those ``only`` and no more."""
     from scaling.decide.verdicts import cautions, give_way_lines, verdict
     from scaling.show.tables.drift import drift_table, headline, worst_first
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import brief_problems_table, problems_table
 
+    freed_tables = (changes_table, restored_table, prices_table)
     title(heading)
     print_table(laws_table(found), 4)
     order = worst_first(found, clock)
@@ -39,7 +41,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")
-    for table in (closure_table(found), swaps_table(found)):
+    for table in (closure_table(found), swaps_table(found), *(make(found) for make in freed_tables)):
         if table.rows:
             print_table(table)
     if give_way_lines(found):

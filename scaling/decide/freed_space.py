@@ -30,8 +30,7 @@ PULL = 1e-4
 """What a lever's way from the similar machine costs, per unit of ln: so little that it only settles what is alike."""
 
 STEP = 1e-3
-"""Half the width, in ln, of the differences: so wide that the half per cent by which a mean over single hits jumps where
-one of them gets a tooth more does not pass for a slope."""
+"""Half the width, in ln, of the differences: so wide that a numeric model's last digits do not pass for a slope."""
 
 TIGHT = 1e-6
 """By this share every limit is held tighter, since the linear model's last step may miss it by a little less."""
@@ -172,7 +171,7 @@ class Space:
 
     def plain(self, factor: float) -> Array:
         """Return the point of the similar machine at a factor."""
-        return np.log(factor) * np.asarray([1.0, *(float(lever.part is not None) for lever in self.levers)])
+        return float(np.log(factor)) * np.asarray([1.0, *(float(lever.part is not None) for lever in self.levers)])
 
     @cached_property
     def middle(self) -> Array:
@@ -182,13 +181,18 @@ class Space:
     @cached_property
     def names(self) -> list[Limit]:
         """The limits as they are in the middle, in the order of a problem's levels."""
-        point = self.middle[:, None]
-        return self.limits(point, *self.values(point))
+        return [*self._in_the_middle[0], *self._in_the_middle[1]]
 
     @cached_property
     def margins(self) -> int:
         """How many of the limits are margins, the last ones."""
-        return len(self._margins(self.values(self.middle[:, None])[1]))
+        return len(self._in_the_middle[1])
+
+    @cached_property
+    def _in_the_middle(self) -> tuple[list[Limit], list[Limit]]:
+        point = self.middle[:, None]
+        variables, found = self.values(point)
+        return self._hard(point, variables, found), self._margins(found)
 
     def problem(
         self, fixed: Mapping[int, float], span: tuple[float, float] | None = None, harder: Array | float = 1.0

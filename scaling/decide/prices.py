@@ -13,7 +13,6 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.decide.freed_space import Space
 from scaling.decide.slp import Linear, Minimum, Problem, step_of
-from scaling.formulas import book
 from scaling.port.freed import FACTOR
 from scaling.study.problem import in_sentence, label_of
 from scaling.study.results import Price

@@ -8,9 +8,7 @@ from scaling.book.entry import Array
 from scaling.decide.freed_space import Space
 from scaling.decide.prices import prices_of
 from scaling.decide.slp import Minimum, Problem
-from scaling.files.units import format_short, format_value, shown_unit, to_shown
-from scaling.formulas import book
-from scaling.port.freed import CELLS, FACTOR, GROWS_WITH_THE_WIDTH, TIES, material_key
+from scaling.port.freed import CELLS, FACTOR, TIES, material_key
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.scaled import first
 from scaling.study.results import FreedLever, Solved

@@ -20,7 +20,8 @@ from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.inputs import port_parts
-from scaling.port.laws import law_factor
+from scaling.port.laws import LAWS, law_factor
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.robot.design import Design
 from scaling.shop.shelves import jumps
 from scaling.study.run import reference_values, requests_of
@@ -68,8 +69,8 @@ def windows(design: Design, brief: Brief) -> list[Window]:
     for name in brief.limits:
         if name not in reference and name not in design.variables:
             raise InputError("the design does not have this, so it cannot be limited", brief.file, f"limits.{name}")
-    requests = requests_of(brief, design)
-    rules = dict.fromkeys((request.speed_rule, request.drive_rule) for request in requests)
+    requests = tuple(request for request in requests_of(brief, design) if request.law in LAWS)
+    rules = dict.fromkeys((request.speed_rule, request.drive_rule or USUAL_DRIVE_RULE) for request in requests)
     laws = _law_factors(design, brief, requests)
     axis = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
     sweeps = [Sweep(design, brief, LawRequest("length", speed, drive), reference) for speed, drive in rules]
@@ -103,7 +104,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
     at_laws = np.logical_and.reduce([limit.holds for limit in sweep.limits(np.asarray([*laws.values(), 1.0]))])
     return Window(
         sweep.request.speed_rule,
-        sweep.request.drive_rule,
+        sweep.request.drive_rule or USUAL_DRIVE_RULE,
         axis,
         bands,
         intervals,

@@ -54,7 +54,8 @@ MOTORS = ("rotor.motor", "drive.motor")
 def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     """What a machine like the reference has at the factor, with the port's pack voltage.
 
-    Its motors are wound for that voltage, or for the one that a variation says. What does not scale stays the one number that it is, however many factors there are.
+    Its motors are wound for that voltage, or for the one that a variation says. What does not scale stays the one
+    number that it is, however many factors there are.
     """
     ratio = voltage_ratio(terms.design, terms.numbers)
     wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
@@ -77,7 +78,7 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
         volts = terms.design.variables["battery.voltage"] * voltage_ratio(terms.design, terms.numbers)
         given.setdefault("battery.voltage", volts)
     rewound = terms.variation.wound_for is not None and "drive.motor.current_limit" not in terms.design.stated
-    if ("drive.motor.resistance" in given or rewound) and {"battery.voltage", "drive.motor.resistance"} <= set(inputs.table):
+    if "battery.voltage" in inputs and ("drive.motor.resistance" in given or rewound):
         # a bought motor, or one that keeps its winding at another voltage, has its own stall current
         shared = ("battery.voltage", "battery.resistance", "drive.motors", "drive.motor.resistance")
         now = {key: given.get(key, inputs[key].value) for key in shared}

@@ -26,8 +26,8 @@ VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
 def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     """Work out again what follows from keys and words that are others at the port.
 
-    Which derived keys those are shows at the reference's size; then each factor is derived by itself, since the
-    derivations of a design file take single numbers.
+    Which derived keys those are shows at the reference's size; then each place is derived by itself, since the
+    derivations of a design file take single numbers, places that have the same of it once.
     """
     design, words = terms.design, port_words(terms)
     changed = _changed(inputs, terms)
@@ -44,14 +44,14 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     if not affected:
         return inputs
     shape = np.broadcast_shapes(*(np.shape(value) for value in inputs.variables.values()))
-    flat = {key: np.broadcast_to(inputs[key].value, shape).ravel() for key in given if key in inputs}
     anew = _anew(terms, words, changed, {key: after[key] for key in affected}, file)
-    if anew is _by_the_rotor:
-        flat = {key: np.broadcast_to(inputs[key].value, shape).ravel() for key in inputs.table if key not in affected}
-    places = [
-        anew({key: float(value[place]) for key, value in flat.items()}, words, design.shelves, file)
-        for place in range(int(np.prod(shape)))
-    ]
+    rotor = anew is _by_the_rotor
+    needed = {key for key in inputs.table if key.startswith("rotor.")} if rotor else given
+    keys = [key for key in inputs.table if key in needed and key not in affected]
+    flat = np.stack([np.broadcast_to(inputs[key].value, shape).ravel() for key in keys])
+    once, again = np.unique(flat, axis=1, return_inverse=True)
+    each = [anew(dict(zip(keys, column, strict=True)), words, design.shelves, file) for column in once.T.tolist()]
+    places = [each[place] for place in again.ravel()]
     found: dict[str, Scaled] = {}
     for key in affected:
         power = Fraction(0) if book.variables[key].length_power == 0 else None
@@ -62,11 +62,12 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
 def _anew(
     terms: Terms, words: Mapping[str, str], changed: Mapping[str, float], wanted: Mapping[str, float], file: Path
 ) -> Callable[..., dict[str, float]]:
-    """What works out the ``wanted`` keys: the rotor's derivation alone, where it gives the same at the reference's size.
+    """What works out the ``wanted`` keys: the rotor's derivation alone, where it gives the same of the reference.
 
     It is by much the quicker, and a search over the rotor's size asks for it at every point.
     """
-    known = {key: value for key, value in terms.design.variables.items() if key not in wanted} | dict(changed)
+    own = terms.design.variables
+    known = {key: value for key, value in own.items() if key.startswith("rotor.") and key not in wanted} | dict(changed)
     alone = _by_the_rotor(known, words, terms.design.shelves, file)
     same = all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted.items())
     return _by_the_rotor if same else _derived

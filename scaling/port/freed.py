@@ -212,7 +212,7 @@ def keys_moved(levers: Iterable[str]) -> list[str]:
 
 
 def levers_pulled(inputs: Inputs, terms: Terms) -> Inputs:
-    """Every free dimension at its ratio to the similar machine's, with what moves along; the speed comes by its rule."""
+    """Every free dimension at its ratio to the similar machine's, with what moves along; speed comes by its rule."""
     for key, ratio in terms.variation.levers.items():
         if key not in inputs or key == "rotor.speed":
             continue

@@ -39,7 +39,7 @@ STEP = 1e-4
 CURVE_POINTS = 41
 
 Solver = Callable[[Design, Brief, LawRequest, Mapping[str, float]], Solved | str]
-"""From a request that frees dimensions, and the reference's quantities, to its port, or the reason why there is none."""
+"""From a request that frees dimensions, and the reference's quantities, to its port or the reason why there is none."""
 
 LawKey = tuple[str, str | None, float | None]
 """A law with the key and the target that it compares: what fixes a factor."""

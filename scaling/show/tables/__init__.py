@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     from scaling.show.tables.drift import drift_table, quantities_table, worst_first
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.groups import groups_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, mass_table, swaps_table
@@ -23,4 +24,6 @@ def all_tables(study: Study) -> list[Table]:
         laws_table, quantities_table, mass_table, closure_table, swaps_table, holes_table, stock_table,
         stock_effect_table, groups_table, problems_table,
     )
-    return [drift, *(make(study) for make in makers)]
+    found = [drift, *(make(study) for make in makers)]
+    freed = (changes_table, restored_table, prices_table)
+    return found + [table for table in (make(study) for make in freed) if table.rows]

@@ -176,7 +176,8 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
-    ``variables``, the numbers that the formulas were given, by dotted key.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that frees
+    dimensions, what it changed and what each limit costs, largest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -192,6 +193,7 @@ class Port(_Names[Quantity]):
         self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
+        self.freed, self.prices = (inner.solved.freed, inner.solved.prices) if inner.solved is not None else ((), ())
         self.variables: Mapping[str, float] = dict(inner.variables)
 
     def __getitem__(self, quantity: str) -> Quantity:

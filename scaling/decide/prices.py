@@ -38,10 +38,9 @@ def _of_limits(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
         room = GRAMS / space.brief.allowed_mass if limit.name == "mass" else SHARE
         bought = float(price * room)
         if bought < -LEAST:
-            step = "Ten grams more" if limit.name == "mass" else f"{100 * SHARE:g} % more room"
+            step = "Ten grams more" if limit.name == "mass" else f"{limit.label}: {100 * SHARE:g} % more room"
             goes = _goes_to(space, problem, minimum.at, place, room)
-            of = f"in: {_plain(limit.label)}" if limit.name != "mass" else "of mass"
-            prices.append(Price(limit.name, bought, f"{step} {of} would take {-bought:.2g} off the score{goes}."))
+            prices.append(Price(limit.name, bought, f"{step} would take {-bought:.2g} off the score{goes}."))
     return prices
 
 
@@ -56,8 +55,8 @@ def _of_bounds(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
         bought = float(min(lower, upper) * SHARE)
         if bought < -LEAST and name != FACTOR and moves:
             side = "least" if lower < upper else "most"
-            prices.append(Price(name, bought, f"{100 * SHARE:g} % more room beyond the {side} {label_of(name)} would "
-                                              f"take {-bought:.2g} off the score."))
+            text = f"The {side} {label_of(name)}: {100 * SHARE:g} % more room would take {-bought:.2g} off the score."
+            prices.append(Price(name, bought, text))
     return prices
 
 
@@ -73,7 +72,3 @@ def _goes_to(space: Space, problem: Problem, at: Linear, place: int, room: float
     gain: Array = shares[0] - shares[1]
     best = int(np.argmax(gain))
     return f", most of it by {in_sentence(list(space.objective.weights)[best])}" if gain[best] > 0 else ""
-
-
-def _plain(label: str) -> str:
-    return label[0].lower() + label[1:]

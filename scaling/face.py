@@ -176,8 +176,8 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
-    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that frees
-    dimensions, what it changed and what each limit costs, largest first.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that
+    frees dimensions, what it changed and what each limit costs, largest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]

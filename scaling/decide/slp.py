@@ -28,6 +28,9 @@ ACCEPTED, GOOD, POOR = 0.05, 0.75, 0.25
 
 FIRST_REACH, LEAST_REACH = 0.25, 1e-8
 
+PRICED = 1e-3
+"""Least trust region of the program that gives the prices: none smaller sees a limit that is a hair away."""
+
 MOST_ROUNDS = 80
 
 PATIENCE = 6
@@ -168,7 +171,7 @@ def minimise(
         elif share > GOOD and length > 0.9 * reach:
             reach *= 2
         found = step_of(problem, best, reach)
-    return Minimum(best, found, tried)
+    return Minimum(best, step_of(problem, best, max(reach, PRICED)), tried)
 
 
 def linearised(problem: Problem, point: Array) -> Linear:

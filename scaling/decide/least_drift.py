@@ -17,7 +17,7 @@ from scaling.decide.freed_search import CLOSE, MISSED, Found, search
 from scaling.decide.freed_space import SOFT, Pick, Space, margin_bounds
 from scaling.decide.objective import objective_of
 from scaling.decide.shelf_search import NEAR, STIFF, from_the_shelf
-from scaling.decide.slp import FIRST_REACH, linearised, minimise, step_of
+from scaling.decide.slp import linearised, minimise, step_of
 from scaling.decide.solved_port import solved_port
 from scaling.port.asked import Brief, LawRequest
 from scaling.port.freed import Choices, levers_of
@@ -29,6 +29,9 @@ from scaling.study.results import Solved
 
 ROUGH = 1e-3
 """A gain in the score that is worth looking for where only a start is looked for."""
+
+LOOSE = 1e-2
+"""The same, in ln, where only the limits are looked at."""
 
 AWAY, FAR, FAR_FACTOR, STARTS = 512, 0.6, 0.25, 3
 """Points that are looked at for other starts, how far they lie from the plain scaling in ln (of the factor less), and
@@ -49,21 +52,22 @@ def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Ma
     space = Space(design, brief, request, objective, reference, levers, margin_bounds(reference))
     plain = space.plain(closed.factor)
     space, unheld = what_holds(space, plain)
+    rough = _best_start(space, plain)
     best: Found | None = None
-    loose = 1.0
-    start = _best_start(space, plain)
-    for pick in _ranked(space, choices, start):
+    loose = rough
+    for pick in _ranked(space, choices, rough.point):
         if best is not None and pick.least >= best.merit:
             break
-        free = search(pick.space, start, reach=FIRST_REACH if best is None else CLOSE)
+        free = rough if pick.space == rough.space else search(pick.space, loose.point, reach=CLOSE)
         whole = from_the_shelf(free)
         if best is None or whole.merit < best.merit:
-            best, loose, start = whole, float(np.exp(free.point[0])), free.point
+            best, loose = whole, free
     assert best is not None  # noqa: S101 - there is one pick at least
-    return solved_port(best.space, best.problem, best.minimum, loose, plain, unheld)
+    continuous = float(np.exp(loose.point[0]))
+    return solved_port(best.space, best.problem, best.minimum, continuous, plain, unheld)
 
 
-def _best_start(space: Space, plain: Array) -> Array:
+def _best_start(space: Space, plain: Array) -> Found:
     """Where a rough search from the plain scaling and from far away ends best: there are several valleys."""
     from scipy.stats import qmc
 
@@ -78,8 +82,12 @@ def _best_start(space: Space, plain: Array) -> Array:
     for place in np.argsort(problem.merits(points), kind="stable"):
         if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
             starts.append(points[:, place])
-    ends = [minimise(problem, each, worth=ROUGH).at for each in starts]
-    return min(ends, key=lambda end: end.merit(problem)).point
+    best: Found | None = None
+    for each in starts:
+        found = Found(space, problem, minimise(problem, each, worth=ROUGH, beat=np.inf if best is None else best.merit))
+        best = found if best is None or found.merit < best.merit else best
+    assert best is not None  # noqa: S101 - the plain scaling is a start
+    return best if best.minimum.at.missed < MISSED else search(space, best.point, reach=CLOSE)
 
 
 @dataclass(frozen=True)
@@ -109,7 +117,7 @@ def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
     """
     problem = space.problem({})
     alone = replace(problem, weights=0 * problem.weights, penalty=problem.penalty / SOFT)
-    found = minimise(alone, plain, worth=ROUGH).at
+    found = minimise(alone, plain, worth=LOOSE).at
     levels = list(zip(space.names, found.levels, strict=True))[len(space.names) - space.margins :]
     missed = [limit.name for limit, level in levels if level < -MISSED]
     if not missed:

@@ -137,12 +137,17 @@ class Minimum:
 
 
 def minimise(
-    problem: Problem, start: Array, reach: float = FIRST_REACH, tolerance: float = 1e-9, worth: float = 0.0
+    problem: Problem,
+    start: Array,
+    reach: float = FIRST_REACH,
+    tolerance: float = 1e-9,
+    worth: float = 0.0,
+    beat: float = np.inf,
 ) -> Minimum:
     """Return a point near ``start`` from which no small step makes the merit less by more than ``tolerance``.
 
     ``reach`` is the first trust region: how far each variable may go in one step. The search ends where the last few
-    points brought less than ``worth``.
+    points brought less than ``worth``, or so little that as much again would not ``beat`` a merit that is had already.
     """
     best = linearised(problem, np.clip(start, problem.lower, problem.upper))
     merit, tried = best.merit(problem), 1
@@ -163,7 +168,8 @@ def minimise(
         if share > ACCEPTED:
             best, merit = trial, there
         before.append(merit)
-        if len(before) > PATIENCE and before[-PATIENCE] - merit < worth:
+        brought = before[-PATIENCE] - merit if len(before) > PATIENCE else np.inf
+        if brought < worth or merit - brought > beat:
             break
         if share < POOR:
             # a parabola through both ends and the first slope is least at this share of the step

@@ -67,14 +67,14 @@ def value_problems(
     traits: frozenset[str],
 ) -> list[Problem]:
     """What the computed quantities say: speed, current, pack, strength and the formulas' own ranges."""
-    found = [*_speed(values, reference), *_current(variables, values, reference), *_pack(values, reference)]
+    found = [*speed_problems(values, reference), *_current(variables, values, reference), *_pack(values, reference)]
     found += _strength(values, reference)
     found += _ranges(book.counted(traits, variables), values, reference)
     missing = tuple(name for name in reference if name not in values)
     return found + ([Problem("not_computed", rests_on=missing)] if missing else [])
 
 
-def _speed(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
+def speed_problems(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
     speed, reached = values.get("rotor_speed"), values.get("rotor_speed_as_motored")
     if speed is None or reached is None or speed <= reached * (1 + 1e-6):
         return []

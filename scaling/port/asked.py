@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from scaling.port.levers import ClosureRow
+from scaling.port.presets import USUAL_PRESET
 from scaling.robot.design import Design
 from scaling.shop.motors import Motor
 from scaling.shop.shelves import Shelves
@@ -83,6 +84,14 @@ class OptionSpace:
 
 
 @dataclass(frozen=True)
+class ObjectiveRequest:
+    """What ports are scored by: a preset's weights, and the brief's ``weights`` by quantity in place of them."""
+
+    preset: str = USUAL_PRESET
+    weights: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Brief:
     """Where the reference is to go, in SI units: what the user said, and nothing else.
 
@@ -91,7 +100,7 @@ class Brief:
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
     it, and ``shelves`` are those with the builder's own. ``limits`` holds bounds on quantities or variables by
     name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
-    in a ranking of real parts, None without a table of it.
+    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by.
     """
 
     name: str
@@ -110,6 +119,7 @@ class Brief:
     shelves: Shelves = field(default_factory=Shelves)
     closure: tuple[ClosureRow, ...] = ()
     options: OptionSpace | None = None
+    objective: ObjectiveRequest = field(default_factory=ObjectiveRequest)
 
     @property
     def allowed_mass(self) -> float:

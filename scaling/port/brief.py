@@ -11,7 +11,7 @@ from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
 from scaling.formulas import book
-from scaling.port.asked import Bound, Brief, LawRequest, PartChange
+from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
 from scaling.port.laws import LAWS, check_law
 from scaling.port.levers import closure_row
 from scaling.port.option_space import read_options
@@ -19,6 +19,8 @@ from scaling.port.schema import (
     BRIEF,
     CLOSURE,
     LAW_ROWS,
+    OBJECTIVE,
+    OBJECTIVE_WEIGHTS,
     PART_CHANGES,
     ROOT,
     SHELF_FILES,
@@ -68,6 +70,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     limits = _read_limits(tables, path, mistakes)
     closure = rows_of(CLOSURE, tables, path, mistakes, partial(closure_row, path))
     options = read_options(tables, path, mistakes)
+    objective = _read_objective(tables, path, mistakes)
     shelves = Shelves()
     with mistakes.kept():
         shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
@@ -89,6 +92,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         closure=closure,
         shelves=shelves,
         options=options,
+        objective=objective,
     )
 
 
@@ -155,6 +159,16 @@ def _read_limits(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict
                         raise InputError("this is bounded twice", file, where, hint="keep one of the two bounds")
                     found[name] = Bound(name, read_value(known[name], value, file, where), sides[side], str(value))
     return found
+
+
+def _read_objective(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> ObjectiveRequest:
+    """What ``[objective]`` scores ports by; its mistakes are kept."""
+    with mistakes.kept():
+        table = table_at(tables, OBJECTIVE.name, file)
+        own = {key: value for key, value in table.items() if key != "weights"}
+        weights = plain(OBJECTIVE_WEIGHTS, {OBJECTIVE_WEIGHTS.name: table.get("weights", {})}, file, mistakes)
+        return ObjectiveRequest(**read_row(OBJECTIVE, own, OBJECTIVE.name, file), weights=weights)
+    return ObjectiveRequest()
 
 
 def _requests(file: Path, row: Row) -> list[LawRequest]:

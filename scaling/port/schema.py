@@ -9,6 +9,7 @@ from scaling.files.schema import FileSchema, Key, Table
 from scaling.formulas import book
 from scaling.port.laws import LAWS
 from scaling.port.levers import KINDS as LEVERS
+from scaling.port.presets import PRESETS, USUAL_PRESET
 from scaling.port.rules import DRIVE_RULES, SPEED_RULES, USUAL_SPEED_RULE
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import THICKNESS_RULES
@@ -121,6 +122,29 @@ OPTION_MATERIALS = Table(
     "map",
 )
 
+OBJECTIVE = Table(
+    "objective",
+    "what the ports are scored by: how far they drift from the like of the reference",
+    (
+        Key(
+            "preset",
+            "word",
+            "; ".join(f"{name}: {preset.meaning}" for name, preset in PRESETS.items()),
+            words=tuple(PRESETS),
+            default=USUAL_PRESET,
+        ),
+    ),
+)
+
+OBJECTIVE_WEIGHTS = Table(
+    "objective.weights",
+    "weights of your own, by quantity, in place of the preset's; 0 leaves a quantity out",
+    tuple(
+        Key(name, "number", f"weight of the drift of: {entry.label}", allowed="not negative")
+        for name, entry in book.quantities.items()
+    ),
+)
+
 
 def _bounds(side: str, meaning: str) -> Table:
     known = book.variables | book.quantities
@@ -173,6 +197,8 @@ BRIEF = FileSchema(
         _bounds("at_least", "bounds of your own: the least that a quantity or a key of the design may be"),
         OPTIONS,
         OPTION_MATERIALS,
+        OBJECTIVE,
+        OBJECTIVE_WEIGHTS,
         SHELF_FILES,
         *(_at_the_port(table) for table in DESIGN.tables if table.shape == "table" and table.name != "stock_files"),
     ),

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from scaling.book.groups import Group
+from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.formulas import book
 from scaling.study.problem import Problem
 from scaling.study.results import Port, PortQuantity, Study
@@ -18,6 +19,7 @@ SCHEMA = 2
 
 def as_json(study: Study) -> dict[str, Any]:
     """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
+    objective = objective_of(study.brief, study.reference)
     return {
         "schema": SCHEMA,
         "reference": {
@@ -31,7 +33,12 @@ def as_json(study: Study) -> dict[str, Any]:
             },
             "notes": list(study.design.notes),
         },
-        "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
+        "objective": {
+            "preset": objective.preset,
+            "weights": dict(objective.weights),
+            "clocks": dict(objective.clocks),
+        },
+        "ports": [_port_json(letter, port, objective) for letter, port in zip(study.letters, study.ports, strict=True)],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
@@ -42,7 +49,7 @@ def _judged(name: str) -> dict[str, Any]:
     return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
 
 
-def _port_json(letter: str, port: Port) -> dict[str, Any]:
+def _port_json(letter: str, port: Port, objective: Objective) -> dict[str, Any]:
     head: dict[str, Any] = {
         "letter": letter,
         "law": port.request.law,
@@ -53,6 +60,8 @@ def _port_json(letter: str, port: Port) -> dict[str, Any]:
         "mass_limit": port.mass_limit,
         "problems": [_problem_json(problem) for problem in port.problems],
     }
+    if (score := port_score(objective, port)) is not None:
+        head["score"] = score
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     head["variables"] = dict(port.variables)

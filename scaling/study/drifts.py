@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from scaling.book.entry import Clock
 from scaling.book.similarity import worse
 from scaling.formulas import book
 from scaling.study.results import Port
@@ -11,7 +12,7 @@ from scaling.study.results import Port
 ALIKE = 0.05
 """A drift within five per cent of 1 counts as like the reference."""
 
-USUAL = "gravity"
+USUAL: Clock = "gravity"
 """The clock of what has none of its own."""
 
 DRIFT_OF = {"gravity": "gravity", "driver": "driver", "match": "driver"}

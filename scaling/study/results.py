@@ -21,7 +21,8 @@ class PortQuantity:
     """A quantity of a port beside the reference's; ratios by clock are absent where undefined.
 
     ``exponent`` is a Fraction where it is exact along the law, else the local slope
-    d ln q / d ln factor, or None where there is none.
+    d ln q / d ln factor, or None where there is none. ``if_reached`` marks what follows from a rotor speed that the
+    motor does not reach.
     """
 
     value: float
@@ -30,6 +31,7 @@ class PortQuantity:
     exponent: Fraction | float | None
     similarity: Mapping[str, float]
     drift: Mapping[str, float]
+    if_reached: bool = False
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scaling.decide.chance import ENERGY, STRENGTH
 from scaling.formulas import book
 
 FEEL = 0.2
@@ -25,8 +24,8 @@ class RiskKind:
     """One thing that may go wrong: its code, the place, what is said of it and the quantities that tell of it.
 
     ``names`` are quantities, or beginnings of names of survival margins where they end in an underscore. ``limit`` is
-    what a quantity must not fall below, None where that is the reference's own. ``scatter`` is that of ln of the
-    margin, by which a fall becomes a chance. ``exposure`` is the share of hits that meet this place (common practice,
+    what a quantity must not fall below, None where that is the reference's own. ``scatter`` is the doubt of ln of
+    what is no strength; a margin of strength or energy has none, and its chance starts from what the reference stood. ``exposure`` is the share of hits that meet this place (common practice,
     no source): one hit does not load all of a machine alike.
     """
 
@@ -35,7 +34,7 @@ class RiskKind:
     says: str
     names: tuple[str, ...]
     limit: float | None = 1.0
-    scatter: float = STRENGTH
+    scatter: float | None = None
     exposure: float = 1.0
 
     def among(self, values: object) -> tuple[str, ...]:
@@ -73,10 +72,10 @@ KINDS: tuple[RiskKind, ...] = (
     RiskKind("bearing_overloaded", "bearings", "a hit dents the rotor's bearings", ("rotor_bearing_margin",)),
     RiskKind("joint_fails", "rotor mount", "the rotor's mount gives way at its bolts", ("bolt_",)),
     RiskKind("joint_fails", "watched joint", "the watched joint gives way at its bolts", ("joint_",), exposure=0.5),
-    RiskKind("wedge_bends", "wedge", "the wedge bends", ("wedge_bend_margin",), scatter=ENERGY, exposure=0.5),
+    RiskKind("wedge_bends", "wedge", "the wedge bends", ("wedge_bend_margin",), exposure=0.5),
     RiskKind("wall_fails", "side wall", "a side wall is broken through", ("wall_", "rail_"), exposure=0.3),
     RiskKind("lid_fails", "lid", "the lid is broken through",
-             ("lid_collapse_margin", "lid_punch_margin", "lid_perforation_margin"), scatter=ENERGY, exposure=0.2),
+             ("lid_collapse_margin", "lid_punch_margin", "lid_perforation_margin"), exposure=0.2),
     RiskKind("lands_hard", "landing", "a fall from a throw breaks something", ("lid_fall_", "wheel_", "gearbox_"),
              exposure=0.3),
     RiskKind("drive_slips", "drive", "the wheels find less grip for the machine's mass", ("traction_acceleration",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from scaling.decide.chance import rise_of
+from scaling.decide.chance import chance_at, rise_of, scatter_of, survived_of
 from scaling.decide.risk_kinds import CREEP, CREEP_TEST, KINDS, RiskKind
 from scaling.files.units import format_value
 from scaling.formulas import book
@@ -85,7 +85,8 @@ def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
     if port.factor is None:
         return ()
     values = {name: entry.value for name, entry in port.quantities.items()}
-    found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference)) is not None]
+    survived = survived_of(study.design.variables)
+    found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference, survived)) is not None]
     ranked = sorted(found, key=lambda risk: (-round(risk.rise, 6), _level(risk)))
     standing = [risk for risk in ranked if risk.stands]
     nearest = sorted((risk for risk in ranked if not risk.stands), key=_level)[:NEAREST]
@@ -98,20 +99,28 @@ def _creep(study: Study, port: Port) -> tuple[Risk, ...]:
     return (Risk(None, CREEP),) if machine.has_rotor and CREEP_TEST not in machine.choices else ()
 
 
-def _worst(kind: RiskKind, values: Mapping[str, float], reference: Mapping[str, float]) -> Risk | None:
+def _worst(
+    kind: RiskKind, values: Mapping[str, float], reference: Mapping[str, float], survived: float
+) -> Risk | None:
     """The quantity of one row that tells most of a failure; None where the port has none of them."""
-    found = [risk for name in kind.among(values) if (risk := _risk(kind, name, values[name], reference)) is not None]
+    among = [risk_of(kind, name, values[name], reference.get(name), survived) for name in kind.among(values)]
+    found = [risk for risk in among if risk is not None]
     return max(found, key=lambda risk: (risk.stands, round(risk.rise, 6), -_level(risk)), default=None)
 
 
-def _risk(kind: RiskKind, name: str, value: float, reference: Mapping[str, float]) -> Risk | None:
-    own = reference.get(name)
-    limit = own if kind.limit is None else kind.limit
+def risk_of(kind: RiskKind, name: str, value: float, reference: float | None, survived: float) -> Risk | None:
+    """Return what a quantity's ``value`` says of one row; None where there is no limit to hold it against."""
+    limit = reference if kind.limit is None else kind.limit
     if limit is None or limit <= 0:
         return None
-    rise = kind.exposure * rise_of(value, own, limit, kind.scatter)
+    if kind.scatter is None:
+        rise = rise_of(value, reference, limit, scatter_of(name), survived)
+    else:
+        before = 0.0 if reference is None else chance_at(reference, limit, kind.scatter)
+        rise = chance_at(value, limit, kind.scatter) - before
     past = value < limit * (1 - ALIKE if kind.limit is None else 1)
-    return Risk(kind, kind.code, name, value, own, limit, rise, past or rise >= RISEN)
+    return Risk(kind, kind.code, name, value, reference, limit, kind.exposure * rise,
+                past or kind.exposure * rise >= RISEN)  # fmt: skip
 
 
 def _level(risk: Risk) -> float:

@@ -20,7 +20,7 @@ from scaling.robot.design import Design, read_design
 from scaling.robot.parts import Part, mass_at
 from scaling.study.problem import Problem
 from scaling.study.problems import limit_problems, mass_problems, size_problems, speed_problems
-from scaling.study.results import Port
+from scaling.study.results import Port, Study
 
 
 @dataclass(frozen=True)
@@ -33,26 +33,35 @@ class Tried:
 
 
 def tried(
-    design: Design, brief: Brief, port: Port, changes: Mapping[str, str], only: Collection[str]
+    study: Study, port: Port, changes: Mapping[str, str], only: Collection[str], anew: bool = True
 ) -> Tried | None:
-    """Return a ``port`` of the ``brief`` with ``changes`` written into it; None where they are not allowed there.
+    """Return a port of the ``study`` with ``changes`` written into its brief; None where they are not allowed there.
 
-    The law fixes the factor anew. ``only`` names the quantities that are wanted; what cannot be computed is absent.
+    The law fixes the factor ``anew``, or it stays the port's own, which is quicker. ``only`` names the quantities that
+    are wanted; what cannot be computed is absent.
     """
     try:
         if port.machine is not None:
             return _tried_machine(port, changes, only)
-        new = changed(brief, changes)
-        parts = port_parts(design, new)
-        closure = law_factor(design, new, port.request, parts)
+        return _tried_port(study, changed(study.brief, changes), port, only, anew)
     except InputError:
         return None
-    if closure.factor is None or port.factor is None:
+
+
+def _tried_port(study: Study, new: Brief, port: Port, only: Collection[str], anew: bool) -> Tried | None:
+    """A port by the ``new`` brief in place of the one that it had."""
+    design, factor = study.design, port.factor
+    parts = port_parts(design, new)
+    added = float(mass_at(parts, factor) - mass_at(port_parts(design, study.brief), factor))
+    if anew:
+        factor = law_factor(design, new, port.request, parts).factor
+    if factor is None:
         return None
-    added = float(mass_at(parts, port.factor) - mass_at(port_parts(design, brief), port.factor))
-    parts, factor = parts_of(design, new, port.request, parts, closure.factor)
+    parts = parts_of(design, new, port.request, parts, factor)
     inputs = inputs_at(design, new, port.request, parts, np.asarray([factor]))
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
+    if not anew:
+        return Tried(_finite(book.evaluate(variables, design.traits, only=sorted(only))), added, frozenset())
     wanted = {*only, *(name for name in new.limits if name in book.quantities), *SPEEDS}
     found = _finite(book.evaluate(variables, design.traits, only=sorted(wanted & book.quantities.keys())))
     problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
@@ -66,12 +75,12 @@ SPEEDS = ("rotor_speed", "rotor_speed_as_motored")
 
 def parts_of(
     design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: float
-) -> tuple[tuple[Part, ...], float]:
+) -> tuple[Part, ...]:
     """The parts of a port at its factor, with what the closing levers do to them where the law does not close."""
     if LAWS[request.law].closes_mass:
-        return parts, factor
+        return parts
     shelves = AS_BRIEFED.shelves_of(design, brief)
-    return close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)[0], factor
+    return close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)[0]
 
 
 def _tried_machine(port: Port, changes: Mapping[str, str], only: Collection[str]) -> Tried:

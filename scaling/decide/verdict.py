@@ -1,0 +1,148 @@
+"""One answer to a study: which port to build, with the numbers that say why, and why not the others."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from scaling.decide.chance import SURVIVED, survived_of
+from scaling.decide.objective import Objective, objective_of, port_score
+from scaling.decide.ranking import Judged, ranked
+from scaling.decide.risks import burden, risks_of
+from scaling.decide.words import label_in_words, miss_in_words
+from scaling.files.units import format_number, format_value
+from scaling.study.problem import in_sentence
+from scaling.study.results import Port, Study
+
+CLOSE = 0.005
+"""Scores that differ by less are told as equal: half of one per cent of drift."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The letter of the port to build, None where none is acceptable; a sentence; and the reasons with numbers."""
+
+    port: str | None
+    text: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What a study comes to: the objective, every port as it is judged, their order, best first, and the verdict."""
+
+    objective: Objective | None
+    ports: Mapping[str, Judged]
+    order: tuple[str, ...]
+    verdict: Verdict
+
+    @property
+    def best(self) -> Judged | None:
+        """The port to build, None where none is acceptable."""
+        return None if self.verdict.port is None else self.ports[self.verdict.port]
+
+    @property
+    def told(self) -> Judged | None:
+        """The port that the first screen is about: the one to build, else the one that misses least."""
+        return self.ports[self.order[0]] if self.order else None
+
+
+def decided(study: Study) -> Decision:
+    """Judge every port of a study and name the one to build."""
+    objective = objective_of(study.brief, study.reference)
+    ports = {letter: _judged(study, letter, port, objective) for letter, port in zip(study.letters, study.ports, strict=True)}
+    order = ranked(ports.values())
+    return Decision(objective, ports, order, _verdict(study, ports, order))
+
+
+def _judged(study: Study, letter: str, port: Port, objective: Objective) -> Judged:
+    risks = risks_of(study, port)
+    return Judged(letter, port, port_score(objective, port), risks, burden(risks))
+
+
+def _verdict(study: Study, ports: Mapping[str, Judged], order: Sequence[str]) -> Verdict:
+    best = ports[order[0]] if order else None
+    if best is None or best.port.misses:
+        return Verdict(None, _nothing(order, ports), tuple(_why_not(each, None) for each in _in(order, ports)))
+    text = f"Build port {best.letter}: {label_in_words(best.port)}, {headline(best.port, study)}."
+    return Verdict(best.letter, text, (*_why(best, ports, order, study), *(_why_not(each, best) for each in _in(order[1:], ports))))
+
+
+def _in(order: Sequence[str], ports: Mapping[str, Judged]) -> list[Judged]:
+    return [ports[letter] for letter in order]
+
+
+def headline(port: Port, study: Study) -> str:
+    """A port's size, speed, energy and the mass that is left, as a builder would ask for them."""
+    if port.factor is None:
+        return "no factor"
+    texts = [f"factor {format_number(port.factor, 4)}"]
+    if "length" in port.variables:
+        texts.append(f"{format_value(port.variables['length'], 'm', 3)} long")
+    for name in ("rotor_speed", "tip_speed", "rotor_energy"):
+        if name in port.quantities:
+            texts.append(format_value(port.quantities[name].value, port.quantities[name].unit, 3))
+    return ", ".join([*texts, mass_left(port, study)])
+
+
+def mass_left(port: Port, study: Study) -> str:
+    """What a port leaves of the mass, or how far it is over, in grams."""
+    left = study.brief.mass_limit - study.brief.mass_margin - port.variables["mass"]
+    if abs(left) < 0.0005:
+        return "0 g left"
+    return f"{abs(left) * 1e3:.0f} g {'left' if left > 0 else 'over'}"
+
+
+def _why(best: Judged, ports: Mapping[str, Judged], order: Sequence[str], study: Study) -> list[str]:
+    """Why the best is the best, in the order of the ranking: misses, risks, drift."""
+    fits = [each for each in _in(order, ports) if not each.port.misses]
+    count = survived_of(study.design.variables)
+    assumed = "" if "history.matches" in study.design.variables else f" ({SURVIVED} matches survived are assumed)"
+    reasons = [f"It keeps mass, box, limits and the motor's reach, as {len(fits)} of {len(ports)} ports do."]
+    reasons.append(
+        f"What may break or fail rises by {best.burden:.2f} chances in all over the reference's, which came through "
+        f"{count:.0f} matches{assumed}; its drift score is {best.score:.3f}, 0 being just like the reference."
+    )
+    return reasons
+
+
+def _why_not(each: Judged, best: Judged | None) -> str:
+    return f"{each.letter}: {why_not(each, best)}."
+
+
+def why_not(each: Judged, best: Judged | None) -> str:
+    """Why a port is not the one to build: what it misses comes before any praise."""
+    if each.port.misses or best is None:
+        missed = [problem for problem in each.port.problems if problem.kind.misses]
+        return "; ".join(dict.fromkeys(miss_in_words(problem) for problem in missed)) or "misses nothing"
+    more = each.burden - best.burden
+    if round(more, 1) > 0:
+        worst = _riskier(each, best)
+        return f"riskier, +{each.burden:.2f} against +{best.burden:.2f}{f', most in that {worst}' if worst else ''}"
+    gap = (each.score or 0.0) - (best.score or 0.0)
+    if abs(gap) < CLOSE:
+        return f"as near as {best.letter}, score {each.score:.3f} against {best.score:.3f}"
+    return f"drifts more, {each.score:.3f} against {best.score:.3f}"
+
+
+def _riskier(each: Judged, best: Judged) -> str:
+    """What may go wrong with a port whose chance is most above that of the best."""
+    own = {(risk.code, risk.says): risk.rise for risk in best.risks if risk.stands}
+    gaps = [(max(0.0, risk.rise) - max(0.0, own.get((risk.code, risk.says), 0.0)), risk.says)
+            for risk in each.risks if risk.stands]  # fmt: skip
+    gap, says = max(gaps, default=(0.0, ""))
+    return says if gap > 0.01 else ""
+
+
+def _nothing(order: Sequence[str], ports: Mapping[str, Judged]) -> str:
+    """What is said where no port is acceptable."""
+    if not order:
+        return "There is no port to judge."
+    nearest = ports[order[0]]
+    return f"No port fits. Nearest is {nearest.letter}: {why_not(nearest, None)}."
+
+
+def worst_named(judged: Judged, count: int = 3) -> list[str]:
+    """The first things that may go wrong, in a clause each with their number."""
+    return [f"{risk.says} ({in_sentence(risk.quantity)} {risk.value:.3g})" if risk.quantity and risk.value is not None
+            else risk.says for risk in judged.risks[:count]]  # fmt: skip

@@ -32,6 +32,8 @@ VARIABLES = (
              optional=True),
     Variable("match.spin_up_rate", "f_s", "s^-1", "spin-ups from rest over the time of a match: ten in three minutes",
              allowed="not negative", derived=True),
+    Variable("history.matches", "N", "1", "matches that the robot came through in this shape, nothing broken",
+             allowed="not negative", optional=True),
     Variable("driver.reaction_time", "t_h", "s", "time that the driver needs to react", default=0.25),
 )
 

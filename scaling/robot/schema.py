@@ -43,6 +43,7 @@ MEANINGS = {
     "attacker": "the rotor that hits the robot",
     "arena": "the floor that the robot fights on",
     "match": "how long a match is, and how hard it is driven",
+    "history": "what the robot has come through",
     "driver": "how fast the driver is",
     "air": "the air",
     "stock_files": "your own shelves, a CSV file each",

@@ -9,10 +9,11 @@ from scaling.decide.proposals import OFFERS, Bench, Change, Proposal
 from scaling.decide.chance import survived_of
 from scaling.decide.risks import Mend, Risk, mended, risk_of, risks_of
 from scaling.formulas import book
+from scaling.study.problem import CODES
 from scaling.study.results import Port, Study
 from scaling.study.tried import Tried, tried
 
-MISSES = frozenset(["no_factor", "mass_over_limit", "size_over_limit", "limit_passed", "speed_unreachable", "does_not_fit"])
+MISSES = frozenset(code for code, kind in CODES.items() if kind.misses)
 
 MET = 1e-9
 """A goal that is met exactly counts as met."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from scaling.decide.chance import SURVIVED, survived_of
 from scaling.decide.objective import Objective, objective_of, port_score
-from scaling.decide.ranking import Judged, ranked
-from scaling.decide.risks import burden, risks_of
+from scaling.decide.ranking import Standing, ranked
+from scaling.decide.risks import Risk, burden, risks_of
 from scaling.decide.words import label_in_words, miss_in_words
 from scaling.files.units import format_number, format_value
 from scaling.study.problem import in_sentence
@@ -28,10 +28,29 @@ class Verdict:
 
 
 @dataclass(frozen=True)
+class Judged:
+    """A port as it is judged: its score, None where it has no factor, its risks, worst first, and what they add up to.
+
+    ``burden`` is the sum of the rises in the chance of failing of the risks that stand.
+    """
+
+    letter: str
+    port: Port
+    score: float | None
+    risks: tuple[Risk, ...]
+    burden: float
+
+    @property
+    def standing(self) -> Standing:
+        """What the port's rank is made of."""
+        return Standing(self.letter, len(self.port.misses), self.burden, self.score)
+
+
+@dataclass(frozen=True)
 class Decision:
     """What a study comes to: the objective, every port as it is judged, their order, best first, and the verdict."""
 
-    objective: Objective | None
+    objective: Objective
     ports: Mapping[str, Judged]
     order: tuple[str, ...]
     verdict: Verdict
@@ -50,8 +69,9 @@ class Decision:
 def decided(study: Study) -> Decision:
     """Judge every port of a study and name the one to build."""
     objective = objective_of(study.brief, study.reference)
-    ports = {letter: _judged(study, letter, port, objective) for letter, port in zip(study.letters, study.ports, strict=True)}
-    order = ranked(ports.values())
+    each = zip(study.letters, study.ports, strict=True)
+    ports = {letter: _judged(study, letter, port, objective) for letter, port in each}
+    order = tuple(one.letter for one in ranked((port.standing for port in ports.values()), objective.preset))
     return Decision(objective, ports, order, _verdict(study, ports, order))
 
 
@@ -65,7 +85,8 @@ def _verdict(study: Study, ports: Mapping[str, Judged], order: Sequence[str]) ->
     if best is None or best.port.misses:
         return Verdict(None, _nothing(order, ports), tuple(_why_not(each, None) for each in _in(order, ports)))
     text = f"Build port {best.letter}: {label_in_words(best.port)}, {headline(best.port, study)}."
-    return Verdict(best.letter, text, (*_why(best, ports, order, study), *(_why_not(each, best) for each in _in(order[1:], ports))))
+    others = tuple(_why_not(each, best) for each in _in(order[1:], ports))
+    return Verdict(best.letter, text, (*_why(best, ports, order, study), *others))
 
 
 def _in(order: Sequence[str], ports: Mapping[str, Judged]) -> list[Judged]:

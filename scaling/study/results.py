@@ -78,6 +78,11 @@ class Port:
     machine: Design | None = None
 
     @property
+    def misses(self) -> tuple[str, ...]:
+        """Codes of the problems for which the port is none that can be built and entered, the gravest first."""
+        return tuple(dict.fromkeys(problem.code for problem in self.problems if problem.kind.misses))
+
+    @property
     def label(self) -> str:
         """Law and rules in a few words, for tables and legends."""
         words = [self.request.law, *([] if self.machine is None else [self.machine.name])]

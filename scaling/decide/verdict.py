@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scaling.decide.chance import SURVIVED, survived_of
+from scaling.decide.chance import SURVIVED_KEY, survived_of
 from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.decide.ranking import Standing, ranked
 from scaling.decide.risks import Risk, burden, risks_of
@@ -117,12 +117,14 @@ def mass_left(port: Port, study: Study) -> str:
 def _why(best: Judged, ports: Mapping[str, Judged], order: Sequence[str], study: Study) -> list[str]:
     """Why the best is the best, in the order of the ranking: misses, risks, drift."""
     fits = [each for each in _in(order, ports) if not each.port.misses]
-    count = survived_of(study.design.variables)
-    assumed = "" if "history.matches" in study.design.variables else f" ({SURVIVED} matches survived are assumed)"
     reasons = [f"It keeps mass, box, limits and the motor's reach, as {len(fits)} of {len(ports)} ports do."]
+    count = survived_of(study.design.variables)
+    assumed = "" if SURVIVED_KEY in study.design.variables else ", as assumed"
+    likelier = sum(risk.stands and risk.rise > 0 for risk in best.risks)
     reasons.append(
-        f"What may break or fail rises by {best.burden:.2f} chances in all over the reference's, which came through "
-        f"{count:.0f} matches{assumed}; its drift score is {best.score:.3f}, 0 being just like the reference."
+        f"{likelier or 'nothing'}{' things are' if likelier > 1 else ' thing is' if likelier else ' is'} likelier to fail "
+        f"than on the reference, which survived {count:.0f} matches{assumed}: {best.burden:+.2f} in all; drift "
+        f"{best.score:.3f} (0 is like the reference)"
     )
     return reasons
 

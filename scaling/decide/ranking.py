@@ -1,4 +1,4 @@
-"""Which port comes first: one that misses nothing, then the one that is likelier to survive, then the one most alike."""
+"""Which port comes first: what misses nothing, then what is likelier to survive, then what is more alike."""
 
 from __future__ import annotations
 

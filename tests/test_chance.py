@@ -51,7 +51,7 @@ def test_chance_is_that_of_a_lognormal_margin_that_falls_below_one(ratio: float,
 def test_the_same_margin_raises_nothing_and_a_better_one_lowers() -> None:
     assert rise_of(2.0, 2.0, 1.0, STRENGTH) == pytest.approx(0.0, abs=1e-12)
     assert rise_of(3.0, 2.0, 1.0, STRENGTH) < 0 < rise_of(1.0, 2.0, 1.0, STRENGTH)
-    assert rise_of(0.0, 2.0, 1.0, STRENGTH) == pytest.approx(1 - 1 / (SURVIVED + 2))
+    assert rise_of(0.0, 1.0, 1.0, STRENGTH) == pytest.approx(1 - 1 / (SURVIVED + 2))
 
 
 def test_the_anchor_keeps_low_margins_apart() -> None:

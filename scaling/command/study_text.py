@@ -6,19 +6,24 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from scaling.command.console import print_table, title, wrapped
+from scaling.command.console import print_table, title, width, wrapped
 
 if TYPE_CHECKING:
     from scaling.study.results import Study
 
 
 def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
-    """Print a study under its heading: its headline drifts, ``every`` one by branch, or those ``only`` and no more."""
+    """Print a study's first screen, behind it ``every`` number by branch, or under its heading those ``only``."""
+    if only is None:
+        print_first_screen(found)
+        if not every:
+            return
     from scaling.decide.verdicts import cautions, give_way_lines, verdict
-    from scaling.show.tables.drift import drift_table, headline, worst_first
+    from scaling.show.tables.drift import drift_table, worst_first
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
-    from scaling.show.tables.problems import brief_problems_table, problems_table
+    from scaling.formulas import book
+    from scaling.show.tables.problems import problems_table
 
     title(heading)
     print_table(laws_table(found), 4)
@@ -26,16 +31,10 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     if only is not None:
         print_table(drift_table(found, only, clock))
         return
-    if every:
-        from scaling.formulas import book
-
-        for branch in book.titles:
-            names = [name for name in order if book.quantities[name].branch == branch]
-            if names:
-                print_table(drift_table(found, names, clock))
-    else:
-        print_table(drift_table(found, headline(found, clock), clock))
-        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
+    for branch in book.titles:
+        names = [name for name in order if book.quantities[name].branch == branch]
+        if names:
+            print_table(drift_table(found, names, clock))
     title("What each port gives up")
     for port in found.ports:
         wrapped(f"- {verdict(port)}", "  ")
@@ -46,12 +45,34 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
         for line in give_way_lines(found):
             wrapped(f"- {line}", "  ")
-    problems = problems_table(found) if every else brief_problems_table(found)
-    if problems.rows:
-        print_table(problems)
+    if problems_table(found).rows:
+        print_table(problems_table(found))
     for design in (found.design, *(port.machine for port in found.ports if port.machine is not None)):
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
     title("Cautions")
     for line in cautions(found):
         wrapped(f"- {line}", "  ")
+
+
+def print_first_screen(found: Study) -> None:
+    """Print at most thirty lines: which port, why not the others, what feels other, what breaks, what to do."""
+    from scaling.decide.mends import with_mends
+    from scaling.decide.verdict import decided
+    from scaling.show.first_screen import first_screen
+
+    decision = decided(found)
+    told = decision.told
+    mended = with_mends(found, told.port, told.risks) if told is not None else ()
+    for line in first_screen(found, decision, mended, asked_next(found), width()):
+        typer.echo(line)
+
+
+def asked_next(found: Study) -> list[str]:
+    """Commands that answer what a builder asks next."""
+    brief = found.brief.file
+    if brief is None:
+        return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
+    name = brief.name
+    first = f"scaling options {name}: which real motors" if found.brief.options else f"scaling window {name}: where it holds"
+    return [first, f"scaling study {name} --all: every number"]

@@ -23,6 +23,8 @@ SPEED_WORDS = {
     "as-motored": "speed as the motor gives",
 }
 
+TOO = {"length": "long", "width": "wide", "height": "high"}
+
 DRIVE_WORDS = {"hold-speed": "driving as fast", "gravity-similar": "driving by gravity"}
 
 
@@ -54,6 +56,7 @@ def miss_in_words(problem: Problem) -> str:
         return f"{1e3 * (value - limit):.0f} g over"
     entry = book.quantities.get(problem.about) or book.variables[problem.about]
     if problem.code == "size_over_limit":
-        return f"{1e3 * (value - limit):.0f} mm too {problem.about.replace('length', 'long').replace('width', 'wide').replace('height', 'high')}"
-    shown = format_value(value, entry.unit, 3)
-    return f"{in_sentence(problem.about)} {shown} {'above' if value > limit else 'below'} {format_value(limit, entry.unit, 3)}"
+        return f"{1e3 * (value - limit):.0f} mm too {TOO.get(problem.about, problem.about)}"
+    digits = next((some for some in (3, 4, 5) if format_value(value, entry.unit, some) != format_value(limit, entry.unit, some)), 6)
+    side = "above" if value > limit else "below"
+    return f"{in_sentence(problem.about)} {format_value(value, entry.unit, digits)} {side} {format_value(limit, entry.unit, digits)}"

@@ -33,6 +33,21 @@ class Paragraph:
     head: str
     items: tuple[str, ...]
     least: int = 1
+    joined: bool = False
+    dropped: int = 0
+
+    @property
+    def shorter(self) -> Paragraph:
+        """The paragraph without its last item."""
+        return replace(self, items=self.items[:-1], dropped=self.dropped + 1)
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """What stands on lines of its own; ``joined`` items follow each other, and say how many were dropped."""
+        if not self.joined:
+            return self.items
+        more = [f"{self.dropped} more"] if self.dropped else []
+        return ("; ".join([*self.items, *more]),) if self.items else ()
 
 
 def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: Sequence[str], width: int) -> list[str]:
@@ -44,12 +59,12 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     title = _title(study, width)
     if told is None:
         return [title, *_set(Paragraph("build", (decision.verdict.text,)), width)]
-    above = [Paragraph("build", _answer(study, decision, told), 2), Paragraph("not", _others(decision), 1)]
+    above = [Paragraph("build", _answer(study, decision, told), 2), Paragraph("not", _others(decision), 2, joined=True)]
     below = [
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
         Paragraph("buy", tuple(shopping(study, told.port)), 2),
-        Paragraph("care", _care(told.port)),
+        Paragraph("care", _care(told.port), 2),
         Paragraph("ask", tuple(ask)),
     ]
     table = _table(study, decision, width)
@@ -65,13 +80,13 @@ def _fitted(
     while True:
         blocks = [_set(each, width) for each in kept]
         spare = [place for place, each in enumerate(kept) if len(each.items) > each.least]
+        spare = spare or [place for place, each in enumerate(kept) if len(each.items) > 1]
         if sum(map(len, blocks)) <= room or not spare:
             break
         longest = max(spare, key=lambda place: len(blocks[place]))
-        kept[longest] = replace(kept[longest], items=kept[longest].items[:-1])
-    lines = [[line for block in some for line in block] for some in (blocks[: len(above)], blocks[len(above) :])]
-    over = sum(map(len, lines)) - room
-    return lines[0], lines[1][: len(lines[1]) - over] if over > 0 else lines[1]
+        kept[longest] = kept[longest].shorter
+    first, second = ([line for block in some for line in block] for some in (blocks[: len(above)], blocks[len(above) :]))
+    return first, second
 
 
 def _title(study: Study, width: int) -> str:
@@ -100,24 +115,26 @@ def _answer(study: Study, decision: Decision, told: Judged) -> tuple[str, ...]:
 
 
 def _others(decision: Decision) -> tuple[str, ...]:
-    """Why not the others, those that miss alike in one clause, all in one item."""
+    """Why not the others, those that miss alike in one clause."""
     alike: dict[str, list[str]] = {}
     for letter in decision.order:
         if letter != decision.verdict.port:
             alike.setdefault(why_not(decision.ports[letter], decision.best), []).append(letter)
-    told = "; ".join(f"{' '.join(letters)} {why}" for why, letters in alike.items())
-    return (told,) if told else ()
+    return tuple(f"{' '.join(letters)} {why}" for why, letters in alike.items())
 
+
+MOST_ROWS = 7
 
 COLUMNS = (("rotor_speed", "rpm"), ("rotor_energy", "J"), ("spin_up_time", "up, s"), ("top_speed", "m/s"))
 
 
 def _table(study: Study, decision: Decision, width: int) -> list[str]:
-    """The ports side by side: those whose rows read alike share one."""
+    """The ports side by side, the best few where there are many; those whose rows read alike share one."""
     shown = [(name, head) for name, head in COLUMNS if any(name in port.quantities for port in study.ports)]
     rows: dict[tuple[str, ...], list[str]] = {}
-    for letter, each in decision.ports.items():
-        rows.setdefault(_row(each, [name for name, _ in shown], study), []).append(letter)
+    shown_ports = decision.order[:MOST_ROWS] if len(decision.ports) > MOST_ROWS else tuple(decision.ports)
+    for letter in shown_ports:
+        rows.setdefault(_row(decision.ports[letter], [name for name, _ in shown]), []).append(letter)
     heads = ("port", "factor", "g", *(head for _, head in shown), "status", "below 1")
     cells = [heads, *((" ".join(letters), *row) for row, letters in rows.items())]
     widths = [max(len(row[place]) for row in cells) for place in range(len(heads))]
@@ -129,7 +146,7 @@ def _table(study: Study, decision: Decision, width: int) -> list[str]:
     ]  # fmt: skip
 
 
-def _row(each: Judged, names: Sequence[str], study: Study) -> tuple[str, ...]:
+def _row(each: Judged, names: Sequence[str]) -> tuple[str, ...]:
     port = each.port
     if port.factor is None:
         return ("-", "-", *("-" for _ in names), "misses", "-")
@@ -168,10 +185,11 @@ def _care(port: Port) -> tuple[str, ...]:
     if energy is None:
         return ("estimates from the stated inputs; the event's rules and qualified practice come first",)
     down = port.quantities.get("spin_down_time")
-    coasts = f"; it coasts {format_value(down.value, 's')}" if down is not None else ""
+    coasts = f" and coast {format_value(down.value, 's')}" if down is not None else ""
     return (
-        f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: only in a rated enclosure; first power-up "
-        "without teeth; the event's rules and qualified practice come first",
+        f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: rated enclosure only, first power-up "
+        "without teeth",
+        "estimates from the stated inputs; the event's rules come first",
     )
 
 
@@ -185,7 +203,7 @@ def _set(paragraph: Paragraph, width: int) -> list[str]:
     """A paragraph under its word at the left, each item on lines of its own, a longer one's further lines set in."""
     rows = [
         row
-        for item in paragraph.items
+        for item in paragraph.texts
         for row in textwrap.wrap(solid(item), width - MARGIN, break_on_hyphens=False, subsequent_indent="  ")
     ]
     heads = [paragraph.head.ljust(MARGIN), *(" " * MARGIN for _ in rows[1:])]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -37,7 +38,7 @@ def test_a_screen_has_thirty_lines_at_most_and_breaks_no_number(demo: Demo, widt
     lines = _screen(demo.study, width)
     assert len(lines) <= LINES
     assert max(map(len, lines)) <= width
-    for line, after in zip(lines, lines[1:], strict=False):
+    for line, after in pairwise(lines):
         assert not (re.search(r" \d+(\.\d+)?$", line) and re.match(r"\s+(%|mm|g|kg|J|m/s|rpm|A|s|N)\b", after))
         assert not line.endswith("->")
     assert [head for head in _heads(lines) if head != "not"] == [head for head in HEADS if head != "not"]

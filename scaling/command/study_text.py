@@ -19,10 +19,10 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         if not every:
             return
     from scaling.decide.verdicts import cautions, give_way_lines, verdict
+    from scaling.formulas import book
     from scaling.show.tables.drift import drift_table, worst_first
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
-    from scaling.formulas import book
     from scaling.show.tables.problems import problems_table
 
     title(heading)
@@ -74,5 +74,5 @@ def asked_next(found: Study) -> list[str]:
     if brief is None:
         return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
     name = brief.name
-    first = f"scaling options {name}: which real motors" if found.brief.options else f"scaling window {name}: where it holds"
-    return [first, f"scaling study {name} --all: every number"]
+    window, options = f"scaling window {name}: where it holds", f"scaling options {name}: which real motors"
+    return [options if found.brief.options else window, f"scaling study {name} --all: every number"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from scaling.decide.proposals import OFFERS, Bench, Change, Proposal
 from scaling.decide.chance import survived_of
+from scaling.decide.proposals import OFFERS, Bench, Change, Proposal
 from scaling.decide.risks import Mend, Risk, mended, risk_of, risks_of
 from scaling.formulas import book
 from scaling.study.problem import CODES
@@ -80,7 +80,9 @@ def _least(bench: Bench, risk: Risk, proposal: Proposal) -> Found | None:
         if glance is None or not helped(risk, glance.values.get(risk.quantity, 0.0), survived):
             continue
         result = tried(bench.study, bench.port, change.keys, _watched(bench, risk))
-        if result is not None and helped(risk, result.values.get(risk.quantity, 0.0), survived) and _spares(bench, risk, result):
+        if result is None or not helped(risk, result.values.get(risk.quantity, 0.0), survived):
+            continue
+        if _spares(bench, risk, result):
             return Found(change, result)
     return None
 

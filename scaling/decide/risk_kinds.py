@@ -5,6 +5,7 @@ A row is one place of the machine, so that a joint and the rotor's mount, which 
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from scaling.formulas import book
@@ -25,8 +26,9 @@ class RiskKind:
 
     ``names`` are quantities, or beginnings of names of survival margins where they end in an underscore. ``limit`` is
     what a quantity must not fall below, None where that is the reference's own. ``scatter`` is the doubt of ln of
-    what is no strength; a margin of strength or energy has none, and its chance starts from what the reference stood. ``exposure`` is the share of hits that meet this place (common practice,
-    no source): one hit does not load all of a machine alike.
+    what is no strength; a margin of strength or energy has none here, and its chance starts from what the reference
+    stood. ``exposure`` is the share of hits that meet this place (common practice, no source): one hit does not load
+    all of a machine alike.
     """
 
     code: str
@@ -37,9 +39,8 @@ class RiskKind:
     scatter: float | None = None
     exposure: float = 1.0
 
-    def among(self, values: object) -> tuple[str, ...]:
-        """The quantities of this row that ``values`` (a mapping by name) has."""
-        assert hasattr(values, "__contains__")  # noqa: S101 - a mapping, or the names of one
+    def among(self, values: Container[str]) -> tuple[str, ...]:
+        """The quantities of this row that are among ``values``, names or a mapping by name."""
         found: list[str] = []
         for name in self.names:
             if name.endswith("_"):

@@ -50,8 +50,8 @@ def _pack(study: Study, port: Port) -> list[str]:
     if "battery.cells" not in values or "battery.capacity" not in values:
         return []
     unit = book.variables["battery.capacity"].unit
-    text = f"pack of {values['battery.cells']:.0f} cells, {format_short(to_shown(values['battery.capacity'], unit), 3)} "
-    text += shown_unit(unit)
+    capacity = format_short(to_shown(values["battery.capacity"], unit), 3)
+    text = f"pack of {values['battery.cells']:.0f} cells, {capacity} {shown_unit(unit)}"
     if "battery.current_limit" in values:
         text += f", {format_value(values['battery.current_limit'], 'A')}"
     if "battery.mass" in values:

@@ -57,6 +57,9 @@ def miss_in_words(problem: Problem) -> str:
     entry = book.quantities.get(problem.about) or book.variables[problem.about]
     if problem.code == "size_over_limit":
         return f"{1e3 * (value - limit):.0f} mm too {TOO.get(problem.about, problem.about)}"
-    digits = next((some for some in (3, 4, 5) if format_value(value, entry.unit, some) != format_value(limit, entry.unit, some)), 6)
     side = "above" if value > limit else "below"
-    return f"{in_sentence(problem.about)} {format_value(value, entry.unit, digits)} {side} {format_value(limit, entry.unit, digits)}"
+    for digits in (3, 4, 6):  # as many as tell the two apart
+        shown, bound = (format_value(number, entry.unit, digits) for number in (value, limit))
+        if shown != bound:
+            break
+    return f"{in_sentence(problem.about)} {shown} {side} {bound}"

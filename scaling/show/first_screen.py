@@ -85,7 +85,8 @@ def _fitted(
             break
         longest = max(spare, key=lambda place: len(blocks[place]))
         kept[longest] = kept[longest].shorter
-    first, second = ([line for block in some for line in block] for some in (blocks[: len(above)], blocks[len(above) :]))
+    halves = (blocks[: len(above)], blocks[len(above) :])
+    first, second = ([line for block in half for line in block] for half in halves)
     return first, second
 
 

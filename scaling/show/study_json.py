@@ -6,10 +6,11 @@ from fractions import Fraction
 from typing import Any
 
 from scaling.book.groups import Group
-from scaling.decide.objective import Objective, objective_of, port_score
+from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
+from scaling.show.decision_json import judged_json, objective_json, verdict_json
 from scaling.study.problem import Problem
-from scaling.study.results import Port, PortQuantity, Study
+from scaling.study.results import PortQuantity, Study
 from scaling.study.run import group_values
 from scaling.study.used import works_of_study
 
@@ -19,7 +20,7 @@ SCHEMA = 2
 
 def as_json(study: Study) -> dict[str, Any]:
     """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
-    objective = objective_of(study.brief, study.reference)
+    decision = decided(study)
     return {
         "schema": SCHEMA,
         "reference": {
@@ -33,12 +34,9 @@ def as_json(study: Study) -> dict[str, Any]:
             },
             "notes": list(study.design.notes),
         },
-        "objective": {
-            "preset": objective.preset,
-            "weights": dict(objective.weights),
-            "clocks": dict(objective.clocks),
-        },
-        "ports": [_port_json(letter, port, objective) for letter, port in zip(study.letters, study.ports, strict=True)],
+        "verdict": verdict_json(decision.verdict),
+        "objective": objective_json(decision.objective),
+        "ports": [_port_json(study, judged) for judged in decision.ports.values()],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
@@ -49,9 +47,10 @@ def _judged(name: str) -> dict[str, Any]:
     return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
 
 
-def _port_json(letter: str, port: Port, objective: Objective) -> dict[str, Any]:
+def _port_json(study: Study, judged: Judged) -> dict[str, Any]:
+    port = judged.port
     head: dict[str, Any] = {
-        "letter": letter,
+        "letter": judged.letter,
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
@@ -60,8 +59,7 @@ def _port_json(letter: str, port: Port, objective: Objective) -> dict[str, Any]:
         "mass_limit": port.mass_limit,
         "problems": [_problem_json(problem) for problem in port.problems],
     }
-    if (score := port_score(objective, port)) is not None:
-        head["score"] = score
+    head |= judged_json(study, judged)
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     head["variables"] = dict(port.variables)

@@ -26,13 +26,20 @@ class Kind:
 CODES: dict[str, Kind] = {
     "no_factor": Kind("no factor meets the mass limit", misses=True),
     "mass_over_limit": Kind(
-        "the port is heavier than the limit less the margin", "over the limit less margin of {limit}", excess=True, misses=True
+        "the port is heavier than the limit less the margin",
+        "over the limit less margin of {limit}",
+        excess=True,
+        misses=True,
     ),
-    "size_over_limit": Kind("a dimension is beyond the size limit", "over the size limit of {limit}", excess=True, misses=True),
+    "size_over_limit": Kind(
+        "a dimension is beyond the size limit", "over the size limit of {limit}", excess=True, misses=True
+    ),
     "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}", misses=True),
     "target_lighter": Kind("the mass limit is below the reference's mass", "below the reference's mass of {limit}"),
     "speed_unreachable": Kind(
-        "the motor does not reach the speed that the rule asks for", "out of reach, the motor gives {limit}", misses=True
+        "the motor does not reach the speed that the rule asks for",
+        "out of reach, the motor gives {limit}",
+        misses=True,
     ),
     "gyro_margin_undefined": Kind("there is no gyro margin to hold"),
     "motor_over_current": Kind("a motor needs more than its current limit", "over the current limit of {limit}"),

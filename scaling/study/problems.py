@@ -75,6 +75,7 @@ def value_problems(
 
 
 def speed_problems(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
+    """The rotor's speed against what its motor reaches."""
     speed, reached = values.get("rotor_speed"), values.get("rotor_speed_as_motored")
     if speed is None or reached is None or speed <= reached * (1 + 1e-6):
         return []

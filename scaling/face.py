@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -16,7 +17,10 @@ import numpy as np
 import pandas
 
 from scaling.book.similarity import CLOCKS
+from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
+from scaling.decide.risks import Risk
+from scaling.decide.verdict import Decision, decided
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
 from scaling.files.number import Number
@@ -176,10 +180,13 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
-    ``variables``, the numbers that the formulas were given, by dotted key.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``status``, fits or misses, with the codes
+    that it ``misses``, its ``score``, less is better, and its ``risks``.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
+    >>> port.status, port.misses, "creep_untested" in [risk.code for risk in port.risks]
+    ('fits', (), True)
     >>> port.law, port.speed_rule, "gyro_margin" in port, "Gyro margin" in port
     ('mass', 'hold-tip-speed', True, True)
     >>> rising = port.sweep([1.2, 1.4, 1.6], only=["Rotor energy"])
@@ -187,12 +194,20 @@ class Port(_Names[Quantity]):
     (['factor', 'rotor_energy'], 'J', True)
     """
 
-    def __init__(self, whole: results.Study, inner: results.Port, letter: str) -> None:
+    def __init__(self, whole: results.Study, inner: results.Port, letter: str, decision: Decision) -> None:
         self._whole, self._inner, self._had = whole, inner, inner.quantities
         self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
         self.variables: Mapping[str, float] = dict(inner.variables)
+        self.misses, self.status = inner.misses, inner.status
+        self.score = decision.ports[letter].score
+        self._judged = decision.ports[letter]
+
+    @cached_property
+    def risks(self) -> tuple[Risk, ...]:
+        """What is likeliest to go wrong, worst first, each with the cheapest mend that was found by trying."""
+        return with_mends(self._whole, self._inner, self._judged.risks)
 
     def __getitem__(self, quantity: str) -> Quantity:
         name = _found(quantity, self._inner.quantities, f"port {self.letter}")
@@ -227,6 +242,9 @@ class Port(_Names[Quantity]):
 class Study(_Names[Port]):
     """A reference's ports by letter, beside its own quantities, ``reference``; ``design`` is the robot itself.
 
+    ``verdict`` names the ``port`` to build, None where none is acceptable, with its ``text`` and ``reasons``;
+    ``ranking`` has the letters of all ports, the best first.
+
     >>> import scaling as sc
     >>> study = sc.study("brief.toml")
     >>> "A" in study, study["A"].letter, "gyro_margin" in study.reference
@@ -236,10 +254,12 @@ class Study(_Names[Port]):
     """
 
     def __init__(self, inner: results.Study) -> None:
-        self._inner = inner
+        self._inner, self._decision = inner, decided(inner)
         self._had = self._ports = {
-            letter: Port(inner, port, letter) for letter, port in zip(inner.letters, inner.ports, strict=True)
+            letter: Port(inner, judged.port, letter, self._decision)
+            for letter, judged in self._decision.ports.items()
         }
+        self.verdict, self.ranking = self._decision.verdict, self._decision.order
         self.design, self.reference = Design(inner.design), Reference(inner.design.name, inner.reference)
 
     def __getitem__(self, letter: str) -> Port:

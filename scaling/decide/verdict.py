@@ -121,9 +121,10 @@ def _why(best: Judged, ports: Mapping[str, Judged], order: Sequence[str], study:
     count = survived_of(study.design.variables)
     assumed = "" if SURVIVED_KEY in study.design.variables else ", as assumed"
     likelier = sum(risk.stands and risk.rise > 0 for risk in best.risks)
+    verb = "things are" if likelier > 1 else "thing is" if likelier else "is"
     reasons.append(
-        f"{likelier or 'nothing'} {'things are' if likelier > 1 else 'thing is' if likelier else 'is'} likelier to fail than on "
-        f"the reference, which survived {count:.0f} matches{assumed}: {best.burden:+.2f} in all; drift "
+        f"{likelier or 'nothing'} {verb} likelier to fail than on the reference, which survived "
+        f"{count:.0f} matches{assumed}: {best.burden:+.2f} in all; drift "
         f"{best.score:.3f} (0 is like the reference)"
     )
     return reasons

@@ -83,6 +83,11 @@ class Port:
         return tuple(dict.fromkeys(problem.code for problem in self.problems if problem.kind.misses))
 
     @property
+    def status(self) -> str:
+        """Whether the port fits or misses; a margin below 1 is no miss."""
+        return "misses" if self.misses else "fits"
+
+    @property
     def label(self) -> str:
         """Law and rules in a few words, for tables and legends."""
         words = [self.request.law, *([] if self.machine is None else [self.machine.name])]

@@ -29,7 +29,7 @@ def test_twenty_matches_and_a_margin_of_seven_tenths() -> None:
     """Worked by hand with tables of the normal distribution: z(1/22) = 1.691, ln 0.7 = -0.3567, Phi(-0.799) = 0.212."""
     assert chance_before(20) == pytest.approx(0.045, abs=5e-4)
     assert chance_after(0.7, 0.4, survived=20) == pytest.approx(0.212, abs=5e-4)
-    assert rise_of(0.7 * 3.1, 3.1, 1.0, STRENGTH, survived=20) == pytest.approx(0.212 - 0.045, abs=1e-3)
+    assert rise_of(0.7 * 0.9, 0.9, 1.0, STRENGTH, survived=20) == pytest.approx(0.212 - 0.045, abs=1e-3)
 
 
 @pytest.mark.parametrize("survived", [0, 3, 20, 500])

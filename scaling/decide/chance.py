@@ -31,9 +31,6 @@ SURVIVED = 3
 SURVIVED_KEY = "history.matches"
 """The key of the design file that says it."""
 
-TINY = 1e-12
-"""The least chance that is told apart from none."""
-
 _NORMAL = NormalDist()
 
 
@@ -49,22 +46,12 @@ def scatter_of(name: str) -> float:
     return ENERGY if with_unit == {dimension_of("J")} else STRENGTH
 
 
-def chance_before(survived: float = SURVIVED, margin: float | None = None) -> float:
-    """Return the reference's chance of failing in its next match: 1/(N + 2), N of which it has ``survived``.
-
-    A computed ``margin`` that is so far above 1 that even a rough formula puts the chance lower does so: what holds
-    thirty times its load is no even match after three fights.
-
-    >>> round(chance_before(3), 3), chance_before(3, 30.0) < 1e-4, chance_before(3, 0.8)
-    (0.2, True, 0.2)
-    """
-    counted = 1 / (survived + 2)
-    return counted if margin is None or margin <= 0 else min(counted, _NORMAL.cdf(-math.log(margin) / MODEL))
+def chance_before(survived: float = SURVIVED) -> float:
+    """Return the reference's chance of failing in its next match: 1/(N + 2), N of which it has ``survived``."""
+    return 1 / (survived + 2)
 
 
-def chance_after(
-    ratio: float, scatter: float, survived: float = SURVIVED, margin: float | None = None
-) -> float:
+def chance_after(ratio: float, scatter: float, survived: float = SURVIVED) -> float:
     """Return a port's chance of failing, its margin ``ratio`` times the reference's: Phi(-z - ln(ratio)/scatter).
 
     z = -Phi^-1(1/(N + 2)) is how many scatters the reference is from even odds. A ``ratio`` of nought fails surely.
@@ -74,7 +61,7 @@ def chance_after(
     """
     if ratio <= 0:
         return 1.0
-    return _NORMAL.cdf(_NORMAL.inv_cdf(max(TINY, chance_before(survived, margin))) - math.log(ratio) / scatter)
+    return _NORMAL.cdf(_NORMAL.inv_cdf(chance_before(survived)) - math.log(ratio) / scatter)
 
 
 def rise_of(
@@ -82,13 +69,16 @@ def rise_of(
 ) -> float:
     """Return by how much the chance of failing rises from the reference's margin of strength to a port's ``value``.
 
-    ``scatter`` is that of ln of the margin, of a strength or an energy. What the reference does not have has no anchor
-    and could not fail before: there the ``value`` counts by how far it is above the ``limit`` where the odds are even.
+    ``scatter`` is that of ln of the margin, of a strength or an energy. A margin so far above its limit that even a
+    rough formula puts the chance lower than the count of matches does so: what holds thirty times its load is no even
+    match after three fights. What the reference does not have has no anchor and could not fail before: there the
+    ``value`` counts by itself.
     """
+    rough = chance_at(value, limit, MODEL)
     if reference is None or reference <= 0:
         return chance_at(value, limit, scatter)
-    before = chance_before(survived, reference / limit)
-    return (chance_after(value / reference, scatter, survived, reference / limit) if value > 0 else 1.0) - before
+    before = min(chance_before(survived), chance_at(reference, limit, MODEL))
+    return min(chance_after(value / reference, scatter, survived), rough) - before
 
 
 def chance_at(value: float, limit: float, scatter: float) -> float:

@@ -16,8 +16,8 @@ FEEL = 0.2
 SLIP = 0.25
 """Scatter of ln of a grip or a friction: common practice, no source; friction is seldom known within a fifth."""
 
-HEAT = 0.3
-"""Scatter of ln of a temperature rise or a current: common practice, no source."""
+HEAT = 0.5
+"""Scatter of ln of a temperature rise, a current or what a pack is rated at: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ KINDS: tuple[RiskKind, ...] = (
     RiskKind("bearing_overloaded", "bearings", "a hit dents the rotor's bearings", ("rotor_bearing_margin",)),
     RiskKind("joint_fails", "rotor mount", "the rotor's mount gives way at its bolts", ("bolt_",)),
     RiskKind("joint_fails", "watched joint", "the watched joint gives way at its bolts", ("joint_",), exposure=0.5),
-    RiskKind("wedge_bends", "wedge", "the wedge bends", ("wedge_bend_margin",), exposure=0.5),
+    RiskKind("wedge_bends", "wedge", "the wedge bends", ("wedge_bend_margin",)),
     RiskKind("wall_fails", "side wall", "a side wall is broken through", ("wall_", "rail_"), exposure=0.3),
     RiskKind("lid_fails", "lid", "the lid is broken through",
              ("lid_collapse_margin", "lid_punch_margin", "lid_perforation_margin"), exposure=0.2),

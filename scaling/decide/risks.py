@@ -87,10 +87,18 @@ def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
     values = {name: entry.value for name, entry in port.quantities.items()}
     survived = survived_of(study.design.variables)
     found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference, survived)) is not None]
-    ranked = sorted(found, key=lambda risk: (-round(risk.rise, 6), _level(risk)))
+    ranked = _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))
     standing = [risk for risk in ranked if risk.stands]
     nearest = sorted((risk for risk in ranked if not risk.stands), key=_level)[:NEAREST]
     return (*standing, *_creep(study, port), *(risk for risk in nearest))
+
+
+def _once_each(ranked: list[Risk]) -> list[Risk]:
+    """The first risk of each code: places that fail alike are told by the worst, since one hit loads all of them."""
+    first: dict[str, Risk] = {}
+    for risk in ranked:
+        first.setdefault(risk.code, risk)
+    return list(first.values())
 
 
 def _creep(study: Study, port: Port) -> tuple[Risk, ...]:

@@ -1,9 +1,9 @@
 """Machines that were scaled up before: what builders of such machines have met stands among the first risks.
 
-The machines are invented; what goes wrong with rebuilds of these kinds is common practice, no source: a heavier rotor is
-felt in turns and slower up to speed, a corded belt on a printed bracket tears its motor off when the rotor stops dead, a
-thin round belt slips and cuts a plastic pulley, a wedge that grew by less than the hits bends, and bolts pull through
-plastic.
+The machines are invented; what goes wrong with rebuilds of these kinds is common practice, no source: a heavier rotor
+is felt in turns and slower up to speed, a corded belt on a printed bracket tears its motor off when the rotor stops
+dead, a thin round belt slips and cuts a plastic pulley, a wedge that grew by less than the hits bends, and bolts pull
+through plastic.
 """
 
 from __future__ import annotations

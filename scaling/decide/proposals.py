@@ -68,7 +68,7 @@ class Bench:
         return next((part for part in parts if part.name == name), None)
 
 
-Offer = Callable[[Bench, Risk], Iterator[Proposal]]
+Offer = Callable[[Bench, Risk | None], Iterator[Proposal]]
 
 
 def told(key: str, value: float) -> str:
@@ -80,7 +80,7 @@ def told(key: str, value: float) -> str:
 def times(key: str, shares: tuple[float, ...], words: str) -> Offer:
     """Offer a key's value times each of the ``shares``."""
 
-    def offer(bench: Bench, _risk: Risk) -> Iterator[Proposal]:
+    def offer(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
         if bench.values.get(key):
             sizes = [told(key, bench.values[key] * share) for share in shares]
             yield [Change(words.format(size=size), {bench.key(key): size}) for size in sizes]
@@ -91,7 +91,7 @@ def times(key: str, shares: tuple[float, ...], words: str) -> Offer:
 def sold(key: str, shelf: str, words: str) -> Offer:
     """Offer the next sizes of a shelf above a key's value."""
 
-    def offer(bench: Bench, _risk: Risk) -> Iterator[Proposal]:
+    def offer(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
         if key in bench.values:
             on_shelf = (bench.study.design.shelves | bench.study.brief.shelves).sizes(shelf)
             sizes = [told(key, size) for size in on_shelf if bench.values[key] * 1.001 < size < bench.values[key] * 2.5]
@@ -100,14 +100,14 @@ def sold(key: str, shelf: str, words: str) -> Offer:
     return offer
 
 
-def _table(risk: Risk) -> str:
+def _table(risk: Risk | None) -> str:
     """The table of the design file that a risk's quantity is about."""
-    name = risk.quantity or ""
+    name = (risk.quantity if risk is not None else None) or ""
     joints = {"bolt_": "rotor.mount", "joint_": "joint", "motor_mount_": "rotor.motor_mount"}
     return next((table for start, table in joints.items() if name.startswith(start)), name.partition("_")[0])
 
 
-def thicker(bench: Bench, risk: Risk) -> Iterator[Proposal]:
+def thicker(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """A plate of the next thicknesses: of its part where it is one, so that the mass counts."""
     table = _table(risk)
     part, key = bench.part_of(table), f"{table}.thickness"
@@ -151,7 +151,7 @@ def _plate(bench: Bench, table: str) -> float:
 def of(*names: str) -> Offer:
     """Offer other materials for a plate, those of its part where it is one."""
 
-    def offer(bench: Bench, risk: Risk) -> Iterator[Proposal]:
+    def offer(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
         table = _table(risk)
         part = bench.part_of(table)
         own = part.material if part is not None else bench.choices.get(f"{table}.material")
@@ -165,7 +165,7 @@ def of(*names: str) -> Offer:
     return offer
 
 
-def bolts(bench: Bench, risk: Risk) -> Iterator[Proposal]:
+def bolts(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """More bolts, then bigger ones; their own mass counts, as rods of steel."""
     table = _table(risk)
     count, size = bench.values.get(f"{table}.bolts"), bench.values.get(f"{table}.bolt_diameter")
@@ -187,7 +187,7 @@ def bolts(bench: Bench, risk: Risk) -> Iterator[Proposal]:
     ]  # fmt: skip
 
 
-def looser(bench: Bench, risk: Risk) -> Iterator[Proposal]:
+def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """A lower tightening torque, where the bolts' own pull is what the plate bears."""
     table = _table(risk)
     words = f"tighten the {PLACES.get(table, table)}'s bolts to {{size}}"
@@ -197,7 +197,7 @@ def looser(bench: Bench, risk: Risk) -> Iterator[Proposal]:
 PLACES = {"rotor.mount": "rotor's mount", "joint": "watched joint", "rotor.motor_mount": "motor's mount"}
 
 
-def metal_plate(bench: Bench, risk: Risk) -> Iterator[Proposal]:
+def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """A metal plate under the bolts' heads, or in place of what they are screwed through."""
     table = _table(risk)
     name = bench.choices.get(f"{table}.material")
@@ -211,7 +211,7 @@ def metal_plate(bench: Bench, risk: Risk) -> Iterator[Proposal]:
 def motor(table: str) -> Offer:
     """Offer the motors of the brief's own catalogue, the lightest first."""
 
-    def offer(bench: Bench, _risk: Risk) -> Iterator[Proposal]:
+    def offer(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
         space = bench.study.brief.options
         if space is None or bench.port.machine is not None:
             return
@@ -228,7 +228,7 @@ ACROSS = 0.5
 """Share of frame and armour that grows with the width: common practice, no source."""
 
 
-def wider(bench: Bench, _risk: Risk) -> Iterator[Proposal]:
+def wider(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
     """A wider track, in a machine that is wider by as much."""
     track, width = bench.values["track"], bench.values["width"]
     across = ACROSS * sum(line.port for line in bench.port.parts if line.group in ("frame", "armour"))

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from scaling.decide.chance import SURVIVED_KEY, survived_of
 from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.decide.ranking import Standing, ranked
+from scaling.decide.remedies import remedy
 from scaling.decide.risks import Risk, burden, risks_of
 from scaling.decide.words import label_in_words, miss_in_words
 from scaling.files.units import format_number, format_value
-from scaling.study.problem import in_sentence
 from scaling.study.results import Port, Study
+
+TRIED = 3
+"""Ports, the nearest first, for which something is sought that would make them fit."""
 
 CLOSE = 0.005
 """Scores that differ by less are told as equal: half of one per cent of drift."""
@@ -83,7 +86,7 @@ def _judged(study: Study, letter: str, port: Port, objective: Objective) -> Judg
 def _verdict(study: Study, ports: Mapping[str, Judged], order: Sequence[str]) -> Verdict:
     best = ports[order[0]] if order else None
     if best is None or best.port.misses:
-        return Verdict(None, _nothing(order, ports), tuple(_why_not(each, None) for each in _in(order, ports)))
+        return Verdict(None, _nothing(study, order, ports), tuple(_why_not(each, None) for each in _in(order, ports)))
     text = f"Build port {best.letter}: {label_in_words(best.port)}, {headline(best.port, study)}."
     others = tuple(_why_not(each, best) for each in _in(order[1:], ports))
     return Verdict(best.letter, text, (*_why(best, ports, order, study), *others))
@@ -158,15 +161,12 @@ def _riskier(each: Judged, best: Judged) -> str:
     return says if gap > 0.01 else ""
 
 
-def _nothing(order: Sequence[str], ports: Mapping[str, Judged]) -> str:
-    """What is said where no port is acceptable."""
+def _nothing(study: Study, order: Sequence[str], ports: Mapping[str, Judged]) -> str:
+    """What is said where no port is acceptable: the nearest, and what would make it fit."""
     if not order:
         return "There is no port to judge."
+    for letter in order[:TRIED]:
+        if (change := remedy(study, ports[letter].port)) is not None:
+            return f"No port fits. Nearest is {letter}: {why_not(ports[letter], None)}; {change}, and it fits."
     nearest = ports[order[0]]
-    return f"No port fits. Nearest is {nearest.letter}: {why_not(nearest, None)}."
-
-
-def worst_named(judged: Judged, count: int = 3) -> list[str]:
-    """The first things that may go wrong, in a clause each with their number."""
-    return [f"{risk.says} ({in_sentence(risk.quantity)} {risk.value:.3g})" if risk.quantity and risk.value is not None
-            else risk.says for risk in judged.risks[:count]]  # fmt: skip
+    return f"No port fits. Nearest is {nearest.letter}: {why_not(nearest, None)}; nothing that was tried makes it fit."

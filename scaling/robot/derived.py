@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.rotor import shapes
+from scaling.formulas.rotor.windage import BLUFF_ROD, strip_drag_of_disc
 from scaling.shop import materials
 from scaling.shop.shelves import Shelves
 
@@ -129,6 +132,31 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: li
         poisson = numbers["rotor.poisson"]
         numbers["rotor.stress_factor"] = shapes.stress_factor(shape, diameter, bore, chord, poisson)
     numbers.setdefault("rotor.axle_height", diameter / 2)
+    _derive_windage(numbers, shape)
+
+
+def _derive_windage(numbers: dict[str, float], shape: str | None) -> None:
+    """Take the air drag of a rotor that the file says nothing of as a smooth disc's, a bar's as a bluff rod's.
+
+    Where the file says how it compares with a disc, a bar's strips follow once its speed is known (``set_strip_drag``).
+    """
+    if "rotor.strip_drag" in numbers and shape != "bar":
+        raise InputError("only a bar has strips that the air meets", None, "rotor.strip_drag",
+                         numbers["rotor.strip_drag"], hint="state rotor.windage_factor")
+    if shape == "bar" and "rotor.windage_factor" not in numbers:
+        numbers.setdefault("rotor.strip_drag", BLUFF_ROD)
+    numbers.setdefault("rotor.windage_factor", 1.0)
+    if shape != "bar":
+        numbers["rotor.strip_drag"] = 0.0
+
+
+def set_strip_drag(numbers: dict[str, float]) -> None:
+    """Let a bar's strips drag as a smooth disc does at the reference's speed, which is what its factor is over.
+
+    At another speed or size they follow the law of a bar: no jump where a disc's flow turns turbulent.
+    """
+    keys = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
+    numbers["rotor.strip_drag"] = float(strip_drag_of_disc(*(np.asarray(numbers[key]) for key in keys)))
 
 
 def _motor_inertia(numbers: dict[str, float], notes: list[str]) -> float:

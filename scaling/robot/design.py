@@ -15,7 +15,7 @@ from scaling.files.reading import allowed, is_missing, missing, read_value, row_
 from scaling.files.schema import Table
 from scaling.files.units import format_value
 from scaling.formulas import book
-from scaling.robot.derived import derive, table_of
+from scaling.robot.derived import derive, set_strip_drag, table_of
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
 from scaling.robot.part_rows import read_parts, reconcile
@@ -344,8 +344,18 @@ def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path,
 
 
 def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:
-    if "rotor.speed" in numbers:
-        return
+    """Set the speed that the motor reaches where the file states none, and what hangs on it.
+
+    The speed of a bar whose drag is stated over a disc's is that at which a disc's drag is met.
+    """
+    waiting = "rotor.strip_drag" not in numbers
+    if "rotor.speed" not in numbers:
+        numbers["rotor.speed"] = _speed_reached({"rotor.strip_drag": 0.0} | numbers, traits, file)
+    if waiting:
+        set_strip_drag(numbers)
+
+
+def _speed_reached(numbers: dict[str, float], traits: frozenset[str], file: Path) -> float:
     reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
     if reached is None or not reached > 0:
         raise InputError(
@@ -354,4 +364,4 @@ def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Pa
             "rotor.speed",
             hint="state rotor.speed, or the rotor's motor and the pack",
         )
-    numbers["rotor.speed"] = float(reached)
+    return float(reached)

@@ -41,8 +41,10 @@ VARIABLES = (
              "smaller inertia about an axis across the spin axis", 5, derived=True),
     Variable("rotor.speed", "omega", "rad/s", "speed of the rotor at full speed", derived=True),
     Variable("rotor.ratio", "i_r", "1", "motor speed over rotor speed", default=1.0),
-    Variable("rotor.windage_factor", "k_w", "1", "air drag over that of a smooth disc of the same diameter",
-             default=1.0),
+    Variable("rotor.windage_factor", "k_w", "1", "air drag over that of a smooth disc of the same diameter, at the "
+             "reference's speed; 1 where it is not stated, of a bar that of a bluff rod", derived=True),
+    Variable("rotor.strip_drag", "C_0", "1", "drag coefficient of a bar's strips at a windage factor of 1; 0: no bar",
+             allowed="not negative", derived=True),
     Variable("rotor.density", "rho", "kg/m^3", "density of the rotor's material", derived=True),
     Variable("rotor.strength", "S_r", "Pa", "strength of the rotor's material", derived=True),
     Variable("rotor.modulus", "E_r", "Pa", "modulus of elasticity of the rotor's material", derived=True),

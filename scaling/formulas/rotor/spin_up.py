@@ -11,14 +11,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient
+from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient, strips_torque
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 @dataclass(frozen=True)
 class RotorDrive:
-    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units."""
+    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units.
+
+    ``strip_drag`` is the drag coefficient of a bar's strips, 0 of what drags as a disc.
+    """
 
     inertia: Array
     motor_inertia: Array
@@ -30,7 +33,9 @@ class RotorDrive:
     voltage: Array
     pack_resistance: Array
     diameter: Array
+    width: Array
     windage_factor: Array
+    strip_drag: Array
     air_density: Array
     air_viscosity: Array
 
@@ -45,10 +50,12 @@ class RotorDrive:
         return TRANSITION * self.air_viscosity / (self.diameter / 2) ** 2
 
     def windage(self, speed: Array) -> Array:
-        """Air drag torque at ``speed``."""
+        """Air drag torque at ``speed``: a bar's strips, or a disc's faces."""
         radius = self.diameter / 2
         coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
-        return self.windage_factor * coefficient * self.air_density * speed**2 * radius**5 / 2
+        faces = coefficient * self.air_density * speed**2 * radius**5 / 2
+        strips = strips_torque(self.strip_drag, self.air_density, speed, self.width, self.diameter)
+        return self.windage_factor * np.where(self.strip_drag > 0, strips, faces)
 
     def unlimited_current(self, speed: Array) -> Array:
         """Motor current at ``speed`` with no limit, the pack sagging by the same current."""

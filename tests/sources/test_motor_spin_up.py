@@ -56,7 +56,8 @@ def run(given, speed=None, **changes):
 def drive_of(given):
     names = ("rotor.inertia", "rotor.motor.inertia", "rotor.ratio", "rotor.motor.kv", "rotor.motor.resistance",
              "rotor.motor.no_load_current", "rotor.motor.current_limit", "battery.voltage", "battery.resistance",
-             "rotor.diameter", "rotor.width", "rotor.windage_factor", "rotor.strip_drag", "air.density", "air.viscosity")
+             "rotor.diameter", "rotor.width", "rotor.windage_factor", "rotor.strip_drag", "air.density",
+             "air.viscosity")
     return RotorDrive(*(np.asarray(given[name]) for name in names))
 
 

@@ -175,7 +175,7 @@ def test_no_bar_jumps_where_a_disc_turns_turbulent():
 
 
 def test_stated_factor_of_a_bar_is_met_at_the_references_speed(main_demo):
-    """2.5 times the smooth disc's drag, by Bird, Stewart and Lightfoot's laminar law, at the speed the motor reaches."""
+    """2.5 times a smooth disc's drag, by Bird, Stewart and Lightfoot's laminar law, where its motor takes it."""
     own = main_demo.design.variables
     speed, radius = own["rotor.speed"], own["rotor.diameter"] / 2
     torque = 2.5 * 0.616 * math.pi * own["air.density"] * radius**4 * math.sqrt(own["air.viscosity"] * speed**3)

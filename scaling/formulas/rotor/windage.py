@@ -1,7 +1,8 @@
 """Air drag of what spins: discs by Reynolds regime, the side of a drum, and a bar as strips of a bluff rod.
 
 A disc's drag is skin friction and jumps where the flow turns turbulent; a bar's is pressure on its edges, whose
-coefficient does not change with the speed. Reynolds number omega R^2 / nu throughout. Numbers are pure, so the functions take any consistent units.
+coefficient does not change with the speed. Reynolds number omega R^2 / nu throughout. Numbers are pure, so the
+functions take any consistent units.
 """
 
 from __future__ import annotations

@@ -98,7 +98,7 @@ def factor_source(port: Port) -> str:
 
 
 def give_way_lines(study: Study) -> list[str]:
-    """The order in which a belt drive gives way when the rotor stops dead: the reference's and each port's."""
+    """The order in which belt drive or hub motor give way when the rotor stops dead: the reference's, each port's."""
     from scaling.formulas.transmission.belts import give_way_order
 
     fuse = study.design.choices.get("rotor.belt.fuse")
@@ -111,7 +111,7 @@ def give_way_lines(study: Study) -> list[str]:
         if len(order) < 2:
             continue
         text = ", then ".join(f"{link} ({format_number(margin)})" for link, margin in order)
-        text += "" if order[0][0] == fuse else f"; meant to go first: {fuse}"
+        text += "" if fuse in (None, order[0][0]) else f"; meant to go first: {fuse}"
         found.setdefault(text, []).append(name)
     return [f"{' '.join(names)}: {text}" for text, names in found.items()]
 

@@ -191,6 +191,7 @@ OPPONENT = {
     "attacker.tooth_width": Fraction(1),
     "attacker.bite": Fraction(1),
     "attacker.diameter": Fraction(1),
+    "attacker.tip_angle": Fraction(0),
 }
 """Powers of a gravity-similar machine's length that the rotor of the class's opponent follows."""
 

@@ -14,7 +14,9 @@ from scaling.formulas.rotor.windage import BLUFF_ROD, strip_drag_of_disc
 from scaling.shop import materials
 from scaling.shop.shelves import Shelves
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share")
+MATERIAL_PROPERTIES = (
+    "density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share", "rate_doubling", "rate_power",
+)
 
 MOTOR_CAN_SHARE = 0.1
 """Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine
@@ -95,7 +97,7 @@ def material_values(table: str, name: str) -> dict[str, float]:
     return {
         key: value if isinstance(value, float) else value.typical
         for key, value in values.items()
-        if key in book.variables
+        if key in book.variables and value is not None
     }
 
 

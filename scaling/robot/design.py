@@ -15,6 +15,7 @@ from scaling.files.reading import allowed, is_missing, missing, read_value, row_
 from scaling.files.schema import Table
 from scaling.files.units import format_value
 from scaling.formulas import book
+from scaling.formulas.impact.clash import ACROSS
 from scaling.robot.derived import derive, set_strip_drag, table_of
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
@@ -330,6 +331,7 @@ def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> None:
         "attacker.bite": float(own["hit_bite_depth"]),
         "attacker.tooth_width": numbers["rotor.tooth_width"],
         "attacker.diameter": numbers["rotor.diameter"],
+        "attacker.tip_angle": ACROSS,
     }
 
 

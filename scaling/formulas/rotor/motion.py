@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor, retention, strength
+from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit
 from scaling.formulas.rotor.shapes import SHAPES
 from scaling.formulas.rotor.similar_motor import similar
 from scaling.shop.shelves import Shelves
@@ -68,7 +68,9 @@ VARIABLES = (
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
     *strength.VARIABLES,
+    *tooth_hit.VARIABLES,
     *retention.VARIABLES,
+    *hub.VARIABLES,
 )
 
 CHOICES = {
@@ -80,7 +82,9 @@ CHOICES = {
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
     **strength.CHOICES,
+    **tooth_hit.CHOICES,
     **retention.CHOICES,
+    **hub.CHOICES,
 }
 
 
@@ -174,16 +178,19 @@ BASIC = (
     ),
 )
 
-QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *retention.QUANTITIES)
+QUANTITIES = (
+    *BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *tooth_hit.QUANTITIES, *retention.QUANTITIES, *hub.QUANTITIES,
+)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""
 
 
 def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
-    """Set the tooth's bolts from their size and class; raises InputError for a sense that the axis cannot have."""
+    """Set bolts and bearings as the shelves have them; raises InputError for a sense that the axis cannot have."""
     axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
                          allowed=f"one of {', '.join(SPINS[axis])}")
-    strength.derive(numbers, words, shelves)
+    for part in (strength, retention, hub):
+        part.derive(numbers, words, shelves)

@@ -11,7 +11,9 @@ from scaling.formulas.rotor import shapes
 from scaling.shop import materials
 from scaling.shop.shelves import Shelves
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share")
+MATERIAL_PROPERTIES = (
+    "density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share", "break_strain",
+)
 
 MOTOR_CAN_SHARE = 0.1
 """Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine

@@ -56,7 +56,9 @@ def drive_of(given):
     names = ("rotor.inertia", "rotor.motor.inertia", "rotor.ratio", "rotor.motor.kv", "rotor.motor.resistance",
              "rotor.motor.no_load_current", "rotor.motor.current_limit", "battery.voltage", "battery.resistance",
              "rotor.diameter", "rotor.windage_factor", "air.density", "air.viscosity")
-    return RotorDrive(*(np.asarray(given[name]) for name in names))
+    kv_last = names.index("rotor.motor.kv") + 1
+    numbers = [np.asarray(given[name]) for name in names]
+    return RotorDrive(*numbers[:kv_last], 1 / numbers[kv_last - 1], *numbers[kv_last:])
 
 
 @pytest.mark.parametrize(("rpm", "current", "torque"), [

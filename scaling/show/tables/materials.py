@@ -10,8 +10,8 @@ from scaling.show.table import Column, Table, columns
 
 NOTE = (
     "Typical values. Energy that a gram takes: cut away by a tooth; sprung, which it gives back; torn, pulled slowly "
-    "and evenly to its elongation at break. Each is the most that a gram in the way can take: a blow, a notch, a neck or "
-    "the layers of a print leave less of the last."
+    "and evenly to its elongation at break. Each is the most that a gram in the way can take: a blow, a notch, a neck "
+    "or the layers of a print leave less of the last."
 )
 
 Rows = list[dict[str, str | float | None]]

@@ -15,7 +15,8 @@ from scaling.formulas.drive.gearbox import efficiency_estimate
 
 CHECKS = (
     "seam_climb_height", "seam_climb_margin", "seam_clearance_margin", "wedge_seam_margin", "seam_speed_kept",
-    "seam_hop", "inverted_wheel_margin", "inverted_clearance", "inverted_seam_margin", "inverted_rotor_margin",
+    "seam_hop", "body_top", "inverted_wheel_margin", "inverted_clearance", "inverted_seam_margin",
+    "inverted_rotor_margin",
 )
 
 RADIUS, SPEED, G = 0.023, 2.9, 9.80665
@@ -175,10 +176,11 @@ def test_wheels_that_do_not_reach_leave_no_clearance() -> None:
     assert read(given, "inverted_wheel_margin") < 1
 
 
-def test_the_whole_height_counts_where_the_bodys_is_not_stated(demos: Any) -> None:
-    for demo in demos:
-        own = demo.design.variables
-        assert "body_height" in demo.design.stated or own["body_height"] == own["height"]
+def test_the_whole_height_counts_where_the_bodys_is_not_stated() -> None:
+    """A calliper over all, rotor and wheels included, is never less than one over the body."""
+    over_all = {"height": 0.07, "wheel.diameter": 0.063}
+    assert read(over_all, "body_top", "inverted_wheel_margin") == pytest.approx([0.07, 0.9])
+    assert read(over_all | {"body_height": 0.06}, "body_top", "inverted_wheel_margin") == pytest.approx([0.06, 1.05])
 
 
 # ------------------------------------------------------------ gearboxes

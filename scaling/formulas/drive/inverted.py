@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from scaling.book.entry import Quantity, Variable, symbols, where
 
-wheel_diameter, body_height, seam = symbols("wheel.diameter body_height arena.seam")
+wheel_diameter, stated, height, seam = symbols("wheel.diameter body_height height arena.seam")
 axle_height, rotor_diameter, rotor_width = symbols("rotor.axle_height rotor.diameter rotor.width")
-clearance = symbols("inverted_clearance")[0]
+body_top, clearance = symbols("body_top inverted_clearance")
 
 VARIABLES = (
     Variable("body_height", "H_b", "m", "height of the body's top above the floor, wheels and rotor left out", 1,
-             derived=True),
+             optional=True),
 )
-
-
-def derive(numbers: dict[str, float]) -> None:
-    """Take the whole height as the body's where it is not stated."""
-    if "height" in numbers:
-        numbers.setdefault("body_height", numbers["height"])
 
 
 _ON_WHEELS = "upside down on the wheels, whose axles are half their diameter above the floor"
@@ -34,18 +28,25 @@ def _rotor(axis: str, reach: str, half: object) -> Quantity:
     )
 
 
+_BODY = ("body_top", "Body height", "H_b", "m", "drive")
+
 QUANTITIES = (
+    Quantity(*_BODY, "lower", stated, source="definition: the design's stated height of its body"),
+    Quantity(
+        *_BODY, "lower", height,
+        source="definition: the design's whole height",
+        assumes="body_height not stated: rotor and wheels may stand out of it, so the body may be lower",
+    ),
     Quantity(
         "inverted_wheel_margin", "Wheel diameter over body height", "d_w/H_b", "1", "drive", "higher",
-        wheel_diameter / body_height,
+        wheel_diameter / body_top,
         role="handling", clock="driver",
         source="definition",
-        assumes="above 1 the wheels stand out above the body too, and it drives upside down; the whole height counts "
-        "where body_height is not stated",
+        assumes="above 1 the wheels stand out above the body too, and it drives upside down",
     ),
     Quantity(
         "inverted_clearance", "Ground clearance upside down", "c_i", "m", "drive", "higher",
-        where(wheel_diameter > body_height, wheel_diameter - body_height),
+        where(wheel_diameter > body_top, wheel_diameter - body_top),
         clock="driver",
         source="definition",
         assumes=f"{_ON_WHEELS}; none where they do not reach the floor",

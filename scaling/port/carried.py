@@ -65,6 +65,9 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
         now = {key: given.get(key, inputs[key].value) for key in shared}
         loop = given["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
         given.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
+    for table in ("rotor.motor", "drive.motor"):
+        if f"{table}.kv" in given and f"{table}.torque_constant" in inputs:  # another motor, not a similar one
+            given.setdefault(f"{table}.torque_constant", 1 / given[f"{table}.kv"])
     of_bolts = {key: value for key, value in _of_bolts(terms.design, terms.brief).items() if key in inputs}
     for key in [key for key in of_bolts if key.endswith(".bolt_diameter")]:
         of_bolts |= _torque_of_bolts(inputs, terms, table_of(key), of_bolts[key] / inputs[key].value)

@@ -16,6 +16,7 @@ from scaling.shop.shelves import Shelves
 
 MATERIAL_PROPERTIES = (
     "density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share", "rate_doubling", "rate_power",
+    "break_strain",
 )
 
 MOTOR_CAN_SHARE = 0.1

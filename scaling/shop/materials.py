@@ -110,6 +110,11 @@ class Material:
         """Share of fibres in the volume of a laminate, 0 of anything else."""
         return LAMINATE_FIBRES if self.kind == "composite" else 0.0
 
+    @property
+    def break_strain(self) -> float:
+        """Usual elongation at break; where the table has none that of what breaks at its strength, the least."""
+        return self.strength.typical / self.modulus.typical if self.elongation is None else self.elongation.typical
+
 
 def materials(extra: Path | None = None) -> dict[str, Material]:
     """Return every known material by name, those of the file ``extra`` added or put in place of ours.

@@ -58,7 +58,9 @@ def drive_of(given):
              "rotor.motor.no_load_current", "rotor.motor.current_limit", "battery.voltage", "battery.resistance",
              "rotor.diameter", "rotor.width", "rotor.windage_factor", "rotor.strip_drag", "air.density",
              "air.viscosity")
-    return RotorDrive(*(np.asarray(given[name]) for name in names))
+    kv_last = names.index("rotor.motor.kv") + 1
+    numbers = [np.asarray(given[name]) for name in names]
+    return RotorDrive(*numbers[:kv_last], 1 / numbers[kv_last - 1], *numbers[kv_last:])
 
 
 @pytest.mark.parametrize(("rpm", "current", "torque"), [

@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit
+from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit, torque_constant
 from scaling.formulas.rotor.shapes import SHAPES
 from scaling.formulas.rotor.similar_motor import similar
 from scaling.shop.shelves import Shelves
@@ -53,6 +53,7 @@ VARIABLES = (
              "peak stress of the spinning body over that of a thin ring at the tip", derived=True),
     Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded",
              *similar("kv")),
+    torque_constant.variable("rotor.motor", "K_t", "the rotor's motor"),
     Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor",
              *similar("resistance")),
     Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor",

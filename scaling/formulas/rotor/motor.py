@@ -6,6 +6,7 @@ import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, least, symbols
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
+from scaling.formulas.rotor.torque_constant import constants
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
 reached_speed = symbols("rotor_speed_as_motored")[0]
@@ -15,8 +16,8 @@ speed, diameter, width, bluffness, strip_drag = symbols(
 air_density, air_viscosity = symbols("air.density air.viscosity")
 reynolds, disc_windage, windage_torque = symbols("rotor_reynolds disc_moment_coefficient windage_torque")
 inertia, motor_inertia, ratio = symbols("rotor.inertia rotor.motor.inertia rotor.ratio")
-kv, resistance, no_load_current, current_limit = symbols(
-    "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
+torque_constant, resistance, no_load_current, current_limit = symbols(
+    "rotor_torque_constant rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
 )
 voltage, pack_resistance = symbols("battery.voltage battery.resistance")
 unlimited_current, start_torque = symbols("rotor_unlimited_current spin_up_start_torque")
@@ -27,6 +28,7 @@ _SPIN_UP_INPUTS = (
     "rotor.motor.inertia",
     "rotor.ratio",
     "rotor.motor.kv",
+    "rotor_torque_constant",
     "rotor.motor.resistance",
     "rotor.motor.no_load_current",
     "rotor.motor.current_limit",
@@ -60,6 +62,7 @@ def _without_limit(output: str) -> Model:
 
 
 QUANTITIES = (
+    *constants("rotor.motor", "rotor", "Rotor motor", "rotor"),
     Quantity(
         "rotor_speed_as_motored", "Rotor speed within reach", "omega_m", "rad/s", "rotor", "same",
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
@@ -80,9 +83,9 @@ QUANTITIES = (
     ),
     Quantity(
         "spin_up_start_torque", "Rotor torque at standstill", "T_0", "N m", "rotor", "higher",
-        (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
+        (least(unlimited_current, current_limit) - no_load_current) * ratio * torque_constant,
         clock="driver",
-        source="drela2007: T = (I - I_0) / K_v, through the ratio",
+        source="drela2007: T = (I - I_0) K_t, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),
     Quantity(

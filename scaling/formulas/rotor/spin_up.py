@@ -27,6 +27,7 @@ class RotorDrive:
     motor_inertia: Array
     ratio: Array
     kv: Array
+    torque_constant: Array
     resistance: Array
     no_load_current: Array
     current_limit: Array
@@ -67,11 +68,11 @@ class RotorDrive:
 
     def friction(self) -> Array:
         """Torque at the rotor of the motor's no-load current: bearings, iron and the belt's motor side."""
-        return self.no_load_current * self.ratio / self.kv
+        return self.no_load_current * self.ratio * self.torque_constant
 
     def net_torque(self, speed: Array) -> Array:
         """Torque at the rotor that accelerates it."""
-        return self.current(speed) * self.ratio / self.kv - self.friction() - self.windage(speed)
+        return self.current(speed) * self.ratio * self.torque_constant - self.friction() - self.windage(speed)
 
     def limit_speed(self) -> Array:
         """Speed above which the current limit no longer acts, 0 when it never does."""

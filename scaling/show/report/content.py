@@ -20,6 +20,7 @@ from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
 from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
 from scaling.study.drifts import ALIKE
+from scaling.study.marks import MEANINGS
 from scaling.study.problem import Shared, label_of
 from scaling.study.results import Port, Study
 
@@ -52,6 +53,7 @@ class Content:
     inputs: Sheet
     notes: tuple[str, ...]
     alike: str
+    marks: str
 
 
 def content(study: Study, figures: Mapping[str, Path]) -> Content:
@@ -86,6 +88,7 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         inputs=inputs_sheet(study),
         notes=study.design.notes,
         alike=f"{ALIKE * 100:.0f} %",
+        marks=" ".join(f"{mark}: {meaning}." for mark, meaning in MEANINGS.items()),
     )
 
 

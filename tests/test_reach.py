@@ -66,11 +66,12 @@ def test_what_follows_from_the_speed_alone_stays_and_is_marked(study: Study, bey
 
 
 def test_what_needs_the_motor_to_hold_the_speed_is_absent(study: Study, beyond: Port) -> None:
-    """Of what rests on the speed and on the motor three are there: how far beyond reach it is, how long the rotor
-    coasts with the motor off, and whether the motor's pull makes the belt slip, which it can at any speed."""
+    """Of what rests on the speed and on the motor four are there: how far beyond reach it is, the current that the
+    drag at that speed asks for, how long the rotor coasts with the motor off, and whether the motor's pull makes the
+    belt slip, which it can at any speed."""
     both = {name for name, keys in rests_on(study, beyond).items() if "rotor.speed" in keys and keys & MOTOR}
     there = both & set(beyond.quantities)
-    assert there == {"rotor_speed_reach_share", "spin_down_time", "belt_slip_margin"}
+    assert there == {"rotor_speed_reach_share", "rotor_drag_current", "spin_down_time", "belt_slip_margin"}
     for name in ("spin_up_time", "rotor_steady_current", "motor_temperature_rise", "match_energy", "rush_margin",
                  "spin_up_efficiency", "motor_continuous_current", "motor_case_heat"):  # fmt: skip
         assert name in study.reference and name not in beyond.quantities

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from scaling.decide.throws import doubt_text, throws
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
 from scaling.port.laws import law_of
@@ -14,6 +15,8 @@ from scaling.study.marks import Marked
 from scaling.study.problem import in_sentence
 from scaling.study.reach import beyond_reach
 from scaling.study.results import Port, Study
+
+NONE: Mapping[str, str] = {}
 
 TOLD = 3
 """Most quantities that a verdict names of each kind."""
@@ -69,8 +72,18 @@ def _weakest(port: Port) -> Weakest | None:
     return Weakest(name, port.quantities[name].value / ratio, port.quantities[name].value)
 
 
-def verdict(port: Port) -> str:
-    """What a port is worse, better and alike in beside the like of the reference, and which margin fell most."""
+def verdicts(study: Study) -> list[str]:
+    """The verdict on every port, its throw with the doubt of it."""
+    doubts = {throw.whose: {throw.name: doubt_text(throw)} for throw in throws(study) if throw.drift}
+    ports = zip(study.letters, study.ports, strict=True)
+    return [verdict(port, doubts.get(letter, {})) for letter, port in ports]
+
+
+def verdict(port: Port, doubts: Mapping[str, str] = NONE) -> str:
+    """What a port is worse, better and alike in beside the like of the reference, and which margin fell most.
+
+    ``doubts`` are what the drifts of quantities may be, in words, by name.
+    """
     if port.factor is None:
         return f"{port.label}. {port.problems[0].text}"
     change = change_of(port)
@@ -78,7 +91,7 @@ def verdict(port: Port) -> str:
     lines += [problem.text.rstrip(".") for problem in port.problems if problem.code == "speed_unreachable"]
     for word, drifts in (("Worse", change.worse), ("Better", change.better)):
         if drifts:
-            named = [f"{in_sentence(name)} {_marked(port, name, drift_text(drift))}" for name, drift in drifts.items()]
+            named = [_change(port, name, drift, doubts.get(name)) for name, drift in drifts.items()]
             lines.append(f"{word}: {_listed(named)}")
     if change.alike:
         lines.append(f"Stays: {_listed([in_sentence(name) for name in change.alike])}")
@@ -89,6 +102,12 @@ def verdict(port: Port) -> str:
     elif book.of_role("survival", among=port.quantities):
         lines.append(f"No survival margin fell by more than {100 * ALIKE:.0f} %")
     return ". ".join(lines) + "."
+
+
+def _change(port: Port, name: str, drift: float, doubt: str | None) -> str:
+    """What has become of a quantity, with what it may be where that is in doubt."""
+    text = f"{in_sentence(name)} {_marked(port, name, drift_text(drift))}"
+    return text if doubt is None else f"{text} ({doubt})"
 
 
 def _marked(port: Port, name: str, text: str) -> str:

@@ -59,7 +59,9 @@ class Quantity:
     """A quantity of a port beside the reference's.
 
     ``exponent`` is the power of the factor that it follows, a Fraction where it is exact; ``similarity_ratio`` is what
-    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that.
+    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that. ``if_reached`` says
+    that it would be so only if the motor reached the speed that is asked of it, ``outside`` that a formula is used
+    outside the range where it is good.
 
     >>> import scaling as sc
     >>> energy = sc.study("brief.toml")["A"]["rotor_energy"]
@@ -75,6 +77,8 @@ class Quantity:
     exponent: Fraction | float | None
     similarity_ratio: ByClock
     drift: ByClock
+    if_reached: bool
+    outside: bool
 
 
 class _Names(Mapping[str, T]):
@@ -176,7 +180,8 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
-    ``variables``, the numbers that the formulas were given, by dotted key.
+    ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``variables``, the numbers that the formulas
+    were given, by dotted key.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -190,6 +195,7 @@ class Port(_Names[Quantity]):
     def __init__(self, whole: results.Study, inner: results.Port, letter: str) -> None:
         self._whole, self._inner, self._had = whole, inner, inner.quantities
         self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
+        self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
         self.variables: Mapping[str, float] = dict(inner.variables)
@@ -200,7 +206,10 @@ class Port(_Names[Quantity]):
         similar, drift = (
             ByClock(**{clock: each.get(clock) for clock in CLOCKS}) for each in (found.similarity, found.drift)
         )
-        return Quantity(name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift)
+        return Quantity(
+            name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift, found.if_reached,
+            name in self._inner.outside,
+        )
 
     def sweep(self, factor: ArrayLike, only: str | Sequence[str] | None = None) -> pandas.DataFrame:
         """Return the port's quantities at other factors, by its law's rules: a row a factor, a column a quantity.

@@ -132,6 +132,19 @@ class Book:
         return found
 
     @cached_property
+    def margins(self) -> tuple[str, ...]:
+        """Every quantity that tells how much there is of what 1 is just enough of, in the book's order.
+
+        What must be kept is one, and what is better higher and a margin by its name or its label.
+        """
+        return tuple(
+            name
+            for name, entry in self.quantities.items()
+            if name in self.kept
+            or (entry.better == "higher" and "margin" in (*name.split("_"), *_plain(entry.label).split()))
+        )
+
+    @cached_property
     def dimensions(self) -> dict[str, Dimension]:
         """Read the book as dimensions: the stated dimension of every variable and quantity."""
         stated: dict[str, Dimension] = {key: variable.dimension for key, variable in self.variables.items()}
@@ -212,6 +225,14 @@ class Book:
         are among ``traits`` and whose inputs are all ``known`` variables or counted quantities is the one that counts.
         """
         return _counted(self, traits, frozenset(known))
+
+    def resting_on(self, key: str, traits: frozenset[str], known: Collection[str]) -> frozenset[str]:
+        """Return the names of the counted quantities that rest on the variable ``key``, at however many removes."""
+        found: set[str] = set()
+        for name, entry in self.counted(traits, known).items():
+            if key in entry.inputs or found.intersection(entry.inputs):
+                found.add(name)
+        return frozenset(found)
 
     def evaluate(self, given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
         """Read the book as numbers.

@@ -14,11 +14,13 @@ if TYPE_CHECKING:
 
 def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
     """Print a study under its heading: its headline drifts, ``every`` one by branch, or those ``only`` and no more."""
-    from scaling.decide.verdicts import cautions, give_way_lines, verdict
+    from scaling.decide.throws import farthest_lines
+    from scaling.decide.verdicts import cautions, give_way_lines, verdicts
     from scaling.show.tables.drift import drift_table, headline, worst_first
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import brief_problems_table, problems_table
+    from scaling.show.tables.throws import throws_table
 
     title(heading)
     print_table(laws_table(found), 4)
@@ -37,8 +39,13 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         print_table(drift_table(found, headline(found, clock), clock))
         typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
     title("What each port gives up")
-    for port in found.ports:
-        wrapped(f"- {verdict(port)}", "  ")
+    for line in verdicts(found):
+        wrapped(f"- {line}", "  ")
+    thrown = throws_table(found)
+    if thrown.rows:
+        print_table(thrown)
+        for line in farthest_lines(found):
+            wrapped(f"- {line}", "  ")
     for table in (closure_table(found), swaps_table(found)):
         if table.rows:
             print_table(table)

@@ -55,7 +55,8 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
 
 def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
     """What the brief gives of the port, or a variation holds, with what a bought motor, pack or bolt brings along."""
-    given: dict[str, Any] = {**terms.numbers, **terms.variation.held, "mass_limit": terms.brief.mass_limit}
+    limit = terms.brief.mass_limit if terms.variation.mass_limit is None else terms.variation.mass_limit
+    given: dict[str, Any] = {**terms.numbers, **terms.variation.held, "mass_limit": limit}
     if "battery.voltage" in inputs and ("battery.cells" in given or "battery.cell_voltage" in given):
         volts = terms.design.variables["battery.voltage"] * voltage_ratio(terms.design, terms.numbers)
         given.setdefault("battery.voltage", volts)

@@ -51,6 +51,8 @@ def _port_json(letter: str, port: Port) -> dict[str, Any]:
         **({} if port.machine is None else {"machine": port.machine.name}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
+        "status": port.status,
+        "misses": list(port.misses),
         "problems": [_problem_json(problem) for problem in port.problems],
     }
     if port.factor is not None:
@@ -84,7 +86,8 @@ def _quantity_json(name: str, entry: PortQuantity) -> dict[str, Any]:
         row |= {"exponent": str(entry.exponent), "exponent_kind": "exact"}
     elif entry.exponent is not None:
         row |= {"exponent": entry.exponent, "exponent_kind": "local"}
-    return row | {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    row |= {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    return row | {"if_reached": True} if entry.if_reached else row
 
 
 def _group_json(study: Study, group: Group) -> dict[str, Any]:

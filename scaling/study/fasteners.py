@@ -46,7 +46,7 @@ def fastener_lines(study: Study, port: Port) -> list[FastenerLine]:
 def _line(fastener: Fastener, study: Study, port: Port, factor: float, shelf: tuple[stock.Bolt, ...]) -> FastenerLine:
     own = study.design.shelves.bolt(fastener.size)
     load, reference = port.quantities.get(fastener.carries), study.reference.get(fastener.carries)
-    ratio = load.value / reference if load is not None and reference else None
+    ratio = port.marked(fastener.carries, load.value / reference) if load is not None and reference else None
     fits = None
     if ratio is not None:
         strong = [row for row in shelf if row.stress_area >= own.stress_area * ratio * (1 - 1e-9)]

@@ -22,6 +22,7 @@ from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
+from scaling.study.curve import curve_of
 from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
     bought_problems,
@@ -30,7 +31,8 @@ from scaling.study.problems import (
     size_problems,
     value_problems,
 )
-from scaling.study.results import Curve, PartLine, Port, PortQuantity, Study
+from scaling.study.reach import only_if_reached
+from scaling.study.results import PartLine, Port, PortQuantity, Study
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
@@ -150,7 +152,6 @@ def _port(
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
     quantities = _quantities(design, brief, request, parts, inputs, factor, reference)
-    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
     ideal_values, continuous = _without_shelves(design, brief, request, parts, inputs, factor)
     return Port(
         request,
@@ -161,7 +162,7 @@ def _port(
         quantities,
         _lines(design, plain, parts, factor),
         _problems(design, brief, parts, inputs, variables, quantities, reference),
-        Curve(grid, curve),
+        curve_of(design, brief, request, parts, factor, grid),
         continuous,
         inputs.snaps,
         ideal_values,
@@ -185,13 +186,15 @@ def _quantities(
     powers = book.powers(near.powers, design.traits)
     volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
     mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
+    found = book.evaluate(near.variables, design.traits)
+    values = {name: float(value[0]) for name, value in found.items() if np.isfinite(value[0])}
+    hollow = only_if_reached(values, reference, design.traits, near.variables)
     return {
         name: beside(
-            name, float(value[0]), power if (power := powers.get(name)) is not None else _slope(value), reference,
-            mass_ratio, factor, volts,
+            name, value, power if (power := powers.get(name)) is not None else _slope(found[name]), reference,
+            mass_ratio, factor, volts, name in hollow,
         )
-        for name, value in book.evaluate(near.variables, design.traits).items()
-        if np.isfinite(value[0])
+        for name, value in values.items()
     }
 
 
@@ -248,6 +251,7 @@ def beside(
     mass_ratio: float,
     factor: float,
     volts: float | None,
+    if_reached: bool = False,
 ) -> PortQuantity:
     """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
 
@@ -264,7 +268,7 @@ def beside(
             similarity[clock] = float(alike)
             if ratio is not None and (found := _finite(ratio / alike)) is not None:
                 drift[clock] = found
-    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift)
+    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift, if_reached)
 
 
 def _finite(value: float) -> float | None:

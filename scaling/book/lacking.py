@@ -12,6 +12,8 @@ from scaling.book.book import Book
 from scaling.book.entry import Quantity
 
 Keys = frozenset[str]
+"""Keys of a file, and words that keys among them must then have, as 'key=word'."""
+
 Ways = Callable[[str], Keys | None]
 """From an input or a trait that a design lacks to the keys that would bring it, None where none can."""
 
@@ -25,7 +27,7 @@ class _Way:
 
     @property
     def rank(self) -> tuple[int, int]:
-        return len(self.keys), -self.near
+        return sum("=" not in key for key in self.keys), -self.near
 
 
 def lacking(
@@ -49,11 +51,14 @@ def lacking(
 
 
 def better_ways(
-    book: Book, traits: frozenset[str], known: Collection[str], own: Collection[str], of_input: Ways, of_trait: Ways
+    book: Book, traits: frozenset[str], known: Collection[str], own: Collection[str], of_input: Ways
 ) -> dict[str, Keys]:
-    """Return, of the quantities that a design has, the fewest keys that would bring an entry that goes before."""
+    """Return, of the quantities that a design has, the fewest keys that would bring an entry that goes before.
+
+    They are keys of numbers: with other words it would be another design.
+    """
     counted = book.counted(traits, known)
-    missing = lacking(book, traits, known, own, of_input, of_trait)
+    missing = lacking(book, traits, known, own, of_input, _no_way)
     reached = {name: _Way(keys, 0) for name, keys in missing.items()}
     found: dict[str, _Way] = {}
     for entry in book.entries:
@@ -61,10 +66,14 @@ def better_ways(
             reached[entry.name] = _Way(frozenset(), 0)
         if entry.name not in counted or entry.name in reached:
             continue
-        way = _way(entry, reached, {*known, *counted}, traits, frozenset(own), of_input, of_trait, book)
+        way = _way(entry, reached, {*known, *counted}, traits, frozenset(own), of_input, _no_way, book)
         if way is not None and way.keys and (entry.name not in found or way.rank < found[entry.name].rank):
             found[entry.name] = way
     return {name: way.keys for name, way in found.items()}
+
+
+def _no_way(_name: str) -> None:
+    return None
 
 
 def _way(
@@ -91,4 +100,7 @@ def _way(
         if more is None:
             return None
         keys |= more
+    words = [key for key in keys if "=" in key]
+    if len({word.partition("=")[0] for word in words}) < len(words):
+        return None
     return _Way(frozenset(keys), near)

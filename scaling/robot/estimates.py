@@ -157,9 +157,14 @@ RULES: tuple[Rule, ...] = (
         "rotor.axle_height", "the cutting circle just clears the floor", ("rotor.diameter",),
         lambda n, _: n["rotor.diameter"] / 2, 1.0, 1.5,
     ),
-    Rule("rotor.windage_factor", "as a smooth disc", ("rotor.diameter",), lambda *_: 1.0, 1.0, 6.0),
-    Rule("arena.length", "a usual box for small robots", ("length",), lambda *_: 2.4, 0.3, 2.0),
-    Rule("match.time", "as most events have it", ("length",), lambda *_: 180.0, 0.6, 1.0),
+    Rule(
+        "rotor.tooth_width", "as wide along the axis as the rotor", ("rotor.width",), lambda n, _: n["rotor.width"],
+        0.4, 1.0,
+    ),
+    Rule(
+        "rotor.windage_factor", "1, as a smooth disc; of a bar 3", ("rotor.diameter",),
+        lambda _, words: 3.0 if words.get("rotor.shape") == "bar" else 1.0, 0.4, 4.0,
+    ),
     Rule("opponent.armour_thickness", f"13 mm {_OF_CLASS}", _ROTOR, _class_size(0.013), 0.4, 1.6),
     Rule("opponent.armour_span", f"105 mm {_OF_CLASS}", _ROTOR, _class_size(0.105), 0.6, 2.0),
 )  # fmt: skip

@@ -14,11 +14,11 @@ def starter_files(kind: str, short: bool = False) -> dict[str, str]:
 
     The ``short`` design says only what a builder can weigh, measure and read on a shop's page.
     """
-    kinds = sorted(path.name.removesuffix("_brief.toml") for path in STARTERS.glob("*_brief.toml"))
+    kinds = sorted(path.name.removesuffix("_design.toml") for path in STARTERS.glob("*_design.toml"))
     if kind not in kinds:
         raise InputError(
             "there is no such starter", None, "--kind", kind, f"one of {', '.join(kinds)}", nearest(kind, kinds)
         )
-    design = f"{kind}_short_design.toml" if short else f"{kind}_design.toml"
+    design = f"{kind}_short.toml" if short else f"{kind}_design.toml"
     names = {"design.toml": design, "brief.toml": f"{kind}_brief.toml"}
     return {name: (STARTERS / source).read_text(encoding="utf-8") for name, source in names.items()}

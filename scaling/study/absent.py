@@ -13,7 +13,7 @@ import numpy as np
 
 from scaling.book.entry import Quantity
 from scaling.book.lacking import Keys, better_ways, lacking
-from scaling.files.schema import Key, Table
+from scaling.files.schema import Key
 from scaling.files.toml import quoted
 from scaling.formulas import book
 from scaling.robot.derived import MATERIAL_PROPERTIES, table_of
@@ -44,10 +44,10 @@ def absent(design: Design, variables: Mapping[str, float], values: Collection[st
     counted = book.counted(design.traits, known)
     without = [name for name in counted if name not in values]
     if without:
-        better = better_ways(book, design.traits, known, design.said, ways.of_input, ways.of_trait)
+        better = better_ways(book, design.traits, known, design.said, ways.of_input)
         missing |= _without_value(design, variables, counted, without, better)
     return tuple(
-        Absent(name, tuple(_in_order(missing[name])))
+        Absent(name, tuple(_in_order(ways.completed(missing[name]))))
         for name in book.quantities
         if name in missing and name not in values
     )
@@ -77,11 +77,28 @@ def _without_value(
     found: dict[str, Keys] = {}
     for name in without:
         behind = set(_behind(name, counted))
-        other = frozenset().union(*(better[each] for each in behind if each in better))
+        other = frozenset().union(
+            *(better[each] for each in behind if each in better and _may_bring(design, given, name, better[each]))
+        )
         keys = other | {key for key in inside.get(name, ()) if key in behind}
         if keys:
             found[name] = keys
     return found
+
+
+USUAL_SHARES = (0.05, 0.1, 0.2)
+"""Shares of a robot's length or mass that a length or a mass of one of its parts may have."""
+
+
+def _may_bring(design: Design, given: Mapping[str, float], name: str, keys: Keys) -> bool:
+    """Whether a usual length or mass brings a value; what is no single length or mass may."""
+    (key, *others) = keys
+    whole = {"m": "length", "kg": "mass"}.get(book.variables[key].unit) if key in book.variables else None
+    if others or whole is None:
+        return True
+    tried = {**given, key: given[whole] * np.asarray(USUAL_SHARES)}
+    found = book.evaluate(tried, design.traits, only=[name]).get(name)
+    return found is not None and bool(np.isfinite(found).any())
 
 
 def _behind(name: str, counted: Mapping[str, Quantity]) -> Iterator[str]:
@@ -160,10 +177,10 @@ class _Ways:
         table = table_of(key)
         if key not in WORDS or key in self.design.said or not self._may_have(table):
             return None
-        whole = self._whole(table, f"{key.rpartition('.')[2]}={word}")
+        whole = self._whole(table)
         if table not in self.there and WORDS[key].default == word:
             return whole
-        return whole | {key}
+        return whole | {key, trait} | self._under(table, f"{key.rpartition('.')[2]}={word}")
 
     def _may_have(self, table: str) -> bool:
         """Whether a file of such a design may hold a table."""
@@ -176,16 +193,35 @@ class _Ways:
             if table == start or table.startswith(f"{start}.")
         )
 
-    def _whole(self, table: str, condition: str = "") -> Keys:
-        """What must be stated together with any key of a table that is not there yet, under a condition 'key=word'."""
+    def _whole(self, table: str) -> Keys:
+        """What must be stated together with any key of a table that is not there yet, or of one that it lies in."""
+        outer = table_of(table)
+        keys = self._whole(outer) if outer in DESIGN.by_name and outer != table else frozenset[str]()
         if table in self.there or table not in DESIGN.by_name:
-            return frozenset()
-        keys = _needed(DESIGN.by_name[table], condition)
-        return frozenset(DESIGN.by_name[table].dotted(key) for key in keys)
+            return keys
+        found = DESIGN.by_name[table]
+        return keys | {found.dotted(key) for key in found.keys if key.needed}
 
+    def completed(self, keys: Keys) -> Keys:
+        """Return the keys with those that they need beside them under some word, and without the words themselves.
 
-def _needed(table: Table, condition: str) -> list[Key]:
-    return [key for key in table.keys if key.needed or condition in key.when]
+        Where nothing says which word, it is the one that asks for the fewest more.
+        """
+        words = dict(key.split("=", 1) for key in keys if "=" in key)
+        found = frozenset(key for key in keys if "=" not in key)
+        for key in found & WORDS.keys():
+            choice, last = WORDS[key], key.rpartition(".")[2]
+            wanted = [words[key]] if key in words else choice.allowed or ()
+            more = [self._under(table_of(key), f"{last}={word}") for word in wanted]
+            found |= min(more, key=lambda each: len(each - found), default=frozenset())
+        return found
+
+    def _under(self, table: str, condition: str) -> Keys:
+        return frozenset(
+            DESIGN.by_name[table].dotted(key)
+            for key in DESIGN.by_name[table].keys
+            if condition in key.when and DESIGN.by_name[table].dotted(key) not in self.design.said
+        )
 
 
 def _unplaced(design: Design) -> Keys:

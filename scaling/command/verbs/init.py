@@ -18,7 +18,7 @@ def init(
     folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
     kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
     short: Annotated[
-        bool, typer.Option("--short", help="Only what a scale, a calliper and shops' pages give; the rest is estimated.")
+        bool, typer.Option("--short", help="Only what scale, calliper and shops' pages give; the rest is estimated.")
     ] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,

@@ -21,6 +21,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import brief_problems_table, problems_table
     from scaling.show.tables.throws import throws_table
+    from scaling.show.tables.unknown import absent_summary, designs_of, estimates_table, study_absent_table
 
     title(heading)
     print_table(laws_table(found), 4)
@@ -56,7 +57,16 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     problems = problems_table(found) if every else brief_problems_table(found)
     if problems.rows:
         print_table(problems)
-    for design in (found.design, *(port.machine for port in found.ports if port.machine is not None)):
+    designs = designs_of(found)
+    estimated, missing = estimates_table(designs), study_absent_table(found)
+    if estimated.rows:
+        print_table(estimated)
+    if every and missing.rows:
+        print_table(missing)
+    elif missing.rows:
+        typer.echo("")
+        wrapped(absent_summary(missing, "--all"), "")
+    for design in designs:
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
     title("Cautions")

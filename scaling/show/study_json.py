@@ -7,6 +7,8 @@ from typing import Any
 
 from scaling.book.groups import Group
 from scaling.formulas import book
+from scaling.show.tables.unknown import absent_rows, estimate_rows
+from scaling.study.absent import absent_of_port, absent_of_reference
 from scaling.study.problem import Problem
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
@@ -30,8 +32,13 @@ def as_json(study: Study) -> dict[str, Any]:
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
+            "estimates": estimate_rows(study.design),
+            "absent": absent_rows(absent_of_reference(study)),
         },
-        "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
+        "ports": [
+            _port_json(letter, port) | {"absent": absent_rows(absent_of_port(study, port))}
+            for letter, port in zip(study.letters, study.ports, strict=True)
+        ],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }

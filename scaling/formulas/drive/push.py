@@ -42,7 +42,7 @@ VARIABLES = (
     Variable("wheel.count", "n_w", "1", "wheels on the floor", allowed="count"),
     Variable("wheel.driven", "n_d", "1", "driven wheels", allowed="count", optional=True),
     Variable("wheel.load_share", "s_w", "1", "share of the weight on the wheels, the rest on a skid", 0,
-             allowed="share", default=1.0),
+             allowed="share"),
     Variable("drive.efficiency", "eta_d", "1", "efficiency of a drive motor's gearbox: of torque, not of speed",
              allowed="share", derived=True),
     Variable("drive.motors", "n_m", "1", "drive motors", allowed="count"),

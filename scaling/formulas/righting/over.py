@@ -134,7 +134,7 @@ def _from_arm(edge: str) -> tuple[Quantity, ...]:
         Quantity(
             "arm_energy_margin", "Righting arm energy margin", "T_a phi/E_t", "1", "righting", "higher",
             arm_torque * arm_angle / needed,
-            role="handling", clock="gravity",
+            role="budget", clock="gravity",
             source="own-derivation: work of a torque, T phi",
             assumes="full torque over the whole swing; from its back; outer box", when=when,
         ),

@@ -42,7 +42,7 @@ VARIABLES = (
     Variable("rotor.speed", "omega", "rad/s", "speed of the rotor at full speed", derived=True),
     Variable("rotor.ratio", "i_r", "1", "motor speed over rotor speed", default=1.0),
     Variable("rotor.windage_factor", "k_w", "1", "air drag over that of a smooth disc of the same diameter, at the "
-             "reference's speed; 1 where it is not stated, of a bar that of a bluff rod", derived=True),
+             "reference's speed; 1 where it is not stated, of a bar that of a bluff rod"),
     Variable("rotor.strip_drag", "C_0", "1", "drag coefficient of a bar's strips at a windage factor of 1; 0: no bar",
              allowed="not negative", derived=True),
     Variable("rotor.density", "rho", "kg/m^3", "density of the rotor's material", derived=True),
@@ -50,7 +50,8 @@ VARIABLES = (
     Variable("rotor.modulus", "E_r", "Pa", "modulus of elasticity of the rotor's material", derived=True),
     Variable("rotor.poisson", "nu", "1", "Poisson's ratio of the rotor's material", derived=True),
     Variable("rotor.stress_factor", "k_s", "1",
-             "peak stress of the spinning body over that of a thin ring at the tip", derived=True),
+             "peak stress of the spinning body over that of a thin ring at the tip", derived=True,
+             follows=("rotor.shape",)),
     Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded",
              *similar("kv")),
     torque_constant.variable("rotor.motor", "K_t", "the rotor's motor"),

@@ -14,7 +14,9 @@ from scaling.formulas.transmission import belt_drive, dead_stop, hub_stop
 from scaling.formulas.transmission.dead_stop import LINKS
 from scaling.shop.shelves import Shelves
 
-MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
+MOTOR_MOUNT = BoltedJoint(
+    "rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission", beside=True
+)
 
 # Conductivity in W/m/K of a material that has none in its table, heat capacity in J/m^3/K and rise in K above room
 # temperature at which the surface softens; a low side of each kind, from memory: most plastics soften from 100 C.

@@ -21,6 +21,7 @@ from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
 from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
 from scaling.show.tables.throws import throws_table
+from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 from scaling.study.drifts import ALIKE
 from scaling.study.marks import MEANINGS
 from scaling.study.problem import Shared, label_of
@@ -56,6 +57,8 @@ class Content:
     formulas: tuple[tuple[str, tuple[FormulaLine, ...]], ...]
     inputs: Sheet
     notes: tuple[str, ...]
+    estimates: Sheet
+    absent: Sheet
     alike: str
     marks: str
 
@@ -93,6 +96,8 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         formulas=tuple(formulas(study)),
         inputs=inputs_sheet(study),
         notes=study.design.notes,
+        estimates=sheet_of(estimates_table(designs_of(study))),
+        absent=sheet_of(study_absent_table(study)),
         alike=f"{ALIKE * 100:.0f} %",
         marks=" ".join(f"{mark}: {meaning}." for mark, meaning in MEANINGS.items()),
     )

@@ -16,6 +16,7 @@ import pytest
 
 import scaling
 from scaling.command.cli import main
+from scaling.files.errors import MOST_SAID
 from scaling.port.brief import Brief, load_brief
 from scaling.robot.design import Design, load_design
 from scaling.study.results import Study
@@ -160,14 +161,19 @@ def edit(tmp_path: Path) -> Callable[..., Path]:
     return copy
 
 
-def _refused(result: Result, *words: str) -> str:
-    """The one sentence of a refusal, after its form has been checked; ``words`` must be in it."""
+def _refused(result: Result, *words: str, lines: int | None = 1) -> str:
+    """The ``lines`` sentences of a refusal, after their form has been checked; ``words`` must be in them.
+
+    None for ``lines`` takes any number of mistakes up to the most that are said at once.
+    """
     assert result.status == 2, result.err or result.out
     assert result.out == ""
-    assert result.err.count("\n") == 1
     text = str(result.err).rstrip("\n")
-    assert text.startswith("scaling: ")
-    assert text[-1] in ".?"
+    found = text.split("\n")
+    assert len(found) == lines or (lines is None and len(found) <= MOST_SAID + 1), text
+    for line in found:
+        assert line.startswith("scaling: ")
+        assert line[-1] in ".?"
     assert "Traceback" not in text
     assert "\x1b" not in text
     for word in words:
@@ -194,15 +200,15 @@ def contents() -> Callable[[Path], dict[str, bytes]]:
 
 @pytest.fixture
 def study_refused(command: Callable[..., Result], tmp_path: Path) -> Callable[..., str]:
-    """Run the study of a bad file into a folder OUT; returns the sentence, after nothing was written."""
+    """Run the study of a bad file into a folder OUT; returns its sentences, after nothing was written."""
 
-    def run(path: Path, *words: str) -> str:
+    def run(path: Path, *words: str, lines: int | None = 1) -> str:
         before = _contents(tmp_path)
-        text = _refused(command("study", path, "-o", tmp_path / "OUT"), *words)
+        text = _refused(command("study", path, "-o", tmp_path / "OUT"), *words, lines=lines)
         assert _contents(tmp_path) == before
         assert not (tmp_path / "OUT").exists()
-        assert _refused(command("check", path)) == text
-        assert _refused(command("study", path, "--json")) == text
+        assert _refused(command("check", path), lines=lines) == text
+        assert _refused(command("study", path, "--json"), lines=lines) == text
         return text
 
     return run

@@ -1,31 +1,42 @@
-"""Everything that must hold: lint, types, tests. Stops at the first that does not.
+"""Everything that must hold, in order; stops at the first that does not: python tests/gate.py
 
-One test compares the shelf of bolts and bearings with the tables of a CAD parts package. Its tables
-are wanted, not the CAD kernel that it depends on, so it is installed here without its dependencies.
+What is given after it goes to pytest. One test compares the shelf of bolts and bearings with the tables of a CAD parts
+package. Its tables are wanted, not the CAD kernel that it depends on, so it is installed here without its dependencies.
 """
 
 from __future__ import annotations
 
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-STEPS = (
-    ("pip", "install", "--quiet", "--no-deps", "bd_warehouse==0.4.0"),
-    ("ruff", "check", "."),
-    ("mypy",),
-    ("pytest", "-n", "2", *sys.argv[1:]),
-)
+COVERAGE = ("--cov", "--cov-report=term")
+STEPS = {
+    "tables of the CAD parts package": ("-m", "pip", "install", "--quiet", "--no-deps", "bd_warehouse==0.4.0"),
+    "lint": ("-m", "ruff", "check", "."),
+    "types": ("-m", "mypy"),
+    "contract": ("-m", "pytest", "tests/test_layers.py"),
+    "tests, with branch coverage": ("-m", "pytest", "-n", "2", *COVERAGE, *sys.argv[1:]),
+    "spoilt quantities": ("tests/mutate.py", "--sample", "150"),
+    "wheel": ("tests/installed.py", "wheel"),
+    "oldest dependencies": ("tests/installed.py", "oldest"),
+}
 
 
 def main() -> int:
-    """Run every step with this interpreter's own packages."""
-    for step in STEPS:
-        print("+", *step, flush=True)
-        status = subprocess.run([sys.executable, "-m", *step], cwd=ROOT, check=False).returncode
+    """Run every step with this interpreter's own packages, and say how long each took."""
+    taken: dict[str, float] = {}
+    for name, step in STEPS.items():
+        print(f"+ {name}: python", *step, flush=True)
+        start = time.perf_counter()
+        status = subprocess.run([sys.executable, *step], cwd=ROOT, check=False).returncode
+        taken[name] = time.perf_counter() - start
         if status:
+            print(f"failed: {name}")
             return status
+    print(*(f"{seconds:6.0f} s {name}" for name, seconds in taken.items()), sep="\n")
     return 0
 
 

@@ -45,8 +45,10 @@ def test_a_file_that_is_no_design(
 ) -> None:
     brief = edit(main_folder)
     brief.with_name("design.toml").write_bytes(FILES[data][0])
-    text = study_refused(brief, "design.toml", *FILES[data][1])
-    assert len(text) < 1000
+    is_toml = data in ("parts table", "parts words", "table for a value", "value for a table", "list for a table",
+                       "nothing known")  # which then lacks nearly everything
+    text = study_refused(brief, "design.toml", *FILES[data][1], lines=None if is_toml else 1)
+    assert len(text.split("\n")[0]) < 1000
 
 
 @pytest.mark.parametrize("data", ["empty", "not UTF-8", "no quotes", "deep list", "huge", "JSON"])
@@ -256,18 +258,16 @@ def test_any_bytes_for_a_design(
 ) -> None:
     brief = edit(pusher_demo.folder)
     brief.with_name("design.toml").write_bytes(data)
-    refused(command("check", brief), "design.toml")
+    refused(command("check", brief), "design.toml", lines=None)
 
 
-def test_the_message_is_one_printable_line_whatever_was_given(
+def test_a_message_is_one_printable_line_whatever_was_given(
     refused: Callable[..., str], edit: Callable[..., Path], main_folder: Path, command: Callable[..., Any]
 ) -> None:
     for code in [*range(1, 32), 0x7F, 0x85, 0x2028, 0x202E]:
         brief = edit(main_folder, {f'"k\\u{code:04X}y"': '"1 mm"', "length": f'"5\\u{code:04X}mm"'})
-        result = command("check", brief)
-        if result.status == 2:
-            text = refused(result)
-            assert re.search(r"[\x00-\x1f\x7f\x85\u2028\u202e]", text) is None
+        text = refused(command("check", brief), lines=None)
+        assert re.search(r"[\x00-\x09\x0b-\x1f\x7f\x85\u2028\u202e]", text) is None
 
 
 TOWERS = (

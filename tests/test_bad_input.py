@@ -110,7 +110,7 @@ DESIGN_VALUES = [
     ("drive.motor.k_v", '"1 rpm/V"', ["unknown key", "drive.motor.kv"]),
     ("batery.cells", "3", ["unknown key", "battery.cells"]),
     ("parts[1].weight", '"1 g"', ["unknown key"]),
-    ("parts[1].materiel", '"uhmwpe"', ["unknown key", "parts[1].material"]),
+    ("parts[1].materiel", '"uhmwpe"', ["unknown key", 'parts."side walls".material']),
     ("zzz", "1", ["unknown key"]),
     # sizes that cannot be
     ("cg_height", '"900 mm"', ["900 mm", "below the height"]),
@@ -137,7 +137,8 @@ def test_bad_value_in_the_design(
 ) -> None:
     brief = edit(main_folder, {key: value})
     text = study_refused(brief, "design.toml: ", *words)
-    assert f"design.toml: {key}" in text
+    name = "parts[1]" if key == "parts[1].name" else 'parts."side walls"'  # a part is called by its name if it has one
+    assert f"design.toml: {key.replace('parts[1]', name)}" in text
     assert len(text) < 1000
 
 
@@ -202,7 +203,47 @@ def test_a_design_cannot_be_its_own_brief(
 
 def test_two_parts_of_one_name(edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]) -> None:
     brief = edit(main_folder, {"parts[1].name": '"twin"', "parts[2].name": '"twin"'})
-    study_refused(brief, "design.toml: parts[2].name: ", '"twin"')
+    # The places of the two parts by their old names are mistakes of their own.
+    study_refused(brief, "design.toml: parts[2].name: ", '"twin"', lines=3)
+
+
+@pytest.mark.parametrize(
+    ("changes", "key"),
+    [
+        ({"rotor.belt.friction": None}, "rotor.belt.friction"),
+        ({"rotor.belt.pulley_diameter": None}, "rotor.belt.pulley_diameter"),
+        ({"rotor.belt.kind": '"toothed"', "rotor.belt.friction": None, "rotor.belt.pitch": '"3 mm"'},
+         "rotor.belt.pulley_teeth"),
+        ({"rotor.mount.line_length": None}, "rotor.mount.line_length"),
+        ({"rotor.motor_mount.pattern_diameter": None}, "rotor.motor_mount.pattern_diameter"),
+    ],
+)
+def test_a_word_needs_its_sizes(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str], changes: dict[str, str | None],
+    key: str,
+) -> None:
+    study_refused(edit(main_folder, changes), f"design.toml: {key}: missing key")
+
+
+def test_all_mistakes_of_a_design_are_said_at_once(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]
+) -> None:
+    brief = edit(main_folder, {
+        "length": '"5 kg"', "cg_height": '"90 mm"', "rotor.bore": '"99 mm"', "rotor.spin": '"clockwise"',
+        "rotor.mount.bolt": '"M7"', "joint.bolt_class": '"9.9"', "rotor.belt.friction": None, "parts[2].mass": '"-1 g"',
+    })  # fmt: skip
+    study_refused(
+        brief, ": length: ", ": cg_height: ", ": rotor.bore: ", ": rotor.spin: ", ": rotor.mount.bolt: ",
+        ": joint.bolt_class: ", ": rotor.belt.friction: ", 'parts."cross members".mass: ', lines=8,
+    )  # fmt: skip
+
+
+def test_all_mistakes_of_a_brief_beside_its_design_are_said_at_once(
+    edit: Callable[..., Path], main_folder: Path, study_refused: Callable[..., str]
+) -> None:
+    brief = edit(main_folder, None, {"closure[1].parts": '["side wals"]', "parts.gone.mass": '"3 g"',
+                                     "port.righting.arm.torque": '"2 N m"'})
+    study_refused(brief, "closure", "parts.gone", "port.righting.arm.torque", lines=None)
 
 
 def test_names_cannot_steer_the_terminal(

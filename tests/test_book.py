@@ -73,7 +73,6 @@ def test_every_entry_says_what_it_is(entry: Quantity) -> None:
     assert entry.symbol.strip()
     assert entry.better in ("higher", "lower", "same")
     assert entry.branch in book.titles
-    assert len(entry.source) >= 5
     assert entry.unit == "1" or entry.dimension != dimension_of("1") or "rad" in entry.unit
     assert all(trait == "rotor" or trait == "pusher" or "=" in trait for trait in entry.when)
     for valid in entry.valid:
@@ -95,8 +94,10 @@ def test_labels_tell_quantities_apart() -> None:
     assert len(labels) == len(set(labels))
 
 
-def test_labels_are_short() -> None:
-    assert {name: entry.label for name, entry in book.quantities.items() if len(entry.label) >= 40} == {}
+def test_labels_are_short_and_may_stand_in_a_list() -> None:
+    for name, entry in book.quantities.items():
+        assert len(entry.label) < 40, name
+        assert not set(entry.label) & set(",;()"), name
 
 
 def test_a_quantity_is_found_by_name_and_by_label() -> None:
@@ -137,7 +138,6 @@ def test_every_variable_says_what_it_is() -> None:
         assert re.fullmatch(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)*", key)
         assert variable.meaning.strip()
         assert variable.symbol.strip()
-        assert dimension_of(variable.unit) is not None
         assert variable.default is None or np.isfinite(variable.default)
         symbols.add(variable.symbol)
     assert len(symbols) > 30
@@ -152,6 +152,7 @@ def test_every_variable_is_used_or_describes_a_part() -> None:
         if not variable.optional and variable.default is None and not variable.derived
     ]
     unused = {variable.key for variable in asked} - used
+    assert "wheel.mass" in unused
     # Masses of bought parts go into the sum; sizes of the rotor into its inertia; a motor's size into the motor law.
     assert all(key.endswith((".mass", ".diameter", ".width", ".height", ".cells")) for key in unused), unused
 
@@ -160,13 +161,14 @@ def test_a_similar_machine_s_powers_are_consistent() -> None:
     """Powers of a similar electrical machine, from its definition: same current density, same surface speed.
 
     By hand: power ~ lambda^3 at the pack's voltage V takes a current ~ lambda^3 / V; the speed, 1/lambda, over V is the
-    speed constant; resistance is V over the current, V^2 / lambda^3.
+    speed constant; resistance is V over the current, V^2 / lambda^3. Iron loses lambda^3 a cycle, so that its torque
+    over lambda V takes lambda^2 / V.
     """
     for table in ("rotor.motor", "drive.motor"):
         found = {name: book.variables[f"{table}.{name}"] for name in ("kv", "resistance", "no_load_current", "mass")}
         assert (found["kv"].length_power, found["kv"].voltage_power) == (-1, -1)
         assert (found["resistance"].length_power, found["resistance"].voltage_power) == (-3, 2)
-        assert (found["no_load_current"].length_power, found["no_load_current"].voltage_power) == (3, -1)
+        assert (found["no_load_current"].length_power, found["no_load_current"].voltage_power) == (2, -1)
         assert found["mass"].length_power == 3
     for key, variable in book.variables.items():
         if variable.unit == "m" and not key.startswith(("arena.", "opponent.", "attacker.")):

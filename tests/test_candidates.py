@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from scaling.files.errors import InputError
@@ -133,6 +133,7 @@ def test_files_that_are_no_catalogue(tmp_path: Path) -> None:
         assert str(path) in str(refused.value.file)
 
 
+@example(",".join(ROW.split(",")[1:]), b"")
 @given(st.text(alphabet='0123456789.,-+eEnaif#"\n\r\t xM\0', max_size=80), st.binary(max_size=60))
 def test_whatever_follows_the_header_is_motors_or_an_input_error(
     tmp_path_factory: pytest.TempPathFactory, rows: str, noise: bytes
@@ -149,7 +150,9 @@ def test_whatever_follows_the_header_is_motors_or_an_input_error(
 
 
 def test_the_main_demo_s_catalogues_are_read(main_folder: Path) -> None:
-    for path in main_folder.glob("*_motors.csv"):
+    paths = sorted(main_folder.glob("*_motors.csv"))
+    assert len(paths) == 2
+    for path in paths:
         rows = [line for line in path.read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
         motors = load_motors(path)
         assert [motor.name for motor in motors] == [row.split(",")[0] for row in rows[1:]]

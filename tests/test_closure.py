@@ -21,11 +21,12 @@ from small_pusher import TABLES
 
 from scaling.files.errors import InputError
 from scaling.port.brief import load_brief
-from scaling.port.levers import ClosureRow, close_each, close_parts
+from scaling.port.levers import ClosureRow, close_parts, steps_of
 from scaling.robot.design import load_design
 from scaling.robot.parts import Part
 from scaling.shop import stock
-from scaling.show.tables import closure_table, mass_table
+from scaling.shop.shelves import Shelves
+from scaling.show.tables.mass import closure_table, mass_table
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
@@ -201,7 +202,7 @@ def own_shelf(family: str) -> tuple[float, ...]:
     return tuple(sorted(float(row["thickness_mm"]) for row in rows if row["family"] == family))
 
 
-@pytest.mark.parametrize("limit", np.linspace(1500, 2200, 29))
+@pytest.mark.parametrize("limit", np.linspace(2150, 2650, 29))
 @pytest.mark.parametrize("least", [0.3, 0.7, 0.95])
 def test_a_sheet_goes_down_to_a_thickness_that_is_sold(tmp_path: Path, limit: float, least: float) -> None:
     """The lid of 4.4 mm is bought as 4 mm; by own search the thickest sheet that is sold and light enough takes over.
@@ -255,7 +256,7 @@ def test_the_mass_table_has_reference_ideal_closed_and_snapped(tmp_path: Path) -
     """Lid at 2.2 times the length: ideal 4.4 mm, closed by the lever to a thickness between, snapped to 3 mm."""
     found = study_of(tmp_path, 2400.0, lever("thickness", "lid", least=0.3), "nearest", "220 mm")
     table = mass_table(found)
-    assert [head.removeprefix("A ") for head in table.headers[3:]] == [
+    assert [head.removeprefix("A ") for head in table.headings[3:]] == [
         "reference, g",
         "ideal, g",
         "closed, g",
@@ -308,11 +309,11 @@ def test_many_at_once_are_as_each_alone(
     rows: list[ClosureRow], target: float, factors: list[float], shelf: bool
 ) -> None:
     """The same machine at several factors: in one pass, and one at a time."""
-    sizes = tuple(size / 1e3 for size in own_shelf("aluminium")) if shelf else ()
+    sold = {"aluminium-6082-t6": tuple(size / 1e3 for size in own_shelf("aluminium"))} if shelf else {}
     snap = "nearest" if shelf else None
     parts = (
         Part("body", "solid", 0.1, material="titanium-6al-4v"),
-        Part("lid", "sheet", 0.05, 2, material="aluminium-6082-t6", thickness=0.002, snap=snap, on_shelf=sizes),
+        Part("lid", "sheet", 0.05, 2, material="aluminium-6082-t6", thickness=0.002, snap=snap, sold=sold),
         Part(
             "floor",
             "sheet",
@@ -321,17 +322,19 @@ def test_many_at_once_are_as_each_alone(
             thickness=0.003,
             thickness_rule="hold",
             snap=snap,
-            on_shelf=sizes,
+            sold=sold,
         ),
     )
-    together = close_each(parts, np.asarray(factors), target, tuple(rows), {})
+    together, pulls = close_parts(parts, np.asarray(factors), target, tuple(rows), Shelves())
     for place, factor in enumerate(factors):
-        alone, _ = close_parts(parts, factor, target, tuple(rows), {})
+        alone, own_pulls = close_parts(parts, factor, target, tuple(rows), Shelves())
+        removed = [float(np.broadcast_to(pull.removed, (len(factors),))[place]) for pull in pulls]
+        assert removed == pytest.approx([float(pull.removed) for pull in own_pulls], rel=1e-9, abs=1e-15)
+        assert sum(step.removed for step in steps_of(own_pulls)) == pytest.approx(sum(removed), rel=1e-9, abs=1e-15)
         masses = [float(np.broadcast_to(part.at(np.asarray(factors)), (len(factors),))[place]) for part in together]
         assert masses == pytest.approx([float(part.at(factor)) for part in alone], rel=1e-9)
-        if together[1].thickness is not None:
-            thickness = np.broadcast_to(together[1].thickness_at(np.asarray(factors)), (len(factors),))[place]
-            assert thickness == pytest.approx(float(alone[1].thickness_at(factor)), rel=1e-9)
+        thickness = np.broadcast_to(together[1].thickness_at(np.asarray(factors)), (len(factors),))[place]
+        assert thickness == pytest.approx(float(alone[1].thickness_at(factor)), rel=1e-9)
 
 
 # Rows that cannot be.

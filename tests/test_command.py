@@ -52,11 +52,13 @@ def test_a_file_in_the_folder_of_verbs_is_a_verb(command: Callable[..., Any]) ->
 
 @pytest.fixture
 def in_a_demo(main_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The current folder is a copy of the main demo's, with the other demos' drawings and meshes beside."""
+    """The current folder is a copy of the main demo's; the others' designs go by their names, with their meshes."""
     others = [path for kind in ("stl", "dxf") for path in main_folder.parent.glob(f"*/*.{kind}")]
     for path in [*others, *main_folder.iterdir()]:
         if path.is_file():
             (tmp_path / path.name).write_bytes(path.read_bytes())
+    for path in main_folder.parent.glob("*/design.toml"):
+        (tmp_path / f"{path.parent.name}.toml").write_bytes(path.read_bytes())
     monkeypatch.chdir(tmp_path)
     return tmp_path
 

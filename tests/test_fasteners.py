@@ -45,10 +45,7 @@ def test_every_row_of_the_demos_against_the_shelf(demo: Any) -> None:
             diameter, area, hole = SHELF[joint.size]
             assert line.scaled_diameter == pytest.approx(diameter * port.factor / 1e3, rel=1e-12)
             assert line.scaled_hole == pytest.approx(hole * port.factor / 1e3, rel=1e-12)
-            load = plain["quantities"].get(joint.carries)
-            if load is None:
-                assert (line.load_ratio, line.size, line.hole, line.edge, line.kept_count) == (None,) * 5
-                continue
+            load = plain["quantities"][joint.carries]
             ratio = load["value"] / data["reference"]["quantities"][joint.carries]["value"]
             assert line.load_ratio == pytest.approx(ratio, rel=1e-12)
             enough = [size for size, row in SHELF.items() if row[1] >= area * ratio * (1 - 1e-3)]
@@ -91,8 +88,6 @@ def design_with(folder: Path, main_folder: Path, joint: dict[str, str]) -> Path:
     text = (main_folder / "design.toml").read_text(encoding="utf-8")
     kept = [block for block in text.split("\n[[") if not block.startswith("fasteners]]")]
     rows = "\n".join(f"{key} = {value}" for key, value in joint.items())
-    for path in main_folder.glob("*.stl"):
-        (folder / path.name).write_bytes(path.read_bytes())
     path = folder / "design.toml"
     path.write_text("\n[[".join([*kept[:-1], f"fasteners]]\n{rows}\n", kept[-1]]), encoding="utf-8")
     return path
@@ -113,18 +108,18 @@ def test_a_joint_is_read(tmp_path: Path, main_folder: Path) -> None:
 @pytest.mark.parametrize(
     ("changes", "key"),
     [
-        ({"bolt": '"M33"'}, "fasteners[1].bolt"),
-        ({"bolt": "3"}, "fasteners[1].bolt"),
-        ({"bolt_class": '"8.9"'}, "fasteners[1].bolt_class"),
-        ({"count": "0"}, "fasteners[1].count"),
-        ({"count": "2.5"}, "fasteners[1].count"),
-        ({"carries": '"tip_speed"'}, "fasteners[1].carries"),
-        ({"carries": '"luck"'}, "fasteners[1].carries"),
-        ({"edge_distance": '"-6 mm"'}, "fasteners[1].edge_distance"),
-        ({"edge_distance": '"6 N"'}, "fasteners[1].edge_distance"),
-        ({"edge": '"6 mm"'}, "fasteners[1].edge"),
+        ({"bolt": '"M33"'}, "fasteners.top.bolt"),
+        ({"bolt": "3"}, "fasteners.top.bolt"),
+        ({"bolt_class": '"8.9"'}, "fasteners.top.bolt_class"),
+        ({"count": "0"}, "fasteners.top.count"),
+        ({"count": "2.5"}, "fasteners.top.count"),
+        ({"carries": '"tip_speed"'}, "fasteners.top.carries"),
+        ({"carries": '"luck"'}, "fasteners.top.carries"),
+        ({"edge_distance": '"-6 mm"'}, "fasteners.top.edge_distance"),
+        ({"edge_distance": '"6 N"'}, "fasteners.top.edge_distance"),
+        ({"edge": '"6 mm"'}, "fasteners.top.edge"),
         ({"name": None}, "fasteners[1].name"),
-        ({"carries": None}, "fasteners[1].carries"),
+        ({"carries": None}, "fasteners.top.carries"),
     ],
 )
 def test_a_joint_that_cannot_be_is_refused_by_key(

@@ -20,14 +20,15 @@ import pytest
 from scaling.formulas import book
 from scaling.port.brief import LawRequest, load_brief
 from scaling.robot.design import load_design
-from scaling.show.figures import drift, figures, write_figures
+from scaling.show.figures import drift, figures, records, write_figures
 from scaling.show.figures.exponents import cell_words
 from scaling.show.figures.frame import COLOURS, MARKERS, port_styles, style
+from scaling.study.drifts import judged
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
 DEMOS = Path(__file__).parent.parent / "demo_designs"
-NAMES = ["drift", "factor_curves", "exponents", "mass"]
+NAMES = [figure.name for figure in records()]
 SPEED_RULES = ("hold-tip-speed", "gravity-similar", "hold-rpm", "as-motored", "hold-gyro-margin")
 FEW = tuple(LawRequest("mass", rule) for rule in SPEED_RULES[:4])
 MANY = (
@@ -163,7 +164,8 @@ def test_drawing_library_is_loaded_when_drawing_and_without_its_global_state():
 
 def test_without_any_factor_only_the_mass_of_the_reference_is_drawn():
     made = drawn("none")
-    assert list(made) == ["mass"]
+    assert "mass" in made
+    assert not {"drift", "factor_curves", "exponents"} & set(made)
     notes = " ".join(" ".join(text for text, _ in words(made["mass"])).split())
     for letter, rule in zip("ABCD", SPEED_RULES, strict=False):
         assert f"{letter} (mass, {rule})" in notes
@@ -180,9 +182,11 @@ def test_ports_without_a_factor_are_named_and_not_drawn(name):
 @pytest.mark.parametrize("kind", ["few", "one", "many", "part", "pusher"])
 @pytest.mark.parametrize("name", NAMES)
 def test_words_lie_inside_the_figure_and_apart_from_each_other(kind, name):
+    if name not in drawn(kind):
+        pytest.skip("nothing of this robot to show in it")
     figure = drawn(kind)[name]
     boxes = words(figure)
-    assert len(boxes) > 15
+    assert len(boxes) > 10
     for text, box in boxes:
         inside = box.x0 >= 0 and box.y0 >= 0 and box.x1 <= figure.bbox.x1 and box.y1 <= figure.bbox.y1
         assert inside, (text, box)
@@ -200,8 +204,10 @@ def test_every_axis_says_what_it_shows_and_in_which_unit(kind):
         assert panel.get_ylabel(), panel.get_title(loc="left")
     units = {panel.get_title(loc="left"): panel.get_ylabel() for panel in made["factor_curves"].axes}
     assert units["Total mass"] == "g"
-    assert units["Top speed"] == "m/s"
-    if kind != "pusher":
+    assert units["Top turn rate"] == "rpm"
+    if kind == "pusher":
+        assert units["Top speed"] == "m/s"
+    else:
         assert units["Rotor energy"] == "J"
     assert all("no unit" in panel.get_xlabel() for panel in made["drift"].axes)
     assert made["drift"].axes[0].get_ylabel() == "quantity, worst drift first"
@@ -247,32 +253,35 @@ def test_drift_rows_run_from_the_worst_to_the_least(kind):
     assert 8 <= len(labels) <= 20
     known = {entry.label: name for name, entry in book.quantities.items()}
     names = [known[label] for label in labels]  # whole labels: a cut one would not be found
-    drifts = [[port.quantities[name].drift["gravity"] for port in study(kind).ports if name in port.quantities]
-              for name in names]
+    # Falls and throws by gravity's clock; what a person or a pack does in a time that does not scale by the driver's.
+    clock = {None: "gravity", "gravity": "gravity", "driver": "driver", "match": "driver"}
+    drifts = [[port.quantities[name].drift[clock[book.quantities[name].clock]] for port in study(kind).ports
+               if name in port.quantities] for name in names]
     worst = [max(abs(math.log(value)) if value > 0 else math.inf for value in row) for row in drifts]
-    assert worst == sorted(worst, reverse=True)
+    assert worst == pytest.approx(sorted(worst, reverse=True), abs=1e-4)  # what drifts alike stands as in the book
 
 
 def test_drift_says_which_way_is_better_for_each_row():
-    left, right = drawn("few")["drift"].axes
-    names = [text.get_text().replace("\n", " ") for text in left.get_yticklabels()]
-    said = {round(note.xy[1]): note.get_text() for note in right.texts}
+    (panel,) = drawn("few")["drift"].axes
+    names = [text.get_text().replace("\n", " ") for text in panel.get_yticklabels()]
+    said = {round(note.xy[1]): note.get_text() for note in panel.texts}
     assert len(said) == len(names)
-    # A builder wants a high lift turn rate and survival margins, and a quick spin-up: common practice, no source.
-    assert said[names.index("Gyro margin")] == "higher is better"
-    assert said[names.index("Spin-up time, 95 % speed")] == "lower is better"
+    # A builder wants a high lift turn rate and survival margins, and a quick turn; a turn takes a driver's time and a
+    # throw falls by gravity: common practice, no source.
+    assert said[names.index("Gyro margin")] == "higher is better, driver"
+    assert said[names.index("Half-turn time")] == "lower is better, driver"
+    assert said[names.index("Throw height")] == "higher is better, gravity"
     strengths = {book.quantities[name].label for name in book.of_role("survival")}
     margins = [row for row, name in enumerate(names) if name in strengths]
     assert margins
-    assert all(said[row] == "higher is better" for row in margins)
+    assert all(said[row].startswith("higher is better") for row in margins)
 
 
 def test_a_drift_beyond_the_axis_stands_at_its_edge_and_the_note_says_so():
     panel = drawn("many")["drift"].axes[0]
     low, high = panel.get_xlim()
-    drifts = [value for port in study("many").ports for entry in port.quantities.values()
-              for value in entry.drift.values()]
-    assert max(drifts) > high, "the study must have one for this test to mean anything"
+    own = [judged(port, name) or 0.0 for port in study("many").ports for name in port.quantities]
+    assert max(own) > high, "the study must have one for this test to mean anything"
     marks = np.concatenate([np.asarray(child.get_xdata(), dtype=float) for child in panel.lines if child.get_gid()])
     assert marks.min() >= low
     assert marks.max() <= high
@@ -300,10 +309,9 @@ def test_log_axis_has_no_minor_ticks():
 
 
 # Powers of the length scale at one density. Tip speed held (Cauchy similarity: same material, same stress):
-# v 0, omega -1, I 5, E 3. Gravity (Froude) similarity: v 1/2, omega -1/2, I 5, E 4, I omega 9/2: C. H. Wolowicz,
+# v 0, omega -1, E 3. Gravity (Froude) similarity: v 1/2, omega -1/2, E 4, I omega 9/2: C. H. Wolowicz,
 # J. S. Bowman & W. P. Gilbert, NASA TP-1435, 1979, as quoted by a secondary table. Held rotor speed: arithmetic.
 POWERS = {
-    "Rotor inertia": ("5", "5", "5"),
     "Rotor speed": ("−1", "−1/2", "0"),
     "Tip speed": ("0", "1/2", "1"),
     "Rotor energy": ("3", "4", "5"),
@@ -349,8 +357,8 @@ def test_slopes_near_a_limit_show_no_absurd_number(exponent, said):
 def test_each_port_has_its_own_curve_though_others_lie_on_it():
     figure = drawn("few")["factor_curves"]
     for port in "ABC":
-        _, speeds = line(figure, f"top_speed-{port}-curve")  # the same drive in each, so the same curve
-        np.testing.assert_allclose(speeds, line(figure, "top_speed-A-curve")[1], rtol=1e-9)
+        _, rates = line(figure, f"top_yaw_rate-{port}-curve")  # the same drive in each, so the same curve
+        np.testing.assert_allclose(rates, line(figure, "top_yaw_rate-A-curve")[1], rtol=1e-9)
 
 
 def test_exponents_have_the_colour_of_their_sign_and_words_that_stand_out():
@@ -400,7 +408,7 @@ def test_curves_follow_the_powers_of_their_rules():
 def test_panels_share_the_factors_axis_and_keep_flat_what_is_flat():
     panels = {panel.get_title(loc="left"): panel for panel in drawn("one")["factor_curves"].axes}
     assert len({panel.get_xlim() for panel in panels.values()}) == 1
-    low, high = panels["Spin-up time, 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
+    low, high = panels["Spin-up time to 95 % speed"].get_ylim()  # changes by about 1 % along the held tip speed
     assert (high - low) / (high + low) >= 0.06 - 1e-9
 
 
@@ -414,7 +422,8 @@ def test_marks_lie_on_their_curves():
 
 
 def test_mass_panel_shows_the_limit_of_the_brief():
-    panel = drawn("few")["factor_curves"].axes[0]
+    panels = {panel.get_title(loc="left"): panel for panel in drawn("few")["factor_curves"].axes}
+    panel = panels["Total mass"]
     assert any(np.allclose(child.get_ydata(), 1360) for child in panel.lines), "mass_limit = 1.36 kg"
     assert [note.get_text() for note in panel.texts] == ["limit 1360 g"]
 

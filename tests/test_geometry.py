@@ -236,7 +236,7 @@ def test_a_leaky_mesh_needs_the_mass_beside_it(tmp_path: Path, command: Callable
     rows = f'mesh = "block.stl"\nmaterial = "{STEEL}"'
     with pytest.raises(InputError) as refused:
         design_of(tmp_path, {}, rows, 'cg_height = "15 mm"')
-    assert refused.value.key == "parts[1].mesh"
+    assert refused.value.key == "parts.block.mesh"
     assert "block.stl" in str(refused.value)
     assert "not watertight" in str(refused.value)
     assert "mass" in str(refused.value.hint)
@@ -255,11 +255,11 @@ def test_a_leaky_mesh_needs_the_mass_beside_it(tmp_path: Path, command: Callable
 @pytest.mark.parametrize(
     ("rows", "key"),
     [
-        ('mesh = "block.stl"', "parts[1].material"),
-        (f'mesh = "gone.stl"\nmaterial = "{STEEL}"', "parts[1].mesh"),
-        (f'mesh = "design.toml"\nmaterial = "{STEEL}"', "parts[1].mesh"),
-        (f'mesh = "block.stl"\nmesh_unit = "ft"\nmaterial = "{STEEL}"', "parts[1].mesh_unit"),
-        ('mesh = "block.stl"\nmaterial = "cheese"', "parts[1].material"),
+        ('mesh = "block.stl"', "parts.block.material"),
+        (f'mesh = "gone.stl"\nmaterial = "{STEEL}"', "parts.block.mesh"),
+        (f'mesh = "design.toml"\nmaterial = "{STEEL}"', "parts.block.mesh"),
+        (f'mesh = "block.stl"\nmesh_unit = "ft"\nmaterial = "{STEEL}"', "parts.block.mesh_unit"),
+        ('mesh = "block.stl"\nmaterial = "cheese"', "parts.block.material"),
     ],
 )
 def test_a_mesh_that_cannot_be_is_refused_by_key(tmp_path: Path, rows: str, key: str) -> None:
@@ -342,4 +342,6 @@ def test_check_prints_what_the_positions_say(main_demo: Any, command: Callable[.
                "drive controller, receiver, link and leads": [26], "screws": [24]}
     placed = [(part.mass, height) for part in design.parts for height in heights.get(part.name, [])]
     expected = sum(mass * height for mass, height in placed) / sum(mass for mass, _ in placed)
-    assert float(row.split()[-1]) == pytest.approx(expected, abs=0.05)
+    number, unit = row.split()[-2:]
+    assert unit == "mm"
+    assert float(number) == pytest.approx(expected, abs=0.05)

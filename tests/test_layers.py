@@ -42,7 +42,7 @@ def against_direction(path: Path, text: str) -> list[str]:
     for name in imported(ast.parse(text)):
         first, _, rest = name.partition(".")
         package = rest.split(".")[0]
-        if first != "scaling" or package == own or package == "__version__":
+        if first != "scaling" or package == own:
             continue
         if package not in LAYERS or LAYERS.index(package) > LAYERS.index(own):
             found.append(name)

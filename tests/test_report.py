@@ -13,29 +13,35 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote
 from xml.etree import ElementTree
 
 import pytest
-from conftest import Demo
 
+from conftest import Demo
 from scaling.decide.verdicts import cautions, verdict
 from scaling.files.errors import InputError
-from scaling.files.units import format_number
 from scaling.formulas import book
 from scaling.port.brief import load_brief
 from scaling.robot.design import load_design
-from scaling.show.figures import write_figures
+from scaling.show import figures as pictures
+from scaling.show.figures import records, write_figures
 from scaling.show.report.build_log import write_build_log
+from scaling.show.report.content import content
 from scaling.show.report.html import write_report
-from scaling.show.tables import closure_table, holes_table, problems_table, stock_table, swaps_table
+from scaling.show.tables.mass import closure_table, swaps_table
+from scaling.show.tables.problems import problems_table, shared_problems
+from scaling.show.tables.sizes import holes_table, stock_table
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
+if TYPE_CHECKING:
+    from conftest import Demo
+
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr",
         "mspace"}  # the last is MathML's, which the report writes as an empty element
-FIGURES = ("drift", "factor_curves", "exponents", "mass")
+FIGURES = tuple(figure.name for figure in records())
 SECTIONS = ("Answer", "Before anything is built or run", "Factor of each law", "What drifts most", "Problems",
             "What each law and rule means", "Mass", "Dimensionless groups", "How to read drift",
             "Formulas and sources", "Assumed where the design file says nothing", "Cautions")
@@ -241,25 +247,89 @@ def test_figures_have_words_and_are_whole(reports: Written) -> None:
 def test_missing_figures_are_left_out(nowhere: Written) -> None:
     assert not nowhere.page.all("img", "figure")
     assert "![" not in nowhere.log
-    assert "#exponents" not in nowhere.html
+    assert "#pictures" not in nowhere.html
+
+
+def test_every_section_is_headed_and_linked(each: Written) -> None:
+    sections = content(each.study, {}).sections
+    assert {"laws", "worst", "problems", "mass", "formulas", "cautions"} <= set(sections)
+    heads = [element.text for element in each.page.all("h2")]
+    links = {element.given["href"]: element.text for element in each.page.all("a")}
+    for section, title in sections.items():
+        assert heads.count(title) == 1
+        assert each.log.count(f"\n## {title}\n") == 1
+        assert links[f"#{section}"] == title
+
+
+GUIDE = (Path(__file__).parent.parent / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Add a figure")[2]
+ADDED = GUIDE.partition("```python\n")[2].partition("```")[0]
+"""The worked change of DEVELOPERS.md."""
+
+
+@pytest.mark.parametrize(
+    ("change", "section", "alt"),
+    [
+        ({}, "What drifts most", "Bars show the rotor energy of {name} at each port"),
+        ({'section="worst"': 'section="mass"'}, "Mass", "Bars show"),
+        ({', section="worst"': ""}, "Further pictures", "Bars show"),
+        ({'section="worst"': 'section="no_such_section"'}, "Further pictures", "Bars show"),
+        ({"ALT,": 'lambda study: f"{len(study.ports)} bars",'}, "What drifts most", "{ports} bars"),
+    ],
+    ids=["guide", "another", "none", "unknown", "computed"],
+)
+def test_a_new_figure_touches_one_file(
+    main_demo: Demo,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    change: dict[str, str],
+    section: str,
+    alt: str,
+) -> None:
+    """A module in the figures' folder is drawn, written, told in words and shown in both reports, by itself."""
+    (tmp_path / "modules").mkdir()
+    module = ADDED
+    for old, new in change.items():
+        assert old in module
+        module = module.replace(old, new)
+    name = f"added_{'_'.join(tmp_path.name.split('[')[0].split())}"
+    (tmp_path / "modules" / f"{name}.py").write_text(module, encoding="utf-8")
+    monkeypatch.setattr(pictures, "__path__", [*pictures.__path__, str(tmp_path / "modules")])
+    (tmp_path / "figures").mkdir()
+    paths = {path.stem: path for path in write_figures(main_demo.study, tmp_path / "figures") if path.suffix == ".png"}
+    assert set(paths) == {*FIGURES, "rotor_energy"}
+    html = write_report(main_demo.study, tmp_path, paths).read_text(encoding="utf-8")
+    log = write_build_log(main_demo.study, tmp_path, paths).read_text(encoding="utf-8")
+    words = alt.format(name=main_demo.study.design.name, ports=len(main_demo.study.ports))
+    parts = {text.split("\n")[0]: text for text in log.split("\n## ")}
+    assert re.search(rf"!\[{words}[^]]*\]\(figures/rotor_energy.png\)", parts[section])
+    heading = html.index(f"<h2>{section}</h2>")
+    shown = Page(html[heading : html.index("</section>", heading)])
+    image = next(element for element in shown.all("img") if str(element.given["alt"]).startswith(words))
+    assert str(image.given["src"]).startswith("data:image/")
+    assert "Rotor energy of each port" in [element.text for element in shown.all("figcaption")]
 
 
 def test_every_problem_and_verdict_is_told(each: Written) -> None:
     page, log = each.page.all("main")[0].text, _plain(each.log)
     for text in (page, log):
-        for _, _, sentence in problems_table(each.study).rows:
+        for _, _, sentence, rest in problems_table(each.study).rows:
             assert str(sentence) in text
-        for letter, port in zip(each.study.letters, each.study.ports, strict=True):
+            assert all(label in text for label in str(rest).split("; "))
+        for port in each.study.ports:
             assert verdict(port) in text
-            for problem in port.problems:
-                # Like sentences are joined; then the port's own number stands behind its letter.
-                assert problem.text in text or f"{letter} {format_number(problem.value or 0.0)}" in text
+
+
+def test_every_problem_of_every_port_is_in_the_table(each: Written) -> None:
+    rows = [(row.ports, row.problem.code, row.problem.about) for row in shared_problems(each.study)]
+    told = sorted((letter, code, str(about)) for letters, code, about in rows for letter in letters)
+    ports = zip(each.study.letters, each.study.ports, strict=True)
+    assert told == sorted((letter, each.code, str(each.about)) for letter, port in ports for each in port.problems)
 
 
 def test_what_the_reference_has_as_well_stands_folded_behind_the_rest(main_report: Written) -> None:
-    rows = problems_table(main_report.study).rows
-    alike = [str(text) for _, code, text in rows if str(code).endswith("_alike")]
-    own = [str(text) for _, code, text in rows if not str(code).endswith("_alike")]
+    rows = shared_problems(main_report.study)
+    alike = [row.text for row in rows if row.problem.code.endswith("_alike")]
+    own = [row.text for row in rows if not row.problem.code.endswith("_alike")]
     assert alike and own
     section = main_report.html.split('<section id="problems">')[1].split("</section>")[0]
     folded = next(element for element in Page(section).all("details") if "As on the reference" in element.text)
@@ -362,7 +432,8 @@ def _inline(token: Any) -> str:
 
 
 def _rendered(log: str) -> Rendered:
-    markdown_it = pytest.importorskip("markdown_it")
+    import markdown_it
+
     parser = markdown_it.MarkdownIt("commonmark", {"html": True}).enable("table")
     return Rendered(parser.parse(log))
 
@@ -423,8 +494,6 @@ def test_drift_is_the_ratio_over_that_of_a_port_that_behaves_alike(
     values, drifts = (row for row in _cells(reports.page, label) if row[1] not in book.titles)
     own = float(values[2])
     for place, port in enumerate(reports.study.ports):
-        if port.factor is None:
-            continue
         ratio = float(values[3 + place]) / own
         mu = port.variables["mass"] / reports.study.design.variables["mass"]
         for clock, tau in enumerate((port.factor**0.5, 1.0)):

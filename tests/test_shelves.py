@@ -264,10 +264,23 @@ def test_what_follows_from_a_bolt_follows_its_snapped_size(main_demo: Any) -> No
         assert values["rotor.mount.bolt_diameter"][place] == pytest.approx(size * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_stress_area"][place] == pytest.approx(area * 1e-6, rel=1e-3)
         for key, expected in (("head_diameter", head), ("hole_diameter", hole)):
-            if f"rotor.mount.{key}" in values:
-                assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
+            assert values[f"rotor.mount.{key}"][place] == pytest.approx(expected * 1e-3, rel=1e-9)
         assert values["rotor.mount.bolt_strength"][place] == own["rotor.mount.bolt_strength"]
+        # One stress, T = K F d: the torque of the bolt that is bought, 1.8 N m on an M3.
+        assert values["rotor.mount.torque"][place] == pytest.approx(1.8 * (size / 3) ** 3, rel=1e-9)
     assert len(set(values["rotor.mount.bolt_stress_area"])) >= 6
+
+
+def test_torque_of_a_bolt_that_the_brief_names(main_demo: Any) -> None:
+    """1.8 N m on an M3 are 1.8 (6 / 3)^3 = 14.4 N m on an M6, whatever the factor, unless the brief says another."""
+    from dataclasses import replace
+
+    bolt = replace(main_demo.brief, words={"rotor.mount.bolt": "M6"}, numbers={"rotor.mount.bolt_diameter": 6e-3})
+    stated = replace(bolt, numbers={**bolt.numbers, "rotor.mount.torque": 11.0})
+    for brief, expected in ((bolt, 14.4), (stated, 11.0)):
+        parts = port_parts(main_demo.design, brief)
+        found = inputs_at(main_demo.design, brief, LawRequest("length", "hold-tip-speed"), parts, np.asarray([1.5]))
+        assert found.variables["rotor.mount.torque"][0] == pytest.approx(expected)
 
 
 def test_a_class_that_the_brief_names_stays_when_the_size_snaps(main_demo: Any) -> None:
@@ -294,8 +307,8 @@ def test_own_bolts_of_a_second_pitch_do_not_break_the_shelf(tmp_path: Path, main
 
     own = tmp_path / "bolts.csv"
     own.write_text(f"{BOLT_HEADER}\nM10x1.25,10,1.25,16,10,8,10.5,11,12\n", encoding="utf-8")
-    brief = replace(main_demo.brief, stock={"bolts": own})
-    assert shelves.sizes("bolt", None, brief.stock) == shelves.sizes("bolt", None, {})
+    brief = replace(main_demo.brief, shelves=shelves.Shelves.read({"bolts": own}))
+    assert brief.shelves.sizes("bolt") == shelves.Shelves().sizes("bolt")
     parts = port_parts(main_demo.design, brief)
     found = inputs_at(
         main_demo.design, brief, LawRequest("length", "hold-tip-speed"), parts, np.asarray([3.1])
@@ -310,7 +323,7 @@ def test_an_own_size_and_an_own_pitch_count(tmp_path: Path, main_demo: Any) -> N
 
     own = tmp_path / "bolts.csv"
     own.write_text(f"{BOLT_HEADER}\nM7,7,1,11,7,6,7.4,7.6,8\nM4,4,0.5,7,4,3,4.3,4.5,4.8\n", encoding="utf-8")
-    brief = replace(main_demo.brief, stock={"bolts": own})
+    brief = replace(main_demo.brief, shelves=shelves.Shelves.read({"bolts": own}))
     parts = port_parts(main_demo.design, brief)
     request = LawRequest("length", "hold-tip-speed")
     found = inputs_at(main_demo.design, brief, request, parts, np.asarray([1.2, 2.2])).variables
@@ -334,16 +347,16 @@ def test_off_the_shelf_a_bolt_keeps_the_scaled_area(main_demo: Any) -> None:
 @pytest.mark.parametrize(
     ("row", "key"),
     [
-        ('key = "track"\nshelf = "bolt"\nfamily = "steel"', "stock[1].family"),
-        ('key = "track"\nshelf = "sheet"', "stock[1].family"),
-        ('key = "track"\nshelf = "sheet"\nfamily = "cheese"', "stock[1].family"),
-        ('key = "track"\nshelf = "screws"', "stock[1].shelf"),
-        ('key = "track"\nshelf = "bolt"\nsnap = "sideways"', "stock[1].snap"),
-        ('key = "wheel.friction"\nshelf = "bolt"', "stock[1].key"),
-        ('key = "rotor.diameter"\nshelf = "bolt"', "stock[1].key"),
+        ('key = "track"\nshelf = "bolt"\nfamily = "steel"', "stock.track.family"),
+        ('key = "track"\nshelf = "sheet"', "stock.track.family"),
+        ('key = "track"\nshelf = "sheet"\nfamily = "cheese"', "stock.track.family"),
+        ('key = "track"\nshelf = "screws"', "stock.track.shelf"),
+        ('key = "track"\nshelf = "bolt"\nsnap = "sideways"', "stock.track.snap"),
+        ('key = "wheel.friction"\nshelf = "bolt"', 'stock."wheel.friction".key'),
+        ('key = "rotor.diameter"\nshelf = "bolt"', 'stock."rotor.diameter".key'),
         ('shelf = "bolt"', "stock[1].key"),
-        ('key = "track"', "stock[1].shelf"),
-        ('key = "track"\nshelf = "bolt"\nsanp = "up"', "stock[1].sanp"),
+        ('key = "track"', "stock.track.shelf"),
+        ('key = "track"\nshelf = "bolt"\nsanp = "up"', "stock.track.sanp"),
         ('key = "track"\nshelf = "bolt"\n[[stock]]\nkey = "track"\nshelf = "round-belt"', "stock[2].key"),
     ],
 )

@@ -39,11 +39,8 @@ def write(tmp_path: Path) -> Callable[..., Path]:
 
 
 @pytest.mark.parametrize("name", SHELVES)
-def test_built_in_file_states_source_and_status_and_reads_as_an_own_file(name: str) -> None:
+def test_built_in_file_reads_as_an_own_file(name: str) -> None:
     path = stock.FOLDER / name
-    comments = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("#")]
-    assert any("Status:" in line for line in comments)
-    assert any("ISO" in line or "Source:" in line for line in comments)
     assert SHELVES[name](path) == SHELVES[name](None)
 
 

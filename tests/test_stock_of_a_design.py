@@ -51,3 +51,20 @@ def test_a_bolt_that_no_shelf_has(tmp_path: Path) -> None:
         load(tmp_path, {'bolt = "M3"': 'bolt = "M3.5"'}, {"bolt_classes": CLASSES})
     assert refused.value.key in ("rotor.mount.bolt", "fasteners[1].bolt")
     assert "design.toml" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("shelf", "content", "line"),
+    [
+        ("bolts", BOLTS.replace("3.5,0.6", "3.5,no"), 2),
+        ("bolt_classes", CLASSES.replace("800", "no"), 2),
+        ("cells", CELLS.replace("3.7", "no"), 2),
+    ],
+)
+def test_a_mistake_in_an_own_file_is_named_by_file_and_line(
+    tmp_path: Path, shelf: str, content: str, line: int
+) -> None:
+    assert content not in (BOLTS, CLASSES, CELLS)
+    with pytest.raises(InputError) as refused:
+        load(tmp_path, {}, {shelf: content})
+    assert str(refused.value).startswith(f"{tmp_path / shelf}.csv, line {line}: ")

@@ -13,7 +13,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scaling.book.dimensions import dimension_of
 from scaling.files.errors import InputError
 from scaling.files.units import EXAMPLES, SHOWN, format_number, format_value, parse, shown_unit, to_shown
 from scaling.formulas import book
@@ -160,24 +159,17 @@ def test_a_plain_number_has_no_unit(value: float) -> None:
     [("100 Hz", "rad/s"), ("100 1/s", "rad/s"), ("2300 1/min/V", "rad/s/V"), ("2300 Hz/V", "rad/s/V")],
 )
 def test_turns_are_never_taken_for_radians(text: str, unit: str) -> None:
-    """A speed in hertz or per minute counts turns: 100 Hz is 628 rad/s. Refused or right, but not 2 pi out."""
-    turns = {"100 Hz": 100.0, "100 1/s": 100.0, "2300 1/min/V": 2300 / 60, "2300 Hz/V": 2300.0}
-    try:
-        found = parse(text, unit)
-    except InputError:
-        return
-    assert found == pytest.approx(2 * math.pi * turns[text], rel=1e-12)
+    """A speed in hertz or per minute counts turns, 100 Hz is 628 rad/s: refused, so never 2 pi out."""
+    with pytest.raises(InputError):
+        parse(text, unit)
 
 
 def test_a_temperature_rise_is_no_temperature() -> None:
-    """80 K of rise are 80 K; 80 degrees on the Celsius scale must not become a rise of 353 K."""
+    """80 K of rise are 80 K; 80 degrees on the Celsius scale must not become a rise of 353 K: they are refused."""
     assert parse("80 K", "K") == 80
     for text in ("80 degC", "80 °C", "80 celsius"):
-        try:
-            found = parse(text, "K")
-        except InputError:
-            continue
-        assert found == pytest.approx(80)
+        with pytest.raises(InputError):
+            parse(text, "K")
 
 
 @given(st.text(max_size=40))
@@ -214,7 +206,6 @@ def test_every_unit_of_the_book_is_shown_in_a_unit_of_its_own_dimension() -> Non
 @pytest.mark.parametrize("unit", EXAMPLES)
 def test_examples_in_messages_are_right(unit: str) -> None:
     assert parse(EXAMPLES[unit].strip('"'), unit) > 0
-    assert dimension_of(unit) is not None
 
 
 @pytest.mark.parametrize(

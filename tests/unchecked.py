@@ -12,26 +12,34 @@ from pathlib import Path
 TESTS = Path(__file__).parent
 
 
-def checked() -> dict[str, list[str]]:
-    """Names of the checked quantities, each with the modules that check it."""
-    found: dict[str, list[str]] = {}
+def checks_of() -> dict[Path, tuple[str, ...]]:
+    """The quantities that each module of checks names."""
+    found: dict[Path, tuple[str, ...]] = {}
     for path in sorted(TESTS.rglob("test_*.py")):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.Assign) and any(getattr(target, "id", "") == "CHECKS" for target in node.targets):
-                for name in ast.literal_eval(node.value):
-                    found.setdefault(name, []).append(path.name)
+                found[path] = tuple(ast.literal_eval(node.value))
     return found
+
+
+def checked() -> set[str]:
+    """Names of the checked quantities."""
+    return {name for names in checks_of().values() for name in names}
+
+
+def unchecked() -> list[str]:
+    """Quantities of the book that no module names, with their branch."""
+    from scaling.formulas import book
+
+    names = checked()
+    return [f"{entry.branch:<14}{entry.name}" for entry in book.quantities.values() if entry.name not in names]
 
 
 def main() -> None:
     """Print the quantities without an outside check, by branch."""
-    from scaling.formulas import book
-
-    names = checked()
-    missing = [entry for entry in book.quantities.values() if entry.name not in names]
-    for entry in missing:
-        print(f"{entry.branch:<14}{entry.name}")
-    print(f"{len(names)} of {len(book.quantities)} quantities have an outside check, {len(missing)} have none")
+    missing = unchecked()
+    print(*missing, sep="\n")
+    print(f"{len(checked())} quantities have an outside check, {len(missing)} have none")
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -12,8 +12,19 @@ from typing import Any
 import numpy as np
 
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
-from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Values, Variable
-from scaling.files.errors import InputError, nearest
+from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Validity, Values, Variable
+from scaling.book.sources import (
+    NO_WORK,
+    STATUSES,
+    Citation,
+    Source,
+    Status,
+    Use,
+    bibliography,
+    citations,
+    worst_first,
+)
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.schema import Choice
 
 
@@ -126,11 +137,73 @@ class Book:
         stated: dict[str, Dimension] = {key: variable.dimension for key, variable in self.variables.items()}
         return stated | {name: entry.dimension for name, entry in self.quantities.items()}
 
-    def derive(self, numbers: dict[str, float], words: Mapping[str, str]) -> None:
-        """Fill in the derived variables of every branch that can be worked out and are not stated."""
+    @cached_property
+    def sources(self) -> dict[str, Source]:
+        """Every work that may be cited, by key: those of the bibliography and those that entries bring."""
+        brought = {source.key: source for entry in self.entries for source in entry.brings}
+        return bibliography() | brought
+
+    def cite(self, text: str) -> str:
+        """Return an entry's ``source`` as people read it: author, title, edition and place of each work."""
+        return "; ".join(self._cited(citation) for citation in citations(text))
+
+    def _cited(self, citation: Citation) -> str:
+        says = f": {citation.says}" if citation.says else ""
+        if citation.key in NO_WORK:
+            return f"{NO_WORK[citation.key]} {citation.place}".rstrip() + says
+        source = self.sources[citation.key]
+        parts = [source.text, citation.place]
+        if citation.seen is None and source.status != "checked":
+            parts.append(STATUSES[source.status])
+        return ", ".join(part for part in parts if part) + says
+
+    def range_text(self, valid: Validity) -> str:
+        """Return the sentence of a range, with its source where it has one."""
+        return f"{valid.sentence} ({self.cite(valid.source)})" if valid.source else valid.sentence
+
+    def uses(self, entries: Iterable[Quantity]) -> list[Use]:
+        """Return the works that ``entries`` rest on, the least known first; what is as another rests on its works.
+
+        Common practice counts among them as what no source is known for; definitions and own derivations do not.
+        """
+        own = {entry.name: entry for entry in entries}
+        places: dict[tuple[str, Status], dict[str, None]] = {}
+        resting: dict[tuple[str, Status], dict[str, None]] = {}
+        for name, entry in own.items():
+            for citation in self._works(entry, own, frozenset({name})):
+                known = self.sources.get(citation.key)
+                key = citation.key, citation.seen or (known.status if known else "unverified")
+                places.setdefault(key, {})[citation.place] = None
+                resting.setdefault(key, {})[name] = None
+        return worst_first(
+            Use(
+                key,
+                self.sources[key].text if key in self.sources else NO_WORK[key],
+                status,
+                tuple(place for place in places[key, status] if place),
+                tuple(names),
+            )
+            for (key, status), names in resting.items()
+        )
+
+    def _works(self, entry: Quantity, own: Mapping[str, Quantity], seen: frozenset[str]) -> Iterator[Citation]:
+        for citation in entry.citations:
+            if citation.key == "as":
+                name = citation.place
+                if name not in seen:
+                    yield from self._works(own.get(name, self.quantities[name]), own, seen | {name})
+            elif citation.key == "common-practice" or citation.key not in NO_WORK:
+                yield citation
+
+    def derive(self, numbers: dict[str, float], words: Mapping[str, str], shelves: Any, mistakes: Mistakes) -> None:
+        """Fill in the derived variables of every branch that can be worked out and are not stated.
+
+        ``shelves`` hold what the ``words`` name; the branches know them, and the book hands them on. What a branch
+        finds wrong goes to ``mistakes``, and the others go on.
+        """
         for branch in self.branches:
             if branch.derive is not None:
-                branch.derive(numbers, words)
+                mistakes.attempt(branch.derive, numbers, words, shelves)
 
     def counted(self, traits: frozenset[str], known: Collection[str]) -> dict[str, Quantity]:
         """Return the entry that counts of every quantity that a design has, each after those that it uses.

@@ -18,6 +18,7 @@ import sympy
 
 from scaling.book.dimensions import Dimension, dimension_of
 from scaling.book.numeric import Evaluator, evaluator
+from scaling.book.sources import Citation, Source, citations
 from scaling.files.schema import Choice, Number
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
@@ -36,8 +37,6 @@ Keep = Literal["one", "reference"]
 """The level that a port must keep: 1, or the reference's own where that is lower; or the reference's own, whatever it
 is."""
 
-KINDS = ("solid", "sheet", "bought", "fixed")
-"""How a part's mass follows the scale factor."""
 
 @dataclass(frozen=True)
 class Variable(Number):
@@ -75,13 +74,15 @@ class Model:
 class Validity:
     """A range outside which a formula is no longer good, with the sentence that says so.
 
-    ``of`` is the name of a dimensionless quantity or variable; ``low`` and ``high`` bound it.
+    ``of`` is the name of a dimensionless quantity or variable; ``low`` and ``high`` bound it. ``source`` cites as a
+    quantity's does, and is empty where the range is the formula's own.
     """
 
     of: str
     sentence: str
     low: float = -np.inf
     high: float = np.inf
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,8 @@ class Quantity:
 
     ``better`` says which way is better for the builder: 'higher', 'lower' or 'same' (as the
     reference). ``when`` lists the traits that the design must have, such as 'rotor.axis=across';
-    a design without them, or without one of the inputs, does not have the quantity at all. ``keep`` is for a margin
+    a design without them, or without one of the inputs, does not have the quantity at all. ``source`` cites works by
+    key and place (see book.sources); ``brings`` holds those that the bibliography has not. ``keep`` is for a margin
     that a port must keep though nothing ends by it at once; a survival margin must keep 1 by its role.
     """
 
@@ -108,11 +110,18 @@ class Quantity:
     role: Role = "detail"
     clock: Clock | None = None
     keep: Keep | None = None
+    brings: tuple[Source, ...] = ()
 
     @property
     def dimension(self) -> Dimension:
         """Exponents of mass, length, time, current and temperature of the stated unit."""
         return dimension_of(self.unit)
+
+    @cached_property
+    def citations(self) -> tuple[Citation, ...]:
+        """What the entry and its ranges rest on."""
+        texts = [self.source, *(valid.source for valid in self.valid if valid.source)]
+        return tuple(citation for text in texts for citation in citations(text))
 
     @cached_property
     def inputs(self) -> tuple[str, ...]:
@@ -128,8 +137,11 @@ class Quantity:
         return evaluator(self.formula)
 
 
-Derive = Callable[[dict[str, float], Mapping[str, str]], None]
-"""Fills in the derived variables of a branch that can be worked out and are not stated."""
+Derive = Callable[[dict[str, float], Mapping[str, str], Any], None]
+"""Fills in the derived variables of a branch that can be worked out and are not stated.
+
+The last is what the words name things of: the shelves, of which a book knows nothing and which it hands on.
+"""
 
 
 @dataclass(frozen=True)
@@ -147,6 +159,11 @@ class Branch:
 def symbols(names: str) -> tuple[sympy.Symbol, ...]:
     """Return positive symbols for dotted keys or quantity names separated by spaces."""
     return tuple(sympy.Symbol(name, positive=True) for name in names.split())
+
+
+def where(condition: sympy.Basic, term: sympy.Expr) -> sympy.Expr:
+    """Return ``term`` where the condition holds; elsewhere there is no such number."""
+    return sympy.Piecewise((term, condition))
 
 
 def least(*terms: sympy.Expr | float) -> sympy.Expr:

@@ -15,9 +15,9 @@ from typing import Annotated
 
 import typer
 
-from scaling import __version__
 from scaling.command import verbs
 from scaling.files.errors import InputError
+from scaling.files.version import VERSION
 
 app = typer.Typer(
     name="scaling",
@@ -40,11 +40,12 @@ for _name, _module in found_verbs().items():
 
 
 def main() -> None:
-    """Run the command; bad input ends with one sentence and exit status 2."""
+    """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     try:
         app(standalone_mode=True)
     except InputError as error:
-        print(f"scaling: {error}", file=sys.stderr)
+        for line in error.lines():
+            print(f"scaling: {line}", file=sys.stderr)
         raise SystemExit(2) from None
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -58,7 +59,7 @@ def main() -> None:
 
 def _version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"scaling {__version__}")
+        typer.echo(f"scaling {VERSION}")
         raise typer.Exit
 
 

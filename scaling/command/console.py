@@ -16,6 +16,14 @@ if TYPE_CHECKING:
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
 OutFlag = Annotated[Path | None, typer.Option("-o", "--out", help="Folder to write to.")]
 ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
+ClockFlag = Annotated[
+    str | None,
+    typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
+]
+AllFlag = Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")]
+OnlyFlag = Annotated[
+    list[str] | None, typer.Option("--only", help="Quantity to show, by its name or label; may be repeated.")
+]
 
 
 def print_json(data: object) -> None:
@@ -40,9 +48,11 @@ def title(text: str) -> None:
 
 def wrapped(text: str, indent: str) -> None:
     """Print a paragraph wrapped to the terminal, lines after the first indented."""
+    import re
     import textwrap
 
-    typer.echo(textwrap.fill(text, _width(), subsequent_indent=indent))
+    whole = re.sub(r"(?<=\d) (?=%)", "\N{NO-BREAK SPACE}", text)  # a number and its per cent stay on one line
+    typer.echo(textwrap.fill(whole, _width(), subsequent_indent=indent).replace("\N{NO-BREAK SPACE}", " "))
 
 
 def _width() -> int:

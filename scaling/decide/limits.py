@@ -52,7 +52,7 @@ class Band:
 
 def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
     """Return the limits of the class, the mass first, then its box."""
-    allowed = brief.mass_limit - brief.mass_margin
+    allowed = brief.allowed_mass
     found = [Limit("mass", f"Mass at most {allowed * 1e3:.0f} g", np.asarray(allowed / values["mass"]))]
     for key, size in brief.size_limit.items():
         label = f"{key.capitalize()} at most {size * 1e3:.0f} mm"
@@ -63,11 +63,10 @@ def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
 def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
     """Return the limits that the brief states on quantities and variables, of those that ``values`` has."""
     limits: list[Limit] = []
-    for name, (bound, most, text) in brief.limits.items():
+    for name, bound in brief.limits.items():
         if name in values:
-            level = bound / values[name] if most else values[name] / bound
             shown = book.quantities[name].label if name in book.quantities else name
-            limits.append(Limit(name, f"{shown} {'at most' if most else 'at least'} {text}", np.asarray(level)))
+            limits.append(Limit(name, f"{shown} {bound.side} {bound.text}", np.asarray(bound.level(values[name]))))
     return limits
 
 
@@ -82,10 +81,10 @@ class Sweep:
         self.parts = port_parts(design, brief)
         self.needed = [*dict.fromkeys([*book.kept, *brief.limits, "rotor_speed_as_motored"])]
 
-    def variables(self, factors: Array, parts: tuple[Part, ...] | None = None) -> dict[str, Any]:
+    def variables(self, factors: Array, parts: tuple[Part, ...] | None = None) -> Mapping[str, Any]:
         """Return the port's variables over ``factors``, with other parts where given."""
         own = self.parts if parts is None else parts
-        return dict(inputs_at(self.design, self.brief, self.request, own, factors).variables)
+        return inputs_at(self.design, self.brief, self.request, own, factors).variables
 
     def limits(self, factors: Array) -> list[Limit]:
         """Return every limit over ``factors``."""

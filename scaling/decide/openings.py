@@ -17,10 +17,10 @@ import numpy as np
 from scaling.book.entry import Array, Model
 from scaling.decide.limits import NARROWEST, Band, Interval, Sweep
 from scaling.formulas import book
-from scaling.port.levers import mass_of
+from scaling.port.asked import AS_BRIEFED
 from scaling.robot.design import Design
-from scaling.robot.parts import Part
-from scaling.robot.varied import VariedPart, made_of, properties, varied
+from scaling.robot.kinds import KINDS
+from scaling.robot.parts import Part, cut_from_each, mass_at, on_the_shelf
 from scaling.shop.materials import materials
 
 POINTS, SIZES, PAIR_SIZES, ROUNDS = 25, 16, 6, 3
@@ -52,13 +52,16 @@ class Opening:
 
 @dataclass(frozen=True)
 class Lever:
-    """A change of the port by a share (a number, or an array over combinations): of its parts, or of its variables."""
+    """A change of the port by a share (a number, or an array over combinations): of its parts, or of its variables.
+
+    ``parts`` returns all of them, ``variables`` those that are others then.
+    """
 
     name: str
     most: float
     text: str
     parts: Callable[[tuple[Part, ...], Any], tuple[Part, ...]] | None = None
-    variables: Callable[[dict[str, Any], Any], None] | None = None
+    variables: Callable[[Mapping[str, Any], Any], dict[str, Any]] | None = None
 
 
 def _sheets(share_of: Callable[[Any], Any], *names: str) -> Callable[[tuple[Part, ...], Any], tuple[Part, ...]]:
@@ -67,8 +70,8 @@ def _sheets(share_of: Callable[[Any], Any], *names: str) -> Callable[[tuple[Part
     def change(parts: tuple[Part, ...], share: Any) -> tuple[Part, ...]:
         grown = share_of(share)
         return tuple(
-            replace(varied(part), mass=part.mass * grown, thickness=part.thickness * grown)
-            if part.thickness is not None and part.kind == "sheet" and (not names or part.name in names)
+            replace(part, mass=part.mass * grown, thickness=part.thickness * grown)
+            if part.is_sheet and (not names or part.name in names)
             else part
             for part in parts
         )
@@ -78,15 +81,14 @@ def _sheets(share_of: Callable[[Any], Any], *names: str) -> Callable[[tuple[Part
 
 def _lighter(parts: tuple[Part, ...], share: Any) -> tuple[Part, ...]:
     return tuple(
-        replace(part, mass=part.mass * (1 - share)) if part.kind == "solid" and part.group == "frame" else part
+        replace(part, mass=part.mass * (1 - share)) if KINDS[part.kind].solid and part.group == "frame" else part
         for part in parts
     )
 
 
-def _times(key: str, sign: int) -> Callable[[dict[str, Any], Any], None]:
-    def change(values: dict[str, Any], share: Any) -> None:
-        if key in values:
-            values[key] = values[key] * (1 + sign * share)
+def _times(key: str, sign: int) -> Callable[[Mapping[str, Any], Any], dict[str, Any]]:
+    def change(values: Mapping[str, Any], share: Any) -> dict[str, Any]:
+        return {key: values[key] * (1 + sign * share)} if key in values else {}
 
     return change
 
@@ -195,21 +197,22 @@ def _opening(pulled: tuple[Lever, ...], shares: Array, factor: float) -> Opening
     return Opening(" and ".join(lever.name for lever in pulled), float(shares.sum()), ", and ".join(texts), factor)
 
 
-Change = Callable[[tuple[Part, ...], Any], tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]]
-"""From the parts and the number of the case at each point: the parts over all points, and what to do to variables."""
+Values = Mapping[str, Any]
+Change = Callable[[tuple[Part, ...], Any], tuple[tuple[Part, ...], Callable[[Values], Values]]]
+"""From the parts and the number of the case at each point: the parts over all points, and what becomes of variables."""
 
 
 def _change(pulled: Sequence[Lever], shares: Array) -> Change:
     """Pull each lever by its column of ``shares``, which has a row for each case."""
 
-    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
+    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[Values], Values]]:
         for lever, share in zip(pulled, shares[case].T, strict=True):
             parts = lever.parts(parts, share) if lever.parts else parts
 
-        def variables(values: dict[str, Any]) -> None:
+        def variables(values: Values) -> Values:
             for lever, share in zip(pulled, shares[case].T, strict=True):
-                if lever.variables:
-                    lever.variables(values, share)
+                values = {**values, **lever.variables(values, share)} if lever.variables else values
+            return values
 
         return parts, variables
 
@@ -241,26 +244,15 @@ def _other_materials(sweep: Sweep, factors: Array) -> list[Opening]:
 
 
 def _recut(sweep: Sweep, place: int, names: Sequence[str]) -> Change:
-    """Cut the part at ``place`` from each of the materials, and the tables that are this part with it."""
-    files = sweep.brief.stock if sweep.brief.snap else None
+    """Cut the part at ``place`` from each of the materials; tables that are this part follow it at the port."""
+    shelves = AS_BRIEFED.shelves_of(sweep.design, sweep.brief)
 
-    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[dict[str, Any]], None]]:
-        new = made_of(parts[place], names, case, files)
-
-        def variables(values: dict[str, Any]) -> None:
-            values.update(_of_tables(sweep.design, new, values))
-
-        return (*parts[:place], new, *parts[place + 1 :]), variables
+    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[Values], Values]]:
+        new = cut_from_each(parts[place], names, case)
+        new = new if shelves is None else on_the_shelf(new, shelves)
+        return (*parts[:place], new, *parts[place + 1 :]), lambda values: values
 
     return change
-
-
-def _of_tables(design: Design, part: VariedPart, values: Mapping[str, Any]) -> dict[str, Any]:
-    tables = [
-        key.removesuffix(".part") for key, word in design.choices.items() if key.endswith(".part") and word == part.name
-    ]
-    found = {key: value for table in tables for key, value in properties(part, table).items()}
-    return {key: value for key, value in found.items() if key in values}
 
 
 def _open(sweep: Sweep, factors: Array, cases: int, change: Change) -> Any:
@@ -277,13 +269,12 @@ def _open(sweep: Sweep, factors: Array, cases: int, change: Change) -> Any:
 
 def _all_hold(sweep: Sweep, factors: Array, case: Any, change: Change) -> Any:
     """Whether every limit holds at each of the ``factors`` of a case; what is too heavy is not looked at further."""
-    holds = mass_of(change(sweep.parts, case)[0], factors) <= (sweep.brief.mass_limit - sweep.brief.mass_margin)
+    holds = mass_at(change(sweep.parts, case)[0], factors) <= sweep.brief.allowed_mass
     left = np.flatnonzero(holds)
     if not left.size:
         return holds
     parts, variables = change(sweep.parts, case[left])
-    values = sweep.variables(factors[left], parts)
-    variables(values)
+    values = variables(sweep.variables(factors[left], parts))
     held = np.ones(left.size, dtype=bool)
     for names in ([], *_cheap_first(tuple(sweep.needed))):
         here = np.flatnonzero(held)

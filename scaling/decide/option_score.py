@@ -13,6 +13,7 @@ from scaling.book.similarity import similarity_ratio
 from scaling.decide.limits import box_limits, stated_limits
 from scaling.formulas import book
 from scaling.port.brief import Brief
+from scaling.study.problem import in_sentence
 
 WATCHED = (
     "energy_lift_lengths",
@@ -24,6 +25,7 @@ WATCHED = (
     "top_yaw_rate",
     "arena_crossing_time",
     "throw_height",
+    "throw_slide",
     "drive_push_margin",
     "match_energy_margin",
 )
@@ -158,17 +160,16 @@ def reason_of(
     unbeaten: bool,
 ) -> str:
     """Return a rank in a sentence: drift, the bound that is missed most, mass, and whether anything beats it."""
-    text = f"mean drift for the worse {100 * float(np.expm1(drift)):.0f} %"
+    text = f"mean drift {100 * float(np.expm1(drift)):.0f} % worse"
     bound, size = max(missed(values, reference, brief), key=lambda pair: float(pair[1]), default=("", 0.0))
     if size <= CLOSE:
         text += "; every margin at its bound or above"
     elif bound in book.quantities:
-        label = book.quantities[bound].label
-        text += f"; {label[0].lower()}{label[1:]} at {values[bound]:.2f} is furthest below its bound"
+        text += f"; furthest below its bound: {in_sentence(bound)} {values[bound]:.2f}"
     else:
         text += f"; {bound[0].lower()}{bound[1:]} is passed most, by {100 * float(np.expm1(size)):.0f} %"
     if unreached:
         text += "; the motor does not reach the set speed"
-    left = brief.mass_limit - brief.mass_margin - values["mass"]
+    left = brief.allowed_mass - values["mass"]
     text += f"; {abs(left) * 1e3:.0f} g {'left' if left >= -CLOSE else 'too heavy'}"
-    return text + ("; nothing beats it in drift, margins and mass at once" if unbeaten else "")
+    return text + ("; nothing beats it" if unbeaten else "")

@@ -8,14 +8,12 @@ so memory does not grow with their number.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import prod
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from scaling.book.entry import Array
 from scaling.decide.option_score import (
     HELD,
     WATCHED,
@@ -28,20 +26,15 @@ from scaling.decide.option_score import (
     shortfall_of,
     unbeaten_of,
 )
-from scaling.files import toml as tomlfile
-from scaling.files import units
 from scaling.files.errors import InputError
-from scaling.files.schema import Choice
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
+from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation
 from scaling.port.inputs import inputs_at, port_parts
-from scaling.port.laws import DRIVE_RULES, SPEED_RULES
-from scaling.port.levers import close_each, mass_of
+from scaling.port.laws import LAWS, largest_within
+from scaling.port.levers import check_closure, close_parts
 from scaling.robot.design import Design
-from scaling.robot.parts import Part, count
-from scaling.robot.varied import VariedPart, made_of, properties
-from scaling.shop import materials
-from scaling.shop.motors import Motor, load_motors
+from scaling.robot.parts import mass_at
+from scaling.shop.motors import Motor
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -51,19 +44,12 @@ CHUNK = 2048
 MOST = 200_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
 
-AXES = ("rotor_motors", "drive_motors", "cells", "rotor_ratios", "drive_ratios")
-KEYS = (*AXES, "materials", "fits", "speed_rule", "drive_rule")
-FITS = ("mass", "motor-diameter")
-
 SCORE = (
     "score = mean |ln drift| of what a driver notices (gravity's clock, only drifts for the worse) "
     "+ sum of ln(bound / margin) of survival and electrical margins below their bound (1, or the reference's where "
     "that is lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin "
     "+ share of it unused + 1 where the set speed is not reached; less is better"
 )
-
-HALVINGS = 50
-"""Halvings of the range of factors in which the mass closes: to a part in 1e13."""
 
 NEEDS = {
     "rotor_motors": "rotor.motor.kv",
@@ -73,27 +59,6 @@ NEEDS = {
     "drive_ratios": "drive.ratio",
 }
 """What the design must state for an axis to vary it."""
-
-
-@dataclass(frozen=True)
-class OptionSpace:
-    """What may vary: each axis a list of alternatives, None or empty where the brief does not say."""
-
-    rotor_motors: tuple[Motor, ...] = ()
-    drive_motors: tuple[Motor, ...] = ()
-    cells: tuple[int, ...] = ()
-    rotor_ratios: tuple[float, ...] = ()
-    drive_ratios: tuple[float, ...] = ()
-    materials: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    fits: tuple[str, ...] = FITS
-    speed_rule: str | None = "as-motored"
-    drive_rule: str = "as-bought"
-
-    def axes(self) -> dict[str, tuple[Any, ...]]:
-        """Return the axes that have alternatives, by name; those of materials by 'material of PART'."""
-        named = {name: getattr(self, name) for name in AXES}
-        found = {name: values for name, values in named.items() if values}
-        return found | {f"material of {part}": names for part, names in self.materials.items()}
 
 
 @dataclass(frozen=True)
@@ -114,41 +79,26 @@ class Option:
     reason: str
 
 
-def read_space(brief: Brief, design: Design) -> OptionSpace:
-    """Return what the brief's ``[options]`` lets vary; raises InputError where there is nothing, or a bad list."""
-    if brief.file is None or "options" not in (tables := tomlfile.read(brief.file)):
+def space_of(brief: Brief, design: Design) -> OptionSpace:
+    """Return what the brief lets vary of the design, with the fits that it leaves open.
+
+    Raises InputError where the brief lets nothing vary, or what the design does not have.
+    """
+    space, file = brief.options, brief.file
+    if space is None:
         raise InputError(
             "the brief has no options to try",
-            brief.file,
+            file,
             "options",
             allowed="a table headed [options] with rotor_motors, cells ...",
         )
-    table, file = tables["options"], brief.file
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, "options", table, "a table headed [options]")
-    for key in table:
-        if key not in KEYS:
-            raise tomlfile.unknown(f"options.{key}", [f"options.{known}" for known in KEYS], file)
-    motors = {}
-    for key in ("rotor_motors", "drive_motors"):
-        if key in table:
-            name = tomlfile.choice(Choice(None, "path of a CSV file"), table[key], file, f"options.{key}")
-            motors[key] = load_motors(file.parent / name)
-    rule = tomlfile.choice(
-        Choice(tuple(SPEED_RULES), "speed rule"), table.get("speed_rule", "as-motored"), file, "options.speed_rule"
-    )
-    drive_rule = tomlfile.choice(
-        Choice(tuple(DRIVE_RULES), "drive rule"), table.get("drive_rule", "as-bought"), file, "options.drive_rule"
-    )
-    space = OptionSpace(
-        **motors,
-        cells=tuple(count(value, file, "options.cells") for value in _listed(table, "cells", file)),
-        rotor_ratios=_numbers(table, "rotor_ratios", file),
-        drive_ratios=_numbers(table, "drive_ratios", file),
-        materials=_read_materials(table.get("materials", {}), design, file),
-        fits=_read_fits(table, brief, design, set(motors), file),
-        speed_rule=rule if design.has_rotor else None,
-        drive_rule=drive_rule,
+    with_one = {part.name for part in design.parts if part.material is not None and part.name != "rotor"}
+    for name in space.materials:
+        if name not in with_one:
+            raise InputError("the design has no such part of one material", file, f"options.materials.{name}",
+                             allowed=", ".join(sorted(with_one)))
+    space = replace(
+        space, fits=_fits(space, brief, design), speed_rule=space.speed_rule if design.has_rotor else None
     )
     for axis in space.axes():
         if axis in NEEDS and NEEDS[axis] not in design.variables:
@@ -169,57 +119,17 @@ def read_space(brief: Brief, design: Design) -> OptionSpace:
     return space
 
 
-def _read_fits(table: dict[str, Any], brief: Brief, design: Design, varied: set[str], file: Path) -> tuple[str, ...]:
+def _fits(space: OptionSpace, brief: Brief, design: Design) -> tuple[str, ...]:
     """Which fits to try: both, where a motor's diameter is known at the port, unless the brief says which."""
-    key = _diameter_key(design)
-    known = key in brief.numbers or f"{key.partition('.')[0]}_motors" in varied
-    if "fits" not in table:
+    key = LAWS["motor-diameter"].compares(design, None)
+    varied = f"{key.partition('.')[0]}_motors"
+    known = key in brief.numbers or varied in space.axes()
+    if not space.fits:
         return FITS if known else FITS[:1]
-    _check_list(table["fits"], file, "options.fits")
-    fits = [tomlfile.choice(Choice(FITS, "fit"), fit, file, "options.fits") for fit in table["fits"]]
-    if "motor-diameter" in fits and not known:
-        hint = f"give {key.partition('.')[0]}_motors, or state port.{key}"
-        raise InputError("no motor's diameter varies or is stated for the port", file, "options.fits", hint=hint)
-    return tuple(dict.fromkeys(fits))
-
-
-def _diameter_key(design: Design) -> str:
-    """The motor whose diameter fixes the factor: the rotor's, else the drive's."""
-    return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
-
-
-def _check_list(value: object, file: Path, key: str) -> None:
-    if not isinstance(value, list) or not value:
-        raise InputError("this must be a list with something in it", file, key, value)
-
-
-def _listed(table: dict[str, Any], key: str, file: Path) -> list[Any]:
-    if key in table:
-        _check_list(table[key], file, f"options.{key}")
-    return list(table.get(key, []))
-
-
-def _numbers(table: dict[str, Any], key: str, file: Path) -> tuple[float, ...]:
-    found = tuple(units.parse(value, "1", file, f"options.{key}") for value in _listed(table, key, file))
-    for value in found:
-        if value <= 0:
-            raise InputError("a ratio must be above zero", file, f"options.{key}", value)
-    return found
-
-
-def _read_materials(table: object, design: Design, file: Path) -> dict[str, tuple[str, ...]]:
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, "options.materials", table, "part names with lists of materials")
-    with_one = {part.name for part in design.parts if part.material is not None and part.name != "rotor"}
-    found: dict[str, tuple[str, ...]] = {}
-    for name, values in table.items():
-        where = f"options.materials.{name}"
-        if name not in with_one:
-            allowed = ", ".join(sorted(with_one))
-            raise InputError("the design has no such part of one material", file, where, allowed=allowed)
-        _check_list(values, file, where)
-        found[name] = tuple(materials.material(str(value), file, where).name for value in values)
-    return found
+    if "motor-diameter" in space.fits and not known:
+        hint = f"give {varied}, or state port.{key}"
+        raise InputError("no motor's diameter varies or is stated for the port", brief.file, "options.fits", hint=hint)
+    return space.fits
 
 
 def rank_options(
@@ -231,8 +141,9 @@ def rank_options(
     with the combinations done and their number.
     """
     reference = reference_values(design)
+    check_closure(brief.closure, port_parts(design, brief), brief.file)
     lengths = [len(values) for values in space.axes().values()]
-    target = brief.mass_limit - brief.mass_margin
+    target = brief.allowed_mass
     total = prod(lengths) * len(space.fits)
     kept: Batch | None = None
     for place, fit in enumerate(space.fits):
@@ -272,25 +183,10 @@ def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief, own_cell
     return numbers
 
 
-def _with_materials(
-    space: OptionSpace, places: tuple[Any, ...], brief: Brief, parts: tuple[Part, ...]
-) -> tuple[Part, ...]:
-    """Parts of which each combination has its own material, and the shelf of that material's family."""
+def _materials(space: OptionSpace, places: tuple[Any, ...]) -> dict[str, tuple[tuple[str, ...], Any]]:
+    """The materials that are tried by part, and each combination's place among them."""
     by_axis = dict(zip(space.axes(), places, strict=True))
-    chosen = {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
-    files = brief.stock if brief.snap else None
-    return tuple(made_of(part, *chosen[part.name], files) if part.name in chosen else part for part in parts)
-
-
-def _own_materials(design: Design, parts: tuple[Part, ...]) -> dict[str, Array]:
-    """Properties of the tables that are parts whose material varies, by dotted key."""
-    by_name = {part.name: part for part in parts}
-    found: dict[str, Array] = {}
-    for key, word in design.choices.items():
-        part = by_name.get(word)
-        if key.endswith(".part") and isinstance(part, VariedPart) and set(part.made_of) != {part.material}:
-            found |= properties(part, key.removesuffix(".part"))
-    return found
+    return {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
 
 
 def _tried(
@@ -304,19 +200,19 @@ def _tried(
 ) -> dict[str, Any]:
     """Columns of a run of combinations, those of a batch but its number and fit."""
     given = _columns(space, places, brief, design.variables.get("battery.cells", 1.0))
-    parts = _with_materials(space, places, brief, port_parts(design, replace(brief, numbers=given)))
-    target = brief.mass_limit - brief.mass_margin
-    if fit == "mass":
-        factor = _fitted(parts, target, numbers.shape)
+    given = {key: value for key, value in given.items() if key in design.variables}
+    tried = Variation(given, _materials(space, places))
+    parts = port_parts(design, brief, tried)
+    target = brief.allowed_mass
+    if LAWS[fit].closes_mass:
+        factor = largest_within(lambda factors: mass_at(parts, factors), target, LEAST, LARGEST, numbers.shape)
     else:
-        key = _diameter_key(design)
+        key = LAWS[fit].compares(design, None)
         factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
         factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-        parts = close_each(parts, factor, target, brief.closure, brief.stock if brief.snap else None)
-    given = _own_materials(design, parts) | given
-    own = replace(brief, numbers={key: value for key, value in given.items() if key in design.variables})
-    request = LawRequest("length", space.speed_rule, space.drive_rule)
-    variables = inputs_at(design, own, request, parts, factor).variables
+        parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(design, brief))
+    request = LawRequest(fit, space.speed_rule, space.drive_rule)
+    variables = inputs_at(design, brief, request, parts, factor, tried).variables
     wanted = [name for name in book.quantities if name in WATCHED or name in HELD]
     found = book.evaluate(
         variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
@@ -345,17 +241,6 @@ def _tried(
     }
 
 
-def _fitted(parts: tuple[Part, ...], target: float, shape: tuple[int, ...]) -> Array:
-    """Largest factor at which each combination's parts are within ``target``, NaN where none is; by bisection."""
-    low, high = np.full(shape, LEAST), np.full(shape, LARGEST)
-    nowhere = (mass_of(parts, low) > target) | (mass_of(parts, high) <= target)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        within = mass_of(parts, middle) <= target
-        low, high = np.where(within, middle, low), np.where(within, high, middle)
-    return np.where(nowhere, np.nan, low)
-
-
 def _option(
     rank: int, brief: Brief, space: OptionSpace, batch: Batch, row: int, unbeaten: bool, reference: dict[str, float]
 ) -> Option:
@@ -371,7 +256,7 @@ def _option(
         fit=space.fits[int(batch.fit[row])],
         factor=factor,
         mass=mass,
-        left=brief.mass_limit - brief.mass_margin - mass,
+        left=brief.allowed_mass - mass,
         score=score,
         drift=drift,
         shortfall=shortfall,

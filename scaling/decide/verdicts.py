@@ -2,68 +2,91 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from scaling.book.similarity import worse
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
+from scaling.port.laws import law_of
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES
+from scaling.study.drifts import ALIKE, drift_size, drift_text, is_against, is_alike, judged
+from scaling.study.problem import in_sentence
 from scaling.study.results import Port, Study
 
-ALIKE = 0.05
-"""A drift within five per cent of 1 counts as like the reference."""
-
-def drift_size(value: float | None) -> float:
-    """How far a drift is from 1, on a log scale; a missing one counts as none, one of nought as without end."""
-    if value is None or value < 0:
-        return 0.0
-    return abs(math.log(value)) if value > 0 else math.inf
+TOLD = 3
+"""Most quantities that a verdict names of each kind."""
 
 
-def verdict(port: Port) -> str:
-    """One sentence on a port: what it gives up against the reference, what stays, and what it is likeliest to break."""
-    if port.factor is None:
-        return f"{port.label}: {port.problems[0].text}"
-    kept: list[str] = []
-    lost: list[tuple[float, str]] = []
-    for name in book.of_role("handling"):
-        entry = port.quantities.get(name)
-        drift = entry.drift.get("gravity") if entry else None
-        if drift is None:
-            continue
-        label = _lower(book.quantities[name].label)
-        if drift_size(drift) <= math.log1p(ALIKE):
-            kept.append(label)
-        elif worse(drift, book.quantities[name].better):
-            lost.append((drift_size(drift), f"{label} ({100 * drift:.0f} %)"))
-    lost.sort(reverse=True)
-    text = "gives up nothing that a driver notices"
-    if lost:
-        text = "beside a port just like the reference it loses on " + ", ".join(words for _, words in lost[:3])
-    if kept:
-        text += f"; keeps {', '.join(kept[:3])}"
-    return f"{port.label} (factor {format_number(port.factor, 4)}): {text}{_weakest(port)}."
+@dataclass(frozen=True)
+class Weakest:
+    """The survival margin that fell most from the reference to a port."""
+
+    name: str
+    reference: float
+    value: float
 
 
-def _weakest(port: Port) -> str:
-    """The survival margin that fell most, or a word that none fell."""
-    found = [(name, port.quantities[name].ratio) for name in book.of_role("survival", among=port.quantities)]
-    fallen = [(ratio, name) for name, ratio in found if ratio is not None and ratio < 1 - ALIKE]
-    if not found:
-        return ""
-    if not fallen:
-        return "; no survival margin falls by more than 5 %"
-    ratio, name = min(fallen)
-    value = port.quantities[name].value
-    return (
-        f"; {_lower(book.quantities[name].label)} falls most, to {format_number(value)}, {100 * ratio:.0f} % of the "
-        f"reference's"
+@dataclass(frozen=True)
+class Change:
+    """What a driver notices of a port beside the like of the reference: quantities, what drifts most first.
+
+    ``weakest`` is the survival margin that fell by more than what counts as alike, and most; None where none did.
+    """
+
+    worse: Mapping[str, float]
+    better: Mapping[str, float]
+    alike: tuple[str, ...]
+    weakest: Weakest | None
+
+
+def change_of(port: Port) -> Change:
+    """Sort what a driver notices by whether it is worse, better or alike, each by its own clock."""
+    drifts = {name: drift for name in book.of_role("handling") if (drift := judged(port, name)) is not None}
+    order = sorted(drifts, key=lambda name: -drift_size(drifts[name]))
+    unlike = [name for name in order if not is_alike(drifts[name])]
+    return Change(
+        {name: drifts[name] for name in unlike if is_against(drifts[name], name)},
+        {name: drifts[name] for name in unlike if not is_against(drifts[name], name)},
+        tuple(name for name in drifts if is_alike(drifts[name])),
+        _weakest(port),
     )
 
 
-def _lower(label: str) -> str:
-    return label[0].lower() + label[1:]
+def _weakest(port: Port) -> Weakest | None:
+    margins = [
+        (ratio, name)
+        for name in book.of_role("survival", among=port.quantities)
+        if (ratio := port.quantities[name].ratio) is not None
+    ]
+    ratio, name = min(margins, default=(1.0, ""))
+    if ratio >= 1 - ALIKE:
+        return None
+    return Weakest(name, port.quantities[name].value / ratio, port.quantities[name].value)
+
+
+def verdict(port: Port) -> str:
+    """What a port is worse, better and alike in beside the like of the reference, and which margin fell most."""
+    if port.factor is None:
+        return f"{port.label}. {port.problems[0].text}"
+    change = change_of(port)
+    lines = [f"{port.label}, factor {format_number(port.factor, 4)}"]
+    for word, drifts in (("Worse", change.worse), ("Better", change.better)):
+        if drifts:
+            named = [f"{in_sentence(name)} {drift_text(drift)}" for name, drift in drifts.items()]
+            lines.append(f"{word}: {_listed(named)}")
+    if change.alike:
+        lines.append(f"Stays: {_listed([in_sentence(name) for name in change.alike])}")
+    if change.weakest is not None:
+        name, own, value = change.weakest.name, change.weakest.reference, change.weakest.value
+        lines.append(f"Fell most: {in_sentence(name)} {format_number(own)} -> {format_number(value)}")
+    elif book.of_role("survival", among=port.quantities):
+        lines.append(f"No survival margin fell by more than {100 * ALIKE:.0f} %")
+    return ". ".join(lines) + "."
+
+
+def _listed(named: list[str]) -> str:
+    more = [f"{len(named) - TOLD} more"] if len(named) > TOLD else []
+    return "; ".join([*named[:TOLD], *more])
 
 
 def factor_source(port: Port) -> str:
@@ -71,9 +94,7 @@ def factor_source(port: Port) -> str:
     request = port.request
     if port.factor is None:
         return "no factor: see the problems"
-    if request.law == "mass":
-        return "sum of the parts"
-    return f"{request.key or 'length'} given" if request.law == "length" else "motor diameters"
+    return law_of(request.law).origin.format(key=request.key or "length")
 
 
 def give_way_lines(study: Study) -> list[str]:
@@ -102,7 +123,7 @@ def rule_lines(study: Study) -> list[str]:
     speeds = dict.fromkeys(request.speed_rule for request in used if request.speed_rule)
     drives = dict.fromkeys(request.drive_rule for request in used)
     return [
-        *(f"law {law}: {LAWS[law]}" for law in laws),
+        *(f"law {law}: {law_of(law)}" for law in laws),
         *(f"speed rule {rule}: {SPEED_RULES[rule]}" for rule in speeds),
         *(f"drive rule {rule}: {DRIVE_RULES[rule]}" for rule in drives),
     ]

@@ -18,10 +18,10 @@ from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
 from scaling.decide.openings import Opening, openings
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
-from scaling.port.inputs import law_factor, port_parts
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
+from scaling.port.inputs import port_parts
+from scaling.port.laws import law_factor
 from scaling.robot.design import Design
-from scaling.shop.shelves import sizes
 from scaling.study.run import reference_values, requests_of
 
 POINTS, INSIDE = 181, 8
@@ -117,17 +117,18 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
 
 def steps_within(sweep: Sweep, axis: Interval) -> Array:
     """Return factors a hair to each side of every step that a shelf makes, so that no sliver between two is missed."""
-    files = sweep.brief.stock
-    shelves = [
-        (part.thickness, part.on_shelf, part.snap)
+    bought = [
+        (part.thickness, on_shelf, part.snap)
         for part in sweep.parts
-        if part.on_shelf and part.thickness and part.thickness_rule == "scale"
+        for on_shelf in part.sold.values()
+        if part.thickness and not part.held
     ]
-    if sweep.brief.snap:
+    shelves = AS_BRIEFED.shelves_of(sweep.design, sweep.brief)
+    if shelves is not None:
         rows = [row for row in sweep.design.stock if row.key not in sweep.brief.numbers]
-        shelves += [(sweep.design.variables[row.key], sizes(row.shelf, row.family, files), row.how) for row in rows]
+        bought += [(sweep.design.variables[row.key], shelves.sizes(row.shelf, row.family), row.how) for row in rows]
     found: list[float] = []
-    for size, on_shelf, how in shelves:
+    for size, on_shelf, how in bought:
         half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
         middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
         found += [step / size for step in (middles if how == "nearest" else on_shelf)]
@@ -224,59 +225,38 @@ def _gap(first: Band, second: Band) -> float:
     return min(max(c / b, a / d) for a, b in first.intervals for c, d in second.intervals)
 
 
-def sentences(window: Window) -> list[str]:
-    """Return what a window says: where it is, what binds, where the laws fall, or what collides and how to open it."""
+def where(window: Window) -> list[str]:
+    """Say where the window is and what binds it, a sentence an interval, or which limits leave none."""
     labels = {band.name: band.label for band in window.bands}
+    if window.colliding:
+        return [f"No factor meets every limit: {_collision(window, labels)}."]
     lines: list[str] = []
     for (low, high), ends in zip(window.intervals, window.binding, strict=True):
-        below, above = (labels[name] if name else "the end of the axis" for name in ends)
-        lines.append(f"Window from {low:.4g} (bound by: {below}) to {high:.4g} (bound by: {above}).")
-    if window.colliding:
-        lines.append(f"No factor meets every limit: {_collision(window, labels)}.")
-    for law, factor in window.laws.items():
-        lines.append(f"The {law} law's factor {factor:.4g} is {'inside' if window.inside[law] else 'outside'}.")
-    lines += [
-        f"To open it: {opening.text} (then open at a factor of {opening.factor:.4g})." for opening in window.openings
-    ]
+        below, above = (labels[name] if name else "end of the axis" for name in ends)
+        lines.append(f"Open from {low:.4g} ({below}) to {high:.4g} ({above}).")
+    return lines
+
+
+def sentences(window: Window) -> list[str]:
+    """Return what a window says: where it is, what binds, where the laws fall, or what collides and how to open it."""
+    lines = where(window)
+    places = {law: "inside" if window.inside[law] else "outside" for law in window.laws}
+    laws = [f"{law} {factor:.4g} {places[law]}" for law, factor in window.laws.items()]
+    if laws:
+        lines.append(f"Laws: {', '.join(laws)}.")
+    lines += [f"Opens at factor {opening.factor:.4g}: {opening.text}." for opening in window.openings]
     if window.colliding and not window.openings:
-        lines.append("No single change, and no two of the changes tried, opens it near the laws' factors.")
+        lines.append("No single change and no pair of those tried opens it near the laws' factors.")
     if window.broken:
         names = "; ".join(book.quantities[name].label for name in window.broken)
-        lines.append(f"Not held, since the reference is below 1 in them as well: {names}.")
+        lines.append(f"Not held, the reference fails them too: {names}.")
     return lines
 
 
 def _collision(window: Window, labels: Mapping[str, str]) -> str:
     names = [f'"{labels[name]}"' for name in window.colliding]
     listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
-    nowhere = [band.name for band in window.bands if not _intersection((band,))]
-    if nowhere:
+    if any(not _intersection((band,)) for band in window.bands):
         verb = "holds" if len(names) == 1 else "each hold"
         return f"{listed} {verb} nowhere from {window.axis[0]:.3g} to {window.axis[1]:.3g}"
     return f"{listed} collide"
-
-
-def as_json(found: list[Window]) -> list[dict[str, Any]]:
-    """Return the windows as plain data for ``--json``."""
-    return [
-        {
-            "speed_rule": window.speed_rule,
-            "drive_rule": window.drive_rule,
-            "axis": list(window.axis),
-            "bands": [
-                {"limit": band.name, "label": band.label, "intervals": [list(pair) for pair in band.intervals]}
-                for band in window.bands
-            ],
-            "window": [list(pair) for pair in window.intervals],
-            "binding": [list(pair) for pair in window.binding],
-            "not_held": list(window.broken),
-            "laws": dict(window.laws),
-            "inside": dict(window.inside),
-            "colliding": list(window.colliding),
-            "openings": [
-                {"lever": each.name, "change": each.change, "text": each.text, "factor": each.factor}
-                for each in window.openings
-            ],
-        }
-        for window in found
-    ]

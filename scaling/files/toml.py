@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scaling.files import units
-from scaling.files.errors import InputError, nearest
+from scaling.files.errors import InputError, nearest, nearest_of
+from scaling.files.schema import ALLOWED
 from scaling.files.text import read_text
 
 if TYPE_CHECKING:
@@ -17,6 +19,9 @@ if TYPE_CHECKING:
 
 DEEPEST = 8
 """Dots in the longest key that a file may hold; ours have three."""
+
+BARE = re.compile(r"[A-Za-z0-9_-]+")
+"""Names that TOML takes without quotes."""
 
 LARGEST_FILE = 2_000_000
 """Bytes; a hand-written design file is some kilobytes."""
@@ -29,9 +34,10 @@ def read(path: Path) -> dict[str, Any]:
         raise InputError("the file is empty", path, hint="let scaling init write a starter")
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+    except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
+        found = "nested too deep" if isinstance(error, RecursionError) else error
         raise InputError(
-            f"the file is not TOML: {error}", path, hint="compare it with what scaling init writes"
+            f"the file is not TOML: {found}", path, hint="compare it with what scaling init writes"
         ) from None
 
 
@@ -55,17 +61,16 @@ def number(variable: Number, value: object, file: Path, key: str | None = None) 
     """Return the SI value that a file gives to ``variable``, held to what the variable allows."""
     key = key or variable.key
     result = units.check_plausible(units.parse(value, variable.unit, file, key), value, file, key)
-    words = {
-        "positive": ("a value above zero", result > 0),
-        "not negative": ("zero or above", result >= 0),
-        "fraction": ("0 to 1", 0 <= result <= 1),
-        "share": ("above 0 to 1", 0 < result <= 1),
-        "count": ("a whole number from 1", result >= 1 and result == int(result)),
-        "any": ("", True),
+    holds = {
+        "positive": result > 0,
+        "not negative": result >= 0,
+        "fraction": 0 <= result <= 1,
+        "share": 0 < result <= 1,
+        "count": result >= 1 and result == int(result),
+        "any": True,
     }
-    allowed, holds = words[variable.allowed]
-    if not holds:
-        raise InputError(f"the {variable.meaning} cannot be this", file, key, value, allowed)
+    if not holds[variable.allowed]:
+        raise InputError(f"the {variable.meaning} cannot be this", file, key, value, ALLOWED[variable.allowed])
     return result
 
 
@@ -90,8 +95,22 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
 
 def unknown(key: str, known: Collection[str], file: Path) -> InputError:
     """Return the error for a key that means nothing, with the nearest known one."""
-    near = nearest(key, known)
+    meant = meant_by(key, known)
+    hint = "scaling keys lists every key" if meant is None else f'did you mean "{meant}"?'
+    return InputError("unknown key", file, key, hint=hint)
+
+
+def meant_by(key: str, known: Collection[str]) -> str | None:
+    """Return the known dotted key that a misspelt one most likely means, None when nothing is near."""
+    near = nearest_of(key, known)
     if near is None:
         table, _, last = key.rpartition(".")
-        near = nearest(last, [name.rpartition(".")[2] for name in known if name.rpartition(".")[0] == table])
-    return InputError("unknown key", file, key, hint=near or "scaling init shows every key")
+        beside = {name.rpartition(".")[2]: name for name in known if name.rpartition(".")[0] == table}
+        word = nearest_of(last, beside)
+        near = None if word is None else beside[word]
+    return near
+
+
+def quoted(name: str) -> str:
+    """Return a name as TOML writes it in a dotted key: in quotes unless it is of letters, digits, - and _ only."""
+    return name if BARE.fullmatch(name) else f'"{name}"'

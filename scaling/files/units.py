@@ -175,6 +175,12 @@ def format_number(value: float, digits: int = 3) -> str:
     return f"{rounded:.{places}f}"
 
 
+def format_short(value: float, digits: int = 4) -> str:
+    """Return ``value`` as it might stand in a file: without zeros behind the point that say nothing."""
+    text = format_number(value, digits)
+    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text
+
+
 def format_value(value: float, unit: str, digits: int = 3) -> str:
     """Return ``value`` (SI) as text in the unit in which people are shown it."""
     return f"{format_number(to_shown(value, unit), digits)} {shown_unit(unit)}".strip()

@@ -28,7 +28,10 @@ VARIABLES = (
              allowed="fraction", default=0.9),
     Variable("match.drive_duty", "d_d", "1", "share of the match in which the drive pushes at the traction limit", 0,
              allowed="fraction", default=0.3),
-    Variable("match.spin_ups", "n_s", "1", "spin-ups from rest in a match", allowed="not negative", default=10.0),
+    Variable("match.spin_ups", "n_s", "1", "spin-ups from rest in a match of the stated time", allowed="not negative",
+             optional=True),
+    Variable("match.spin_up_rate", "f_s", "s^-1", "spin-ups from rest over the time of a match: ten in three minutes",
+             allowed="not negative", derived=True),
     Variable("driver.reaction_time", "t_h", "s", "time that the driver needs to react", default=0.25),
 )
 

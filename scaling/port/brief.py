@@ -1,302 +1,213 @@
-"""The brief: where the reference is to go, by which laws, with what parts."""
+"""Reading a brief: where the reference is to go, by which laws, with what parts."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from scaling.book.entry import KINDS
 from scaling.files import toml as tomlfile
-from scaling.files import units
-from scaling.files.errors import InputError
-from scaling.files.schema import Choice
+from scaling.files.errors import InputError, Mistakes
+from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
 from scaling.formulas import book
-from scaling.port.laws import DRIVE_RULES, LAWS, SPEED_RULES
-from scaling.port.levers import ClosureRow, read_closure
-from scaling.robot.design import read_keys
-from scaling.robot.parts import THICKNESS_RULES, count, positive
+from scaling.port.asked import Bound, Brief, LawRequest, PartChange
+from scaling.port.laws import LAWS, check_law
+from scaling.port.levers import closure_row
+from scaling.port.option_space import read_options
+from scaling.port.schema import (
+    BRIEF,
+    CLOSURE,
+    LAW_ROWS,
+    PART_CHANGES,
+    ROOT,
+    SHELF_FILES,
+    SIZE_LIMIT,
+    SWAPS,
+    fixed_at_the_port,
+)
+from scaling.robot.design import Design, load_design, read_design, read_keys
 from scaling.shop import materials
-from scaling.shop.shelves import FILES, Files
+from scaling.shop.shelves import Shelves
 
-ROOT_KEYS = ("name", "reference", "mass_limit", "mass_margin", "snap")
-SIZE_KEYS = ("length", "width", "height")
-LAW_KEYS = ("law", "speed_rules", "drive_rule", "key", "target")
-PART_KEYS = ("mass", "material", "kind", "count", "thickness", "thickness_rule")
-TABLES = ("size_limit", "laws", "swaps", "parts", "port", "stock", "limits", "closure", "options")
+__all__ = ["Bound", "Brief", "LawRequest", "PartChange", "load", "load_both", "load_brief"]
 
-
-@dataclass(frozen=True)
-class LawRequest:
-    """One law to try with one speed rule (None without a rotor) and one drive rule.
-
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
-    """
-
-    law: str
-    speed_rule: str | None
-    drive_rule: str = "as-bought"
-    key: str | None = None
-    target: float | None = None
+def load(path: Path) -> Brief | Design:
+    """Read and check the file at ``path``, a brief if it names its design under ``reference``, else a design file."""
+    tables = tomlfile.read(path)
+    return read_brief(tables, path) if "reference" in tables else read_design(tables, path)
 
 
-@dataclass(frozen=True)
-class PartChange:
-    """What the brief says of one part at the port; None where it says nothing."""
-
-    mass: float | None = None
-    material: str | None = None
-    kind: str | None = None
-    count: int | None = None
-    thickness: float | None = None
-    thickness_rule: str | None = None
-
-
-@dataclass(frozen=True)
-class Brief:
-    """Where the reference is to go, in SI units.
-
-    ``numbers`` and ``words`` are values of the design file's keys as they are at the port (a bought
-    motor, another pack); ``swaps`` maps a material to the one that takes its place; ``size_limit``
-    holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
-    it, and ``stock`` names the builder's own shelf files. ``limits`` holds bounds on quantities or variables by
-    name: the value, whether it is the most (else the least) that is allowed, and its text. ``closure`` lists the
-    levers that close the mass where the factor is given. ``pinned`` names those of ``numbers`` that a shelf's step
-    holds, for slopes within it.
-    """
-
-    name: str
-    design_file: Path
-    file: Path | None
-    mass_limit: float
-    mass_margin: float = 0.0
-    requests: tuple[LawRequest, ...] = ()
-    size_limit: dict[str, float] = field(default_factory=dict)
-    numbers: dict[str, float] = field(default_factory=dict)
-    words: dict[str, str] = field(default_factory=dict)
-    swaps: dict[str, str] = field(default_factory=dict)
-    parts: dict[str, PartChange] = field(default_factory=dict)
-    snap: bool = True
-    pinned: frozenset[str] = frozenset()
-    limits: dict[str, tuple[float, bool, str]] = field(default_factory=dict)
-    stock: Files = field(default_factory=dict)
-    closure: tuple[ClosureRow, ...] = ()
-
-
-def is_brief(path: Path) -> bool:
-    """Whether the TOML file at ``path`` is a brief: it names its design under ``reference``."""
-    return "reference" in tomlfile.read(path)
+def load_both(path: Path) -> tuple[Design, Brief | None]:
+    """Read the design that the file at ``path`` is, or the brief that it is and the design that the brief names."""
+    found = load(path)
+    return (found, None) if isinstance(found, Design) else (load_design(found.design_file), found)
 
 
 def load_brief(path: Path) -> Brief:
-    """Read and check the brief at ``path``; raises InputError for the first mistake in it."""
-    tables = tomlfile.read(path)
+    """Read and check the brief at ``path``; raises InputError for its mistakes, all of a stage together."""
+    return read_brief(tomlfile.read(path), path)
+
+
+def read_brief(tables: dict[str, Any], path: Path) -> Brief:
+    """Check the tables of the brief at ``path``; raises InputError for its mistakes, all of a stage together."""
     if "reference" not in tables and ("drive" in tables or "wheel" in tables):
         raise InputError("this is a design file, and a brief is wanted", path, "reference",
                          hint="scaling init writes a brief to put beside it")
-    for key in tables:
-        if key not in (*ROOT_KEYS, *TABLES):
-            raise tomlfile.unknown(key, (*ROOT_KEYS, *TABLES), path)
-    for key in ("reference", "mass_limit"):
-        if key not in tables:
-            example = 'text such as "1.36 kg"' if key == "mass_limit" else 'the design file, such as "design.toml"'
-            raise InputError("missing key", path, key, allowed=example, hint="add it before the first table")
-    reference = tomlfile.choice(Choice(None, "path of the design file"), tables["reference"], path, "reference")
-    if not (path.parent / reference).is_file():
-        raise InputError("there is no such file", path, "reference", reference, "a path relative to the brief")
-    limit = positive(tables["mass_limit"], "kg", path, "mass_limit")
-    margin = units.parse(tables.get("mass_margin", "0 g"), "kg", path, "mass_margin")
-    if not 0 <= margin < limit:
-        raise InputError(
-            "the margin cannot be this", path, "mass_margin", tables["mass_margin"], "from zero to less than mass_limit"
-        )
-    given = tomlfile.flatten(_table(tables, "port", path), (), path)
-    numbers, words = read_keys(given, path, "port.")
-    _check_motor(numbers, path)
-    _check_words(words, path)
-    if "battery.voltage" in numbers and "battery.cells" not in numbers:
-        raise InputError("a pack of another voltage needs its cells", path, "port.battery.cells")
-    snap = tables.get("snap", True)
-    if not isinstance(snap, bool):
-        raise InputError("this must be true or false", path, "snap", snap, "true or false without quotes")
+    mistakes = Mistakes()
+    root = _read_root(tables, path, mistakes)
+    numbers, words = _read_port(tables, path, mistakes)
+    requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
+    if not tables.get(LAW_ROWS.name, []):
+        mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
+                                hint=f"laws are {', '.join(LAWS)}"))
+    sizes = plain(SIZE_LIMIT, tables, path, mistakes)
+    files = plain(SHELF_FILES, tables, path, mistakes)
+    parts = named_of(PART_CHANGES, tables, path, mistakes, lambda row: PartChange(**row.values))
+    swaps = _read_swaps(tables, path, mistakes)
+    limits = _read_limits(tables, path, mistakes)
+    closure = rows_of(CLOSURE, tables, path, mistakes, partial(closure_row, path))
+    options = read_options(tables, path, mistakes)
+    shelves = Shelves()
+    with mistakes.kept():
+        shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
+    mistakes.settle()
     return Brief(
-        name=str(tables.get("name", path.stem)),
-        design_file=path.parent / reference,
+        name=root.get("name", path.stem),
+        design_file=path.parent / root["reference"],
         file=path,
-        mass_limit=limit,
-        mass_margin=margin,
-        requests=_read_laws(tables.get("laws", []), path),
-        size_limit=_read_sizes(_table(tables, "size_limit", path), path),
+        mass_limit=root["mass_limit"],
+        mass_margin=root["mass_margin"],
+        requests=tuple(requests),
+        size_limit=sizes,
         numbers=numbers,
         words=words,
-        swaps=_read_swaps(_table(tables, "swaps", path), path),
-        parts={name: _read_change(name, row, path) for name, row in _table(tables, "parts", path).items()},
-        snap=snap,
-        limits=_read_limits(_table(tables, "limits", path), path),
-        closure=read_closure(tables.get("closure", []), path),
-        stock=_read_stock(_table(tables, "stock", path), path),
+        swaps=swaps,
+        parts=parts,
+        snap=root["snap"],
+        limits=limits,
+        closure=closure,
+        shelves=shelves,
+        options=options,
     )
 
 
-def _read_limits(table: dict[str, Any], file: Path) -> dict[str, tuple[float, bool, str]]:
+def _read_root(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, Any]:
+    """Return the values of the keys before the first table; keeps unknown tables among what is wrong."""
+    names = {table.name.partition(".")[0] for table in BRIEF.tables}
+    own = {name: value for name, value in tables.items() if name not in names}
+    for name in [name for name in own if name not in ROOT.by_name]:
+        with mistakes.kept():  # a table's name may be what is misspelt
+            raise tomlfile.unknown(name, BRIEF.top, file)
+    meant = {tomlfile.meant_by(name, BRIEF.top) for name in own if name not in ROOT.by_name}
+    root: dict[str, Any] = {}
+    with mistakes.kept():
+        root = read_row(ROOT, {name: value for name, value in own.items() if name in ROOT.by_name}, "", file, meant)
+        reference, margin = root["reference"], root["mass_margin"]
+        if not (file.parent / reference).is_file():
+            mistakes.add(
+                InputError("there is no such file", file, "reference", reference, "a path relative to the brief")
+            )
+        if not 0 <= margin < root["mass_limit"]:
+            raise InputError("the margin cannot be this", file, "mass_margin", tables["mass_margin"],
+                             "from zero to less than mass_limit")
+    return root
+
+
+def _read_port(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[dict[str, float], dict[str, str]]:
+    """Return the numbers and words of ``[port]``; keeps what is wrong or cannot change at a port."""
+    own = Mistakes()
+    given: dict[str, Any] = {}
+    with own.kept():
+        given = tomlfile.flatten(dict(table_at(tables, "port", file)), (), file)
+    numbers, words, meant = read_keys(given, file, own, "port.")
+    _check_motor({*given, *meant}, file, own)
+    _check_words(words, file, own)
+    if "battery.voltage" in numbers and not {"battery.cells"} & {*given, *meant}:
+        own.add(InputError("a pack of another voltage needs its cells", file, "port.battery.cells"))
+    for error in own.found:
+        mistakes.add(error)
+    return numbers, words
+
+
+def _read_limits(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, Bound]:
     """Bounds of ``[limits.at_most]`` and ``[limits.at_least]``, by name of a quantity or key of a variable."""
-    units_of = {name: entry.unit for name, entry in (book.variables | book.quantities).items()}
-    found: dict[str, tuple[float, bool, str]] = {}
+    sides: dict[str, Literal["at most", "at least"]] = {"at_most": "at most", "at_least": "at least"}
+    found: dict[str, Bound] = {}
+    table: Mapping[str, Any] = {}
+    with mistakes.kept():
+        table = table_at(tables, "limits", file)
     for side, rows in table.items():
-        if side not in ("at_most", "at_least"):
-            raise tomlfile.unknown(f"limits.{side}", ("limits.at_most", "limits.at_least"), file)
-        if not isinstance(rows, dict):
-            raise InputError("this must be a table", file, f"limits.{side}", rows, f"a table headed [limits.{side}]")
-        for name, value in tomlfile.flatten(rows, (), file).items():
-            where = f"limits.{side}.{name}"
-            if name not in units_of:
-                raise tomlfile.unknown(where, [f"limits.{side}.{known}" for known in units_of], file)
-            if name in found:
-                raise InputError("this is bounded twice", file, where, hint="keep one of the two bounds")
-            found[name] = (positive(value, units_of[name], file, where), side == "at_most", str(value))
+        with mistakes.kept():
+            if side not in sides:
+                raise tomlfile.unknown(f"limits.{side}", [f"limits.{known}" for known in sides], file)
+            if not isinstance(rows, dict):
+                raise InputError(
+                    "this must be a table", file, f"limits.{side}", rows, f"a table headed [limits.{side}]"
+                )
+            known = BRIEF.by_name[f"limits.{side}"].by_name
+            for name, value in tomlfile.flatten(rows, (), file).items():
+                where = f"limits.{side}.{name}"
+                with mistakes.kept():
+                    if name not in known:
+                        raise tomlfile.unknown(where, [f"limits.{side}.{each}" for each in known], file)
+                    if name in found:
+                        raise InputError("this is bounded twice", file, where, hint="keep one of the two bounds")
+                    found[name] = Bound(name, read_value(known[name], value, file, where), sides[side], str(value))
     return found
 
 
-def _read_stock(table: dict[str, Any], file: Path) -> Files:
-    for key in table:
-        if key not in FILES:
-            raise tomlfile.unknown(f"stock.{key}", [f"stock.{known}" for known in FILES], file)
-    path_of = Choice(None, "path of a CSV file, relative to the brief")
-    return {key: file.parent / tomlfile.choice(path_of, value, file, f"stock.{key}") for key, value in table.items()}
-
-
-def _table(tables: dict[str, Any], key: str, file: Path) -> dict[str, Any]:
-    table = tables.get(key, {})
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, key, table, f"a table headed [{key}]")
-    return table
-
-
-def _read_laws(rows: object, file: Path) -> tuple[LawRequest, ...]:
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("the laws must be a list", file, "laws", allowed="tables headed [[laws]]")
-    if not rows:
-        raise InputError(
-            "no law to try",
-            file,
-            "laws",
-            allowed="at least one [[laws]] table with its law",
-            hint=f"laws are {', '.join(LAWS)}",
-        )
-    return tuple(request for place, row in enumerate(rows, 1) for request in _read_law(row, f"laws[{place}]", file))
-
-
-def _read_law(row: dict[str, Any], where: str, file: Path) -> list[LawRequest]:
-    for key in row:
-        if key not in LAW_KEYS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in LAW_KEYS], file)
-    if "law" not in row:
-        raise InputError("missing key", file, f"{where}.law", allowed=f"one of {', '.join(LAWS)}")
-    law = tomlfile.choice(Choice(tuple(LAWS), "the law that fixes the factor"), row["law"], file, f"{where}.law")
-    drive_rule = tomlfile.choice(
-        Choice(tuple(DRIVE_RULES), "what the drive does"),
-        row.get("drive_rule", "as-bought"),
-        file,
-        f"{where}.drive_rule",
-    )
-    rules = row.get("speed_rules", ["hold-tip-speed"])
-    if not isinstance(rules, list) or not rules:
-        raise InputError(
-            "the speed rules must be a list", file, f"{where}.speed_rules", rules, 'a list such as ["hold-tip-speed"]'
-        )
-    options = Choice(tuple(SPEED_RULES), "what the rotor speed does")
-    speed_rules = [tomlfile.choice(options, rule, file, f"{where}.speed_rules") for rule in rules]
-    length_key: Any = row.get("key")
-    target = positive(row["target"], "m", file, f"{where}.target") if "target" in row else None
-    check_law(law, length_key, target, file, where)
-    return [LawRequest(law, rule, drive_rule, length_key, target) for rule in speed_rules]
-
-
-def check_law(law: str, key: object, target: float | None, file: Path | None, where: str) -> None:
-    """Raise InputError where a law has not what it needs, or a key that it cannot use."""
-    lengths = [
-        name for name, variable in book.variables.items() if variable.unit == "m" and variable.length_power == 1
+def _requests(file: Path, row: Row) -> list[LawRequest]:
+    """The requests of one row of ``[[laws]]``, one a speed rule."""
+    values = row.values
+    check_law(values["law"], values.get("key"), values.get("target"), file, row.where)
+    return [
+        LawRequest(values["law"], rule, values["drive_rule"], values.get("key"), values.get("target"))
+        for rule in values["speed_rules"]
     ]
-    if law == "length" and target is None:
-        raise InputError(
-            "the length law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
-        )
-    if key is not None and (law != "length" or key not in lengths):
-        raise InputError(
-            "this key cannot be the length that is given",
-            file,
-            f"{where}.key",
-            key,
-            "with the length law, the dotted key of a length of the design file",
-        )
-    if law == "mass" and target is not None:
-        raise InputError("the mass law takes no length", file, f"{where}.target", hint="leave it out")
 
 
-def _read_sizes(table: dict[str, Any], file: Path) -> dict[str, float]:
-    for key in table:
-        if key not in SIZE_KEYS:
-            raise tomlfile.unknown(f"size_limit.{key}", [f"size_limit.{known}" for known in SIZE_KEYS], file)
-    return {key: positive(value, "m", file, f"size_limit.{key}") for key, value in table.items()}
-
-
-def _read_swaps(table: dict[str, Any], file: Path) -> dict[str, str]:
+def _read_swaps(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, str]:
+    (key,) = SWAPS.keys
     found: dict[str, str] = {}
-    for old, new in table.items():
-        materials.material(old, file, f"swaps.{old}")
-        word = tomlfile.choice(Choice(None, "name of a material"), new, file, f"swaps.{old}")
-        found[old] = materials.material(word, file, f"swaps.{old}").name
+    with mistakes.kept():
+        for old, new in table_at(tables, SWAPS.name, file).items():
+            where = f"{SWAPS.name}.{old}"
+            with mistakes.kept():
+                materials.material(old, file, where)
+                found[old] = materials.material(read_value(key, new, file, where), file, where).name
     return found
 
 
-def _read_change(name: str, row: object, file: Path) -> PartChange:
-    where = f"parts.{name}"
-    if not isinstance(row, dict):
-        raise InputError("this must be a table", file, where, row, f"a table headed [{where}]")
-    for key in row:
-        if key not in PART_KEYS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in PART_KEYS], file)
-    material: str | None = None
-    if "material" in row:
-        material = tomlfile.choice(Choice(None, "name of a material"), row["material"], file, f"{where}.material")
-        materials.material(material, file, f"{where}.material")
-    return PartChange(
-        mass=positive(row["mass"], "kg", file, f"{where}.mass") if "mass" in row else None,
-        material=material,
-        kind=_word(row, "kind", KINDS, where, file),
-        count=count(row["count"], file, where) if "count" in row else None,
-        thickness=positive(row["thickness"], "m", file, f"{where}.thickness") if "thickness" in row else None,
-        thickness_rule=_word(row, "thickness_rule", THICKNESS_RULES, where, file),
-    )
-
-
-def _word(row: dict[str, Any], key: str, allowed: tuple[str, ...], where: str, file: Path) -> str | None:
-    if key not in row:
-        return None
-    return tomlfile.choice(Choice(allowed, key), row[key], file, f"{where}.{key}")
-
-
-def _check_words(words: dict[str, str], file: Path) -> None:
+def _check_words(words: dict[str, str], file: Path, mistakes: Mistakes) -> None:
     """What decides which formulas apply cannot change at a port: that would be another robot."""
     for key in words:
         if key.endswith(".kind"):
-            raise InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint="change it under [parts]")
-        decides = any(trait.startswith(f"{key}=") for entry in book.entries for trait in entry.when)
-        if decides or key in ("name", "rotor.transmission") or key.endswith(".part"):
-            raise InputError("this cannot change at the port", file, f"port.{key}", hint="write another design file")
+            hint = "change it under [parts]"
+            mistakes.add(InputError("a part's kind is changed elsewhere", file, f"port.{key}", hint=hint))
+        elif key.startswith("stock_files."):
+            hint = "name it in the design's [stock_files], or under [stock]"
+            mistakes.add(InputError("a file of your own is named elsewhere", file, f"port.{key}", hint=hint))
+        elif fixed_at_the_port(key):
+            hint = "write another design file"
+            mistakes.add(InputError("this cannot change at the port", file, f"port.{key}", hint=hint))
 
 
-def _check_motor(numbers: dict[str, float], file: Path) -> None:
+def _check_motor(given: set[str], file: Path, mistakes: Mistakes) -> None:
     """A motor that the brief names must be named whole: a half-known motor would be half scaled."""
     for table in ("rotor.motor", "drive.motor"):
         electrical = [f"{table}.{name}" for name in ("kv", "resistance", "no_load_current")]
         whole = [*electrical, f"{table}.mass"] + ([f"{table}.current_limit"] if table == "rotor.motor" else [])
-        if any(key in numbers for key in electrical):
-            for key in whole:
-                if key not in numbers:
-                    raise InputError(
-                        f"missing key: {book.variables[key].meaning}",
-                        file,
-                        f"port.{key}",
-                        hint="a motor that the brief names needs all of its data",
-                    )
+        lacking = [key for key in whole if key not in given]
+        if lacking and any(key in given for key in electrical):
+            names = ", ".join(key.rpartition(".")[2] for key in lacking)
+            mistakes.add(
+                InputError(
+                    f"missing key{'s' if len(lacking) > 1 else ''}: "
+                    f"{'; '.join(book.variables[key].meaning for key in lacking)}",
+                    file,
+                    f"port.{lacking[0]}" if len(lacking) == 1 else f"port.{table}",
+                    allowed=names,
+                    hint="a motor that the brief names needs all of its data",
+                )
+            )

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scaling.book.entry import Model, Quantity
-from scaling.files.errors import InputError, nearest
+from scaling.book.entry import Clock, Model, Quantity, Role
+from scaling.files.errors import InputError
 from scaling.files.units import format_number, format_value, shown_unit
 from scaling.formulas import book
-from scaling.port.laws import SPEED_RULES
-from scaling.port.rules import pure_inputs
+from scaling.port.rules import SPEED_RULES, pure_inputs
 
 if TYPE_CHECKING:
     from scaling.robot.design import Design
@@ -30,7 +29,7 @@ class Input:
     value: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Explanation:
     """Everything that the book says of one quantity; ``value`` and the inputs' values where a design is given."""
 
@@ -40,6 +39,8 @@ class Explanation:
     unit: str
     branch: str
     better: str
+    role: Role
+    clock: Clock | None
     formula: str
     inputs: tuple[Input, ...]
     value: float | None
@@ -49,37 +50,33 @@ class Explanation:
     ranges: tuple[str, ...]
     needs: tuple[str, ...]
 
+    def __repr__(self) -> str:
+        return "\n".join(lines(self))
+
 
 FULL_TRAITS = frozenset({"rotor", "rotor.axis=across", "rotor.axis=level", "rotor.transmission=belt"})
 """Traits by which exponents are listed where no design is given."""
 
 
-def explain(name: str, design: Design | None) -> Explanation:
-    """Return what the book says of quantity ``name``, with a design's numbers where one is given.
+def explain(quantity: str, design: Design | None = None) -> Explanation:
+    """Return what the book says of a quantity, by its name or label, with a design's numbers where one is given.
 
-    Raises InputError for a name that is not in the book.
+    Raises InputError for what the book does not have, and for what the design does not.
     """
-    if name not in book.quantities:
-        raise InputError(
-            "there is no such quantity",
-            None,
-            "QUANTITY",
-            name,
-            hint=nearest(name, book.quantities) or "scaling check DESIGN lists them",
-        )
-    if design is not None and not _has(name, design):
-        wanted = [" and ".join(entry.when) for entry in book.entries if entry.name == name and entry.when]
-        kind = f", or it wants another kind of robot: {' or '.join(wanted)}" if wanted else ""
-        raise InputError(
-            f"{design.name} does not have this quantity", design.file, name, hint=f"its inputs are not all stated{kind}"
-        )
-    traits = design.traits if design is not None else FULL_TRAITS
-    entry = _entry(name, design)
+    name = book.find(quantity, key="QUANTITY")
+    traits = FULL_TRAITS if design is None else design.traits
+    known = book.variables if design is None else design.variables
+    entry = book.counted(traits, known).get(name)
     values: dict[str, float] = {}
-    if design is not None:
-        found = book.evaluate(design.variables, design.traits)
+    if design is None:
+        entry = entry or book.quantities[name]
+    else:
+        found = book.evaluate(design.variables, traits, only=[name])
         values = {**design.variables, **{key: float(value) for key, value in found.items() if np.isfinite(value)}}
-    powers = {rule: book.powers(pure_inputs(rule, "as-bought", traits), traits).get(name) for rule in SPEED_RULES}
+    if entry is None:
+        raise _absent(name, design)
+    pure = {rule: pure_inputs(rule, "as-bought", traits) for rule in SPEED_RULES}
+    own = {rule: {key: power for key, power in powers.items() if key in known} for rule, powers in pure.items()}
     return Explanation(
         entry.name,
         entry.label,
@@ -87,28 +84,28 @@ def explain(name: str, design: Design | None) -> Explanation:
         entry.unit,
         entry.branch,
         entry.better,
+        entry.role,
+        entry.clock,
         formula_text(entry),
         tuple(_input(key, values) for key in entry.inputs),
         values.get(name),
-        powers,
-        entry.source,
+        {rule: book.powers(powers, traits, only=[name]).get(name) for rule, powers in own.items()},
+        book.cite(entry.source),
         entry.assumes,
-        tuple(_range_text(valid.of, valid.low, valid.high, valid.sentence) for valid in entry.valid),
+        tuple(_range_text(valid.of, valid.low, valid.high, book.range_text(valid)) for valid in entry.valid),
         entry.when,
     )
 
 
-def _has(name: str, design: Design) -> bool:
-    found = book.evaluate(design.variables, design.traits, only=[name]).get(name)
-    return found is not None
-
-
-def _entry(name: str, design: Design | None) -> Quantity:
-    """The entry that counts for a design: the first whose traits it has."""
-    alternatives = [entry for entry in book.entries if entry.name == name]
-    if design is None:
-        return alternatives[0]
-    return next((entry for entry in alternatives if design.traits.issuperset(entry.when)), alternatives[0])
+def _absent(name: str, design: Design | None) -> InputError:
+    """The error that says why a design does not have a quantity: the inputs that it lacks, or its kind."""
+    assert design is not None  # noqa: S101 - for the type checker; without a design nothing is absent
+    had = {*design.variables, *book.counted(design.traits, design.variables)}
+    alike = [entry for entry in book.entries if entry.name == name and design.traits.issuperset(entry.when)]
+    wanted = [" and ".join(entry.when) for entry in book.entries if entry.name == name]
+    lacks = [", ".join(key for key in entry.inputs if key not in had) for entry in alike]
+    why = f"it lacks {' or '.join(lacks)}" if lacks else f"it wants another kind of robot: {' or '.join(wanted)}"
+    return InputError(f"{design.name} does not have this quantity", design.file, name, hint=why)
 
 
 def formula_text(entry: Quantity) -> str:
@@ -135,11 +132,8 @@ def _range_text(of: str, low: float, high: float, sentence: str) -> str:
 
 def lines(found: Explanation) -> list[str]:
     """The explanation as lines of text."""
-    text = [
-        f"{found.label} ({found.symbol}), {found.branch}; {found.better} is better"
-        if found.better != "same"
-        else f"{found.label} ({found.symbol}), {found.branch}; like the reference is better"
-    ]
+    better = "like the reference" if found.better == "same" else found.better
+    text = [f"{found.label} ({found.name}, {found.symbol}), {found.branch}; {better} is better"]
     if found.value is not None:
         text.append(f"value: {format_value(found.value, found.unit, 4)}")
     text += [f"unit: {found.unit} (shown in {shown_unit(found.unit) or 'no unit'})", f"formula: {found.formula}"]

@@ -1,41 +1,20 @@
-"""Laws fix the scale factor; speed rules set the rotor's speed; drive rules set what the drive does.
-
-Every rule is written here once: as the sentence that the user reads and as the power of the factor that
-it gives where everything else follows the factor.
-"""
+"""Laws fix the scale factor. Each is one record: its sentence, what it needs of the brief, and its factor."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
 
-LAWS: dict[str, str] = {
-    "length": "a length of the port is given: the envelope's, or that of a named key",
-    "mass": "the mass limit less the margin is met by the sum of the parts as they really follow the factor",
-    "motor-diameter": "the ratio of the two motors' diameters: the rotor's, or the drive's on a robot without rotor",
-}
+import numpy as np
 
-SPEED_RULES: dict[str, str] = {
-    "hold-rpm": "same rotor speed as the reference",
-    "hold-tip-speed": "same tip speed as the reference, rotor speed as 1 over the diameter",
-    "gravity-similar": "rotor speed as 1 over the square root of the factor, so that throws look alike",
-    "hold-gyro-margin": "rotor speed at which the gyro margin is the reference's",
-    "as-motored": "what the port's motor, pack voltage under load and ratio give, times what was measured over "
-    "what the same sum gives for the reference",
-}
-
-DRIVE_RULES: dict[str, str] = {
-    "as-bought": "motors, ratio and pack from the brief, else similar machines",
-    "hold-speed": "ratio chosen for the reference's top speed",
-    "gravity-similar": "ratio chosen for a top speed that grows as the square root of the factor",
-}
-
-SIMILAR_MACHINE = (
-    "A motor or pack that the brief does not name is taken as a similar machine: mass and power as factor³, "
-    "diameter as the factor, the same current density and the same surface speed, wound for the port's pack "
-    "voltage (speed constant as 1/factor, resistance as 1/factor³, currents as factor³, each corrected by the "
-    "ratio of pack voltages)."
-)
+from scaling.book.entry import Array
+from scaling.files.errors import InputError
+from scaling.formulas import book
+from scaling.port.asked import Brief, LawRequest
+from scaling.robot.design import Design
+from scaling.robot.parts import Part, mass_at
 
 
 @dataclass(frozen=True)
@@ -46,27 +25,175 @@ class Closure:
     reason: str = ""
 
 
+@dataclass(frozen=True)
+class Law:
+    """One law.
+
+    ``target`` says whether the brief's request states the port's length under that key, and ``takes_key`` whether it
+    may name the design's length that is compared. ``compares`` is the design's key that the law compares, by the key
+    that is named if any, and ``factor`` what it fixes. A law that ``closes_mass`` meets the limit by its factor, so
+    that no lever is pulled. ``origin`` says where the factor comes from, of the length under ``{key}``.
+    """
+
+    name: str
+    sentence: str
+    origin: str
+    compares: Callable[[Design, str | None], str]
+    factor: Callable[[Design, Brief, LawRequest, tuple[Part, ...]], Closure]
+    target: Literal["required", "optional", "none"] = "none"
+    takes_key: bool = False
+    closes_mass: bool = False
+
+    def __str__(self) -> str:
+        return self.sentence
+
+
+def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...]) -> Closure:
+    """The factor that a law fixes, or the reason why there is none; raises InputError where it lacks what it needs."""
+    return LAWS[request.law].factor(design, brief, request, parts)
+
+
+def _by_mass(_design: Design, brief: Brief, _request: LawRequest, parts: tuple[Part, ...]) -> Closure:
+    return close_mass(lambda factor: mass_at(parts, factor), brief.allowed_mass)
+
+
+def _by_length(design: Design, brief: Brief, request: LawRequest, _parts: tuple[Part, ...]) -> Closure:
+    """The port's length, from the request or the brief's numbers, over the reference's."""
+    key = LAWS[request.law].compares(design, request.key)
+    target = request.target if request.target is not None else brief.numbers.get(key)
+    if key not in design.variables:
+        raise InputError("the design does not state the length that the law needs", design.file, key)
+    if target is None:
+        raise InputError(
+            f"the {request.law} law needs a length to scale to",
+            brief.file,
+            f"port.{key}",
+            hint="state it there, or as the law's target",
+        )
+    return Closure(target / design.variables[key])
+
+
+def _length_key(_design: Design, key: str | None) -> str:
+    return key or "length"
+
+
+def _motor_key(design: Design, _key: str | None) -> str:
+    """The motor whose diameter fixes the factor: the rotor's, else the drive's."""
+    return "rotor.motor.diameter" if "rotor.motor.diameter" in design.variables else "drive.motor.diameter"
+
+
+LAWS: dict[str, Law] = {
+    law.name: law
+    for law in (
+        Law(
+            "length",
+            "a length of the port is given: the envelope's, or that of a named key",
+            "{key} given",
+            _length_key,
+            _by_length,
+            target="required",
+            takes_key=True,
+        ),
+        Law(
+            "mass",
+            "the mass limit less the margin is met by the sum of the parts as they really follow the factor",
+            "sum of the parts",
+            lambda _design, _key: "mass",
+            _by_mass,
+            closes_mass=True,
+        ),
+        Law(
+            "motor-diameter",
+            "the ratio of the two motors' diameters: the rotor's, or the drive's on a robot without rotor",
+            "motor diameters",
+            _motor_key,
+            _by_length,
+            target="optional",
+        ),
+    )
+}
+"""Every law by name. What asks for a law reads it here, so that a new law is one more record."""
+
+AS_DRAWN = Law(
+    "as-drawn",
+    "the ratio of a length of a machine that a design file of its own describes to the reference's",
+    "{key} as drawn",
+    lambda _design, key: key or "length",
+    lambda _design, _brief, _request, _parts: Closure(None, "its factor is the drawn machine's"),
+    takes_key=True,
+)
+"""The law of a machine that is there already, as built or drawn: a brief cannot ask for it."""
+
+
+def law_of(name: str) -> Law:
+    """Return the law of that name, whether a brief may ask for it or not."""
+    return AS_DRAWN if name == AS_DRAWN.name else LAWS[name]
+
+
+SIMILAR_MACHINE = (
+    "A motor or pack that the brief does not name is taken as a similar machine: mass and power as factor³, "
+    "diameter as the factor, the same current density and the same surface speed, wound for the port's pack "
+    "voltage (speed constant as 1/factor, resistance as 1/factor³, currents as factor³, each corrected by the "
+    "ratio of pack voltages)."
+)
+
+
+def check_law(name: str, key: object, target: float | None, file: Path | None, where: str) -> None:
+    """Raise InputError where a law has not what it needs, or a key or target that it cannot use."""
+    law = LAWS[name]
+    lengths = {each.key for each in book.variables.values() if each.unit == "m" and each.length_power == 1}
+    if law.target == "required" and target is None:
+        raise InputError(
+            f"the {name} law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
+        )
+    if key is not None and (not law.takes_key or key not in lengths):
+        takes = " or ".join(other.name for other in LAWS.values() if other.takes_key)
+        raise InputError(
+            "this key cannot be the length that is given",
+            file,
+            f"{where}.key",
+            key,
+            f"with the {takes} law, the dotted key of a length of the design file",
+        )
+    if law.target == "none" and target is not None:
+        raise InputError(f"the {name} law takes no length", file, f"{where}.target", hint="leave it out")
+
+
 def naive_factor(mass_limit: float, reference_mass: float) -> float:
     """Cube root of the mass ratio: what the factor would be if every part followed factor^3."""
     return float((mass_limit / reference_mass) ** (1 / 3))
 
 
-def close_mass(total_mass: Callable[[float], float], target: float) -> Closure:
-    """Return the largest factor at which ``total_mass(factor)`` is within ``target`` (kg).
+LEAST, MOST = 1e-3, 1e3
+"""Factors between which a mass sum is closed."""
 
-    The sum rises with the factor, smoothly or in the steps of a shelf, so bisection finds the last
-    factor within the target to the last bit of a float.
-    """
+
+def close_mass(total_mass: Callable[[float], Any], target: float) -> Closure:
+    """Return the largest factor at which ``total_mass(factor)`` is within ``target`` (kg), or why there is none."""
     if target <= 0:
         return Closure(None, "the margin takes up the whole mass limit")
-    low, high = 1e-3, 1.0
-    if total_mass(low) > target:
-        return Closure(None, f"what does not scale weighs {total_mass(low) * 1e3:.0f} g, more than the "
+    if total_mass(LEAST) > target:
+        return Closure(None, f"what does not scale weighs {total_mass(LEAST) * 1e3:.0f} g, more than the "
                              f"{target * 1e3:.0f} g that the limit leaves")
-    while total_mass(high) <= target:
-        low, high = high, high * 2
-        if high > 1e3:
-            return Closure(None, "the parts' mass hardly grows with the factor, so the limit is never reached")
-    while (middle := (low + high) / 2) not in (low, high):
-        low, high = (middle, high) if total_mass(middle) <= target else (low, middle)
-    return Closure(low)
+    if total_mass(MOST) <= target:
+        return Closure(None, "the parts' mass hardly grows with the factor, so the limit is never reached")
+    return Closure(float(largest_within(total_mass, target, LEAST, MOST)))
+
+
+def largest_within(
+    total_mass: Callable[[Any], Any], target: float, least: float, most: float, shape: tuple[int, ...] = ()
+) -> Array:
+    """Return the largest factor from ``least`` to ``most`` at which the mass is within ``target`` (kg).
+
+    ``total_mass`` takes and gives arrays of ``shape``, a mass for each of many combinations. NaN where all factors are
+    within the target or none is. The sum rises with the factor, smoothly or in the steps of a shelf, so bisection
+    finds the last factor within the target to the last bit of a float.
+    """
+    low, high = np.full(shape, least), np.full(shape, most)
+    nowhere = (total_mass(low) > target) | (total_mass(high) <= target)
+    while True:
+        middle = (low + high) / 2
+        if np.all((middle == low) | (middle == high)):
+            return np.asarray(np.where(nowhere, np.nan, low))
+        within = total_mass(middle) <= target
+        low, high = np.where(within, middle, low), np.where(within, high, middle)

@@ -1,92 +1,84 @@
-"""What the speed rules and drive rules do: they set the rotor's speed and the drive's ratio of a port."""
+"""Speed rules set the rotor's speed, drive rules what the drive does. Each is one record: its sentence and its work."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
-from scaling.book.entry import Array
 from scaling.formulas import book
-from scaling.port.brief import LawRequest
+from scaling.port.scaled import Inputs, Remark, Scaled, product
+from scaling.port.terms import Step, Terms
 from scaling.robot.design import Design
 
-SPEED_POWERS = {
-    "hold-rpm": Fraction(0),
-    "hold-tip-speed": Fraction(-1),
-    "gravity-similar": Fraction(-1, 2),
-}
-DRIVE_POWERS = {"hold-speed": Fraction(0), "gravity-similar": Fraction(1, 2)}
-"""Powers of the factor that a rule gives to the rotor's speed, or to the top speed, by itself."""
+Powers = Mapping[str, Fraction | None]
+PurePower = Callable[[Powers, frozenset[str]], Fraction | None]
+"""From the powers of a pure law's variables and a design's traits to the power that the rule gives."""
 
-
-NO_GYRO_MARGIN = (
+NO_GYRO_MARGIN = Remark(
     "gyro_margin_undefined",
     "Only a rotor across the machine, with a drive whose top turn rate is known, has a gyro margin to hold.",
 )
 """The problem of a port that is to hold a gyro margin which its robot does not have."""
 
-
-def set_drive_ratio(
-    values: dict[str, Any],
-    powers: dict[str, Fraction | None],
-    design: Design,
-    request: LawRequest,
-    factor: Array,
-) -> None:
-    """Top speed goes as 1 over the ratio, so a wanted top speed gives the ratio at once."""
-    if request.drive_rule == "as-bought" or "battery.voltage" not in values:
-        return
-    wanted = DRIVE_POWERS[request.drive_rule]
-    reference = book.evaluate(design.variables, design.traits, only=["top_speed"])["top_speed"]
-    bought = book.evaluate(values, design.traits, only=["top_speed"])["top_speed"]
-    speed_power = _power("top_speed", powers, design)
-    values["drive.ratio"] = values["drive.ratio"] * bought / (reference * factor ** float(wanted))
-    ratio_power = powers["drive.ratio"]
-    known = speed_power is not None and ratio_power is not None
-    powers["drive.ratio"] = ratio_power + speed_power - wanted if known else None  # type: ignore[operator]
+NO_MOTOR = Remark(
+    "speed_unreachable",
+    "The design states no rotor motor or no pack, so the speed that it reaches cannot be computed.",
+)
+"""The problem of a port that is to turn as its motor does, without one."""
 
 
-def _power(name: str, powers: dict[str, Fraction | None], design: Design) -> Fraction | None:
-    return book.powers(powers, design.traits, only=[name]).get(name)
+@dataclass(frozen=True)
+class SpeedRule:
+    """One speed rule: ``set_speed`` is its step, and ``pure`` the power of the rotor's speed in a pure law.
 
-
-def set_rotor_speed(
-    values: dict[str, Any],
-    powers: dict[str, Fraction | None],
-    design: Design,
-    request: LawRequest,
-    factor: Array,
-    problems: list[tuple[str, str]],
-) -> None:
-    """Set the rotor's speed by the speed rule, and the power that it follows.
-
-    Where the rule has no speed to give, the speed is taken out and ``problems`` says why.
+    A robot ``without_rotor`` has no speed to set, which is a problem where the rule is about something else as well.
     """
-    reference = design.variables["rotor.speed"]
-    rule = request.speed_rule or "hold-tip-speed"
-    if rule == "as-motored":
-        reached = book.evaluate(values, design.traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
-        if reached is None:
-            problems.append(
-                (
-                    "speed_unreachable",
-                    "The design states no rotor motor or no pack, so the speed that it reaches cannot be computed.",
-                )
-            )
-            del values["rotor.speed"], powers["rotor.speed"]
-            return
-        values["rotor.speed"] = reached * measured_share(design)
-        powers["rotor.speed"] = _power("rotor_speed_as_motored", powers, design)
-        return
-    if rule == "hold-gyro-margin":
-        _hold_gyro_margin(values, powers, design, problems)
-    elif rule == "hold-tip-speed":
-        values["rotor.speed"] = reference * design.variables["rotor.diameter"] / values["rotor.diameter"]
-        size_power = powers["rotor.diameter"]
-        powers["rotor.speed"] = None if size_power is None else -size_power
-    else:
-        values["rotor.speed"] = reference * factor ** float(SPEED_POWERS[rule])
-        powers["rotor.speed"] = SPEED_POWERS[rule]
+
+    name: str
+    sentence: str
+    set_speed: Step
+    pure: PurePower
+    without_rotor: Remark | None = None
+
+    def __str__(self) -> str:
+        return self.sentence
+
+
+@dataclass(frozen=True)
+class DriveRule:
+    """One drive rule: ``set_ratio`` is its step, and ``pure`` the power of the drive's ratio in a pure law."""
+
+    name: str
+    sentence: str
+    set_ratio: Step
+    pure: PurePower
+
+    def __str__(self) -> str:
+        return self.sentence
+
+
+def speed_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
+    """Set the rotor's speed by the speed rule; where the rule has none to give, take it out and say why."""
+    if terms.design.has_rotor:
+        return SPEED_RULES[terms.request.speed_rule or USUAL_SPEED_RULE].set_speed(inputs, terms)
+    rule = SPEED_RULES.get(terms.request.speed_rule or "")
+    return inputs.noting(rule.without_rotor) if rule is not None and rule.without_rotor is not None else inputs
+
+
+def drive_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
+    """Set the drive's ratio by the drive rule."""
+    return DRIVE_RULES[terms.request.drive_rule].set_ratio(inputs, terms)
+
+
+def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:
+    """Powers of every variable when all parts are solid, of one density, and the law is pure."""
+    powers: dict[str, Fraction | None] = {
+        key: Fraction(variable.length_power) for key, variable in book.variables.items()
+    }
+    powers["drive.ratio"] = DRIVE_RULES[drive_rule].pure(powers, traits)
+    powers["rotor.speed"] = SPEED_RULES[speed_rule].pure(powers, traits)
+    return powers
 
 
 def measured_share(design: Design) -> float:
@@ -97,39 +89,146 @@ def measured_share(design: Design) -> float:
     return float(design.variables["rotor.speed"] / own)
 
 
-def _hold_gyro_margin(
-    values: dict[str, Any], powers: dict[str, Fraction | None], design: Design, problems: list[tuple[str, str]]
-) -> None:
+def _power(name: str, inputs: Inputs, design: Design) -> Fraction | None:
+    return book.powers(inputs.powers, design.traits, only=[name]).get(name)
+
+
+def _speed(value: object, power: Fraction | None) -> dict[str, Scaled]:
+    return {"rotor.speed": Scaled(value, power)}
+
+
+def _speed_follows(power: Fraction) -> Step:
+    """The step of a rule whose speed is the reference's times a power of the factor."""
+
+    def step(inputs: Inputs, terms: Terms) -> Inputs:
+        reference = terms.design.variables["rotor.speed"]
+        return inputs.having(_speed(reference * terms.factor ** float(power), power))
+
+    return step
+
+
+def _hold_tip_speed(inputs: Inputs, terms: Terms) -> Inputs:
+    own, size = terms.design.variables, inputs["rotor.diameter"]
+    speed = own["rotor.speed"] * own["rotor.diameter"] / size.value
+    return inputs.having(_speed(speed, product((size.power, -1))))
+
+
+def _hold_gyro_margin(inputs: Inputs, terms: Terms) -> Inputs:
     """The margin goes as 1 over the rotor's speed, so the margin at the reference's speed gives the speed."""
-    values["rotor.speed"] = design.variables["rotor.speed"]
-    powers["rotor.speed"] = Fraction(0)
+    design = terms.design
+    reference = design.variables["rotor.speed"]
+    alike = inputs.having(_speed(reference, Fraction(0)))
     kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
-    found = book.evaluate(values, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    found = book.evaluate(alike.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
     if kept is None or found is None:
-        problems.append(NO_GYRO_MARGIN)
-        del values["rotor.speed"], powers["rotor.speed"]
-        return
-    values["rotor.speed"] = design.variables["rotor.speed"] * found / kept
-    powers["rotor.speed"] = _power("gyro_margin", powers, design)
+        return inputs.without("rotor.speed", NO_GYRO_MARGIN)
+    return inputs.having(_speed(reference * found / kept, _power("gyro_margin", alike, design)))
 
 
-def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:
-    """Powers of every variable when all parts are solid, of one density, and the law is pure.
+def _pure_gyro_margin(powers: Powers, traits: frozenset[str]) -> Fraction | None:
+    alike = {**powers, "rotor.speed": Fraction(0)}
+    return book.powers(alike, traits, only=["gyro_margin"]).get("gyro_margin")
 
-    As-motored is taken without air drag, whose Reynolds number follows no such law; a similar motor
-    then turns at 1 over the factor.
-    """
-    powers: dict[str, Fraction | None] = {
-        key: Fraction(variable.length_power) for key, variable in book.variables.items()
-    }
-    top_speed = book.powers(powers, traits, only=["top_speed"])["top_speed"]
-    if drive_rule != "as-bought" and top_speed is not None:
-        powers["drive.ratio"] = top_speed - DRIVE_POWERS[drive_rule]
-    if speed_rule == "as-motored":
-        powers["rotor.speed"] = Fraction(-1)
-    elif speed_rule == "hold-gyro-margin":
-        powers["rotor.speed"] = Fraction(0)
-        powers["rotor.speed"] = book.powers(powers, traits, only=["gyro_margin"]).get("gyro_margin")
-    else:
-        powers["rotor.speed"] = SPEED_POWERS[speed_rule]
-    return powers
+
+def _as_motored(inputs: Inputs, terms: Terms) -> Inputs:
+    name = "rotor_speed_as_motored"
+    reached = book.evaluate(inputs.variables, terms.design.traits, only=[name]).get(name)
+    if reached is None:
+        return inputs.without("rotor.speed", NO_MOTOR)
+    return inputs.having(_speed(reached * measured_share(terms.design), _power(name, inputs, terms.design)))
+
+
+def _always(power: Fraction) -> PurePower:
+    return lambda _powers, _traits: power
+
+
+def _as_bought(inputs: Inputs, _terms: Terms) -> Inputs:
+    return inputs
+
+
+def _top_speed_follows(wanted: Fraction) -> Step:
+    """The step of a rule for a wanted top speed, which goes as 1 over the ratio and so gives the ratio at once."""
+
+    def step(inputs: Inputs, terms: Terms) -> Inputs:
+        design = terms.design
+        if "battery.voltage" not in inputs:
+            return inputs
+        reference = book.evaluate(design.variables, design.traits, only=["top_speed"])["top_speed"]
+        bought = book.evaluate(inputs.variables, design.traits, only=["top_speed"])["top_speed"]
+        ratio = inputs["drive.ratio"]
+        power = product((ratio.power, 1), (_power("top_speed", inputs, design), 1), (wanted, -1))
+        value = ratio.value * bought / (reference * terms.factor ** float(wanted))
+        return inputs.having({"drive.ratio": Scaled(value, power)})
+
+    return step
+
+
+def _pure_top_speed(wanted: Fraction) -> PurePower:
+    def pure(powers: Powers, traits: frozenset[str]) -> Fraction | None:
+        top_speed = book.powers(powers, traits, only=["top_speed"])["top_speed"]
+        return powers["drive.ratio"] if top_speed is None else top_speed - wanted
+
+    return pure
+
+
+USUAL_SPEED_RULE = "hold-tip-speed"
+
+SPEED_RULES: dict[str, SpeedRule] = {
+    rule.name: rule
+    for rule in (
+        SpeedRule("hold-rpm", "same rotor speed as the reference", _speed_follows(Fraction(0)), _always(Fraction(0))),
+        SpeedRule(
+            "hold-tip-speed",
+            "same tip speed as the reference, rotor speed as 1 over the diameter",
+            _hold_tip_speed,
+            _always(Fraction(-1)),
+        ),
+        SpeedRule(
+            "gravity-similar",
+            "rotor speed as 1 over the square root of the factor, so that throws look alike",
+            _speed_follows(Fraction(-1, 2)),
+            _always(Fraction(-1, 2)),
+        ),
+        SpeedRule(
+            "hold-gyro-margin",
+            "rotor speed at which lift turn rate over top turn rate is the reference's",
+            _hold_gyro_margin,
+            _pure_gyro_margin,
+            without_rotor=NO_GYRO_MARGIN,
+        ),
+        SpeedRule(
+            "as-motored",
+            "what the port's motor, pack voltage under load and ratio give, times what was measured over "
+            "what the same sum gives for the reference",
+            _as_motored,
+            # Without air drag, whose Reynolds number follows no such law, a similar motor turns at 1 over the factor.
+            _always(Fraction(-1)),
+        ),
+    )
+}
+"""Every speed rule by name. What asks for one reads it here, so that a new rule is one more record."""
+
+DRIVE_RULES: dict[str, DriveRule] = {
+    rule.name: rule
+    for rule in (
+        DriveRule(
+            "as-bought",
+            "motors, ratio and pack from the brief, else similar machines",
+            _as_bought,
+            lambda powers, _traits: powers["drive.ratio"],
+        ),
+        DriveRule(
+            "hold-speed",
+            "ratio chosen for the reference's top speed",
+            _top_speed_follows(Fraction(0)),
+            _pure_top_speed(Fraction(0)),
+        ),
+        DriveRule(
+            "gravity-similar",
+            "ratio chosen for a top speed that grows as the square root of the factor",
+            _top_speed_follows(Fraction(1, 2)),
+            _pure_top_speed(Fraction(1, 2)),
+        ),
+    )
+}
+"""Every drive rule by name, as the speed rules."""

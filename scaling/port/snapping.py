@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,8 +10,9 @@ import numpy as np
 
 from scaling.formulas.joints.inputs import bolt_values
 from scaling.formulas.joints.threads import limits
+from scaling.robot.derived import table_of
 from scaling.shop import stock
-from scaling.shop.shelves import Files
+from scaling.shop.shelves import Shelves
 
 
 @dataclass(frozen=True)
@@ -25,23 +27,22 @@ class Snap:
     on_shelf: tuple[float, ...] = ()
 
 
-def set_bolt_sizes(values: dict[str, Any], key: str, files: Files) -> list[str]:
-    """Set what follows from the snapped bolt diameter under ``key``: areas, head, hole, thread; returns the keys.
+def sizes_of_bolts(values: Mapping[str, Any], key: str, shelves: Shelves) -> dict[str, Any]:
+    """Return what follows from the bolt diameter under ``key``, of what ``values`` has: areas, head, hole, thread.
 
     Of several pitches of one diameter the coarsest counts, which bears the least. Where the shelf ended, and the
     diameter is that of no bolt, the rest stays as it is.
     """
-    table = key.rpartition(".")[0]
+    table = table_of(key)
     found: dict[str, Any] = {}
-    for row in stock.bolts(files.get("bolts")):
+    for row in shelves.bolts:
         here = np.isclose(values[key], row.diameter, rtol=1e-9, atol=0.0)
         if not np.any(here):
             continue
         for name, value in _bolt_values(table, row).items():
             if name in values:
                 found[name] = np.where(here, value, found.get(name, values[name]))
-    values.update(found)
-    return list(found)
+    return found
 
 
 def _bolt_values(table: str, row: stock.Bolt) -> dict[str, float]:
@@ -59,4 +60,4 @@ def _bolt_values(table: str, row: stock.Bolt) -> dict[str, float]:
 
 def bolt_keys(table: str) -> frozenset[str]:
     """Return the keys of every variable of ``table`` that follows from its bolts' size."""
-    return frozenset(bolt_values(table, {f"{table}.bolt": "M6", f"{table}.bolt_class": "8.8"}))
+    return frozenset(bolt_values(table, {f"{table}.bolt": "M6", f"{table}.bolt_class": "8.8"}, Shelves()))

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from pathlib import Path
-from typing import TypeVar
+from collections.abc import Mapping
 
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.rotor import shapes
 from scaling.shop import materials
+from scaling.shop.shelves import Shelves
 
-Row = TypeVar("Row")
-
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio")
+MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share")
 
 MOTOR_CAN_SHARE = 0.1
 """Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine
@@ -26,89 +23,96 @@ def table_of(key: str) -> str:
     return key.rpartition(".")[0]
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str], file: Path, notes: list[str]) -> None:
-    """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias."""
+def derive(
+    numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves, mistakes: Mistakes, notes: list[str]
+) -> None:
+    """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias.
+
+    What contradicts something else goes to ``mistakes``, and each step goes on where it does not rest on that.
+    """
+    for step in (_centre_ahead, _check_centre, _check_ceiling, _driven_wheels):
+        mistakes.attempt(step, numbers)
+    for key, word in words.items():
+        if key.endswith("material"):
+            mistakes.attempt(set_material, numbers, table_of(key), word)
+    mistakes.attempt(_check_hub, numbers, words)
+    mistakes.attempt(_derive_rotor, numbers, words, notes)
+    book.derive(numbers, words, shelves, mistakes)
+
+
+def _centre_ahead(numbers: dict[str, float]) -> None:
     numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
-    _check_between("cg_ahead", numbers, 0.0, numbers["wheelbase"], "between the rear and the front contact", file)
-    if "arena.ceiling" in numbers:
-        _check_between("arena.ceiling", numbers, numbers["height"], float("inf"), "above the robot", file)
+    _check_between("cg_ahead", numbers, 0.0, numbers["wheelbase"], "between the rear and the front contact")
+
+
+def _check_centre(numbers: Mapping[str, float]) -> None:
     if numbers["cg_height"] >= numbers["height"]:
         raise InputError(
             "the centre of gravity is above the robot",
-            file,
+            None,
             "cg_height",
             f"{numbers['cg_height'] * 1e3:g} mm",
             f"below the height of {numbers['height'] * 1e3:g} mm",
         )
+
+
+def _check_ceiling(numbers: Mapping[str, float]) -> None:
+    if "arena.ceiling" in numbers:
+        _check_between("arena.ceiling", numbers, numbers["height"], float("inf"), "above the robot")
+
+
+def _check_between(key: str, numbers: Mapping[str, float], low: float, high: float, allowed: str) -> None:
+    if not low <= numbers[key] <= high:
+        raise InputError(f"the {book.variables[key].meaning} cannot be this", None, key,
+                         format_value(numbers[key], book.variables[key].unit, 4), allowed)
+
+
+def _driven_wheels(numbers: dict[str, float]) -> None:
     numbers.setdefault("wheel.driven", numbers["wheel.count"])
     if numbers["wheel.driven"] > numbers["wheel.count"]:
         raise InputError(
             "more wheels are driven than there are",
-            file,
+            None,
             "wheel.driven",
             int(numbers["wheel.driven"]),
             f"at most {int(numbers['wheel.count'])}",
         )
-    for key, word in words.items():
-        if key.endswith("material"):
-            set_material(numbers, table_of(key), word, file)
-    if "rotor.diameter" in numbers:
-        _derive_rotor(numbers, words, file, notes)
-    _located(lambda: book.derive(numbers, words), file)
 
 
-def _check_between(key: str, numbers: Mapping[str, float], low: float, high: float, allowed: str, file: Path) -> None:
-    if not low <= numbers[key] <= high:
-        raise InputError(f"the {book.variables[key].meaning} cannot be this", file, key,
-                         format_value(numbers[key], book.variables[key].unit, 4), allowed)
+def set_material(numbers: dict[str, float], table: str, name: str) -> None:
+    """Set the material properties that the book knows under ``table`` to those of ``name``, unless they are stated."""
+    for key, value in material_values(table, name).items():
+        numbers.setdefault(key, value)
 
 
-def set_material(numbers: dict[str, float], table: str, name: str, file: Path | None) -> None:
-    """Set the material properties that the book knows under ``table`` to those of ``name``."""
-    found = materials.material(name, file, f"{table}.material")
-    for quality in MATERIAL_PROPERTIES:
-        key = f"{table}.{quality}"
-        if key in book.variables:
-            value = getattr(found, quality)
-            numbers.setdefault(key, value if isinstance(value, float) else value.typical)
+def material_values(table: str, name: str) -> dict[str, float]:
+    """Return the material properties that the book knows under ``table``, typical values of the material ``name``."""
+    found = materials.material(name, None, f"{table}.material")
+    values = {f"{table}.{quality}": getattr(found, quality) for quality in MATERIAL_PROPERTIES}
+    return {
+        key: value if isinstance(value, float) else value.typical
+        for key, value in values.items()
+        if key in book.variables
+    }
 
 
-def _located(work: Callable[[], Row], file: Path | None, key: str | None = None) -> Row:
-    """Do ``work``; an InputError that knows no file is reported under this one."""
-    try:
-        return work()
-    except InputError as error:
-        error.file, error.key = error.file or file, error.key or key
-        raise
+def _check_hub(numbers: Mapping[str, float], words: Mapping[str, str]) -> None:
+    if words.get("rotor.transmission") == "hub" and numbers["rotor.ratio"] != 1:
+        raise InputError("a hub motor turns with its rotor", None, "rotor.ratio", numbers["rotor.ratio"], "1")
 
 
-def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], file: Path, notes: list[str]) -> None:
-    shape = words.get("rotor.shape")
-    chord = numbers.get("rotor.chord")
+def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: list[str]) -> None:
+    if "rotor.diameter" not in numbers:
+        return
+    shape, chord = words.get("rotor.shape"), numbers.get("rotor.chord")
     diameter, bore = numbers["rotor.diameter"], numbers["rotor.bore"]
     if bore >= diameter:
         raise InputError(
-            "the bore is as wide as the rotor", file, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
+            "the bore is as wide as the rotor", None, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
         )
-    if shape is None and "rotor.inertia" not in numbers:
-        raise InputError(
-            "missing key: a rotor needs its shape or its inertia",
-            file,
-            "rotor.shape",
-            allowed=f'one of {", ".join(shapes.SHAPES)}, or rotor.inertia such as "900 g cm^2"',
-        )
-    if shape in ("bar", "ring", "drum") and chord is None:
-        raise InputError(
-            f"missing key: a {shape} needs its chord (a bar's or a wall's width)",
-            file,
-            "rotor.chord",
-            allowed='text such as "20 mm"',
-        )
-    own = _located(lambda: shapes.rotor_inertias(shape or "disc", numbers), file)
+    own = shapes.rotor_inertias(shape or "disc", numbers)
     can = _motor_inertia(numbers, notes)
     hub = words["rotor.transmission"] == "hub"
-    if hub and numbers["rotor.ratio"] != 1:
-        raise InputError("a hub motor turns with its rotor", file, "rotor.ratio", numbers["rotor.ratio"], "1")
     if "rotor.inertia" not in numbers:
         numbers["rotor.inertia"] = own.spin + (can if hub else 0.0)
     share = numbers["rotor.inertia"] / own.spin
@@ -123,9 +127,7 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], file: Pat
         )
     elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = _located(
-            lambda: shapes.stress_factor(shape, diameter, bore, chord, poisson), file
-        )
+        numbers["rotor.stress_factor"] = shapes.stress_factor(shape, diameter, bore, chord, poisson)
     numbers.setdefault("rotor.axle_height", diameter / 2)
 
 

@@ -2,31 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from scaling.cad.part_mesh import too_large
 from scaling.files import toml as tomlfile
-from scaling.files.errors import InputError
-from scaling.files.units import EXAMPLES, format_value
+from scaling.files.errors import InputError, Mistakes, nearest_of
+from scaling.files.known import Known
+from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
+from scaling.files.schema import Table
+from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
-from scaling.robot.fasteners import Fastener, read_fasteners
-from scaling.robot.parts import Part, read_parts, reconcile
-from scaling.robot.positions import COVERED, WholeBody, read_positions, whole_body
-from scaling.robot.stock_rows import StockRow, read_rows
-from scaling.shop import materials
+from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
+from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
+from scaling.robot.part_rows import read_parts, reconcile
+from scaling.robot.parts import Part
+from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.schema import DESIGN, PARTS
+from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
+from scaling.shop.shelves import Shelves
 
 DOUBTFUL = 0.1
 """Share by which a stated number may differ from that of the parts' positions before it is said."""
-
-REQUIRED_TABLES = ("", "drive", "drive.motor", "wheel", "arena", "match")
-ROTOR_TABLES = ("rotor.motor", "opponent")
-"""Tables that a design with a rotor must have; every other table is optional, and whole when present."""
-
-DEFAULT_TABLES = ("air", "driver", "opponent")
-"""Tables whose keys all may be left out, since the surroundings are there anyway."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,8 @@ class Design:
     ``notes`` are sentences on what was assumed where the file says nothing; ``stock`` the dimensions that
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
-    others are derived; ``can_inertia`` that of a hub motor's can where it is stated.
+    others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
+    words name bolts and cells of.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Design:
     body: WholeBody | None = None
     stated: frozenset[str] = frozenset()
     can_inertia: float | None = None
+    shelves: Shelves = field(default_factory=Shelves)
 
     @property
     def has_rotor(self) -> bool:
@@ -61,8 +63,12 @@ class Design:
 
 
 def load_design(path: Path) -> Design:
-    """Read and check the design file at ``path``; raises InputError for the first mistake in it."""
-    tables = tomlfile.read(path)
+    """Read and check the design file at ``path``; raises InputError for a mistake in it, InputErrors for several."""
+    return read_design(tomlfile.read(path), path)
+
+
+def read_design(tables: dict[str, Any], path: Path) -> Design:
+    """Check the tables of a design file; raises InputError for a mistake in it, InputErrors for several."""
     if "reference" in tables:
         raise InputError(
             "this is a brief, not a design file",
@@ -70,116 +76,170 @@ def load_design(path: Path) -> Design:
             "reference",
             hint="give the brief to scaling study, or name the design itself",
         )
-    parts = read_parts(tables.get("parts", []), path)
-    given = tomlfile.flatten(tables, ("parts", "stock", "fasteners", "positions"), path)
-    numbers, words = read_keys(given, path)
-    for key in words:
-        if key.startswith("stock_files."):
-            words[key] = str(path.parent / words[key])
-    # With positions the centre of gravity may follow from them, once the masses are known.
-    require(numbers, words, tables, path, {"cg_height"} if "positions" in tables else set())
-    notes: list[str] = [doubt for part in parts for doubt in part.doubts]
-    parts = reconcile((*own_parts(numbers, words), *parts), numbers.pop("mass", None), path)
-    if not parts:
-        raise InputError("the design has no parts", path, "parts", allowed="at least one [[parts]] table")
-    numbers["mass"] = sum(part.total for part in parts)
-    body = _use_positions(tables.get("positions", {}), parts, numbers, path, notes)
-    stated, can_inertia = frozenset(numbers), numbers.get("rotor.motor.inertia")
-    notes += [text for part in parts if (text := too_large(part.body, part.name, numbers["length"]))]
-    derive(numbers, words, path, notes)
+    mistakes, notes = Mistakes(path), list[str]()
+    listed = read_parts(tables, path, mistakes)
+    numbers, words = _read_tables(tables, path, mistakes)
+    dimensions = read_rows(tables, path, mistakes)
+    joints = read_fasteners(tables, path, mistakes)
+    places = read_positions(tables, path, mistakes)
+    shelves = _own_shelves(words, path, mistakes)
+    words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
+    whole = mistakes.attempt(_whole_sum, listed, tables, numbers, words, path)
+    _check_places(places, whole, tables, path, mistakes)
+    body = None
+    if whole is not None:
+        notes += [doubt for part in listed for doubt in part.doubts]
+        numbers["mass"] = sum(part.total for part in whole)
+        if not any((error.key or "").startswith("positions") for error in mistakes.found):
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
+            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path, notes)
+    stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
+    with mistakes.kept():
+        notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
+    derive(numbers, words, shelves, mistakes, notes)
+    stock = stock_rows_of(dimensions, numbers, path, mistakes)
+    fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
+    if whole is not None:
+        _check_own_parts(words, whole, path, mistakes)
+    mistakes.settle()
+    assert whole is not None  # noqa: S101 - else there is a mistake
     numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
-    rows = read_rows(tables.get("stock", []), numbers, path)
-    joints = read_fasteners(tables.get("fasteners", []), words, numbers, path)
-    _check_own_parts(words, parts, path)
+        set_opponent(numbers, traits)
     return Design(
-        words["name"], path, numbers, words, parts, traits, tuple(notes), rows, joints, body, stated, can_inertia
+        words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
+        can_inertia, shelves,
     )
 
 
-def read_keys(given: dict[str, Any], file: Path, prefix: str = "") -> tuple[dict[str, float], dict[str, str]]:
-    """Split flat file keys into SI numbers and words; raises InputError for unknown keys and bad values."""
-    known = book.variables
+def _own_shelves(words: Mapping[str, str], file: Path, mistakes: Mistakes) -> Shelves:
+    """The shelves with the builder's own files in them."""
+    start = "stock_files."
+    own = {key.removeprefix(start): file.parent / word for key, word in words.items() if key.startswith(start)}
+    return Shelves.read(own, mistakes)
+
+
+def _whole_sum(
+    listed: tuple[Part, ...], tables: Mapping[str, Any], numbers: Mapping[str, float], words: Mapping[str, str],
+    file: Path,
+) -> tuple[Part, ...] | None:
+    """Every part of the robot, None where one of those that the file lists cannot be read."""
+    parts = (*own_parts(numbers, words), *listed)
+    if len(listed) < len(tables.get("parts", ())):
+        return None
+    if not parts:
+        raise InputError("the design has no parts", file, "parts", allowed="at least one [[parts]] table")
+    return reconcile(parts, numbers.get("mass"), file)
+
+
+def _check_places(
+    places: Mapping[str, Any], parts: tuple[Part, ...] | None, tables: Mapping[str, Any], file: Path, mistakes: Mistakes
+) -> None:
+    """Keep places that fit no part; where the parts are not all known, those of no part that the file may name."""
+    if parts is not None:
+        check_positions(places, {part.name: part.count for part in parts}, file, mistakes)
+        return
+    rows = tables.get("parts", [])
+    names = [row_name(PARTS, row) for row in rows if isinstance(row, dict)] if isinstance(rows, list) else [None]
+    if None not in names:
+        check_positions(places, dict.fromkeys([*map(str, names), *(own.name for own in OWN_PARTS)]), file, mistakes)
+
+
+def _read_tables(
+    tables: dict[str, Any], file: Path, mistakes: Mistakes
+) -> tuple[Known[float], Known[str]]:
+    """Return the numbers and words of the plain tables, defaults among them; keeps what is wrong or missing."""
+    special = [table.name for table in DESIGN.tables if table.shape != "table"]
+    given = tomlfile.flatten(tables, special, file)
+    numbers, words, meant = read_keys(given, file, mistakes)
+    known = {*given, *meant, *(table_of(key) for key in given if table_of(key) in DESIGN.keys)}
+    there = {name for name, value in tables.items() if isinstance(value, dict)} | {table_of(key) for key in known}
+    unread = {key for key in DESIGN.keys if key in known or any(key.startswith(f"{name}.") for name in known)}
+    for table in _counting(there, known):
+        beside = {key.rpartition(".")[2]: given.get(key) for key in known if table_of(key) == table.name}
+        lacking = []
+        for key in table.keys:
+            dotted = table.dotted(key)
+            if dotted in known:
+                continue
+            if key.default is not None:
+                (numbers if key.kind == "number" else words)[dotted] = key.default
+            elif is_missing(key, beside if table.name else {**tables, **beside}):
+                lacking.append(key)
+        unread |= {table.dotted(key) for key in lacking}
+        if len(lacking) > 1 and table.name not in there:
+            needs = f"a table headed {table.heading} with {', '.join(key.name for key in lacking)}"
+            mistakes.add(InputError(f"missing table: {table.meaning}", file, table.name, allowed=needs))
+        else:
+            for key in lacking:
+                mistakes.add(missing(key, table.name, file, table.name))
+    unread -= {*numbers, *words}
+    return Known(numbers, unread), Known(words, unread)
+
+
+def _counting(there: set[str], known: set[str]) -> list[Table]:
+    """The plain tables that count: those that are ``there``, and those that must be; save what is no table at all."""
+    has_rotor = any(name == "rotor" or name.startswith("rotor.") for name in there)
+    musts = {"always"} | ({"with a rotor"} if has_rotor else set())
+    return [
+        table
+        for table in DESIGN.tables
+        if table.shape == "table"
+        and (table.name in there or table.required in musts)
+        and not (table.unless in known and table.name not in there)
+        and not any(table.name == key or table.name.startswith(f"{key}.") for key in known)
+    ]
+
+
+def read_keys(
+    given: dict[str, Any], file: Path, mistakes: Mistakes, prefix: str = ""
+) -> tuple[dict[str, float], dict[str, str], set[str]]:
+    """Split flat file keys into SI numbers and words; keeps unknown keys and bad values.
+
+    Also returns the known keys that misspelt ones most likely mean. Of a table that is not known only the first key
+    is said.
+    """
     numbers: dict[str, float] = {}
     words: dict[str, str] = {}
+    meant: set[str] = set()
+    strange: set[str] = set()
     for key, value in given.items():
-        if key in known:
-            numbers[key] = tomlfile.number(known[key], value, file, prefix + key)
-        elif key in book.choices:
-            words[key] = tomlfile.choice(book.choices[key], value, file, prefix + key)
-            if key.endswith("material"):
-                materials.material(value, file, prefix + key)
-        else:
-            raise tomlfile.unknown(prefix + key, [prefix + name for name in (*known, *book.choices)], file)
-    return numbers, words
+        with mistakes.kept():
+            if key in DESIGN.keys:
+                result = read_value(DESIGN.keys[key], value, file, prefix + key)
+                (numbers if DESIGN.keys[key].kind == "number" else words)[key] = result
+                continue
+            table = table_of(key)
+            meant |= _meant(key, table)
+            if table in DESIGN.by_name or table not in strange:
+                strange.add(table)
+                raise _unknown(key, value, file, prefix)
+    return numbers, words, meant
 
 
-def require(
-    numbers: dict[str, float], words: dict[str, str], tables: dict[str, Any], file: Path, spared: set[str]
-) -> None:
-    """Fill defaults into ``numbers`` and ``words``.
-
-    Raises InputError for a missing key of a present table, save those ``spared``.
-    """
-    present = {table_of(key) for key in (*numbers, *words)} | {
-        name for name, value in tables.items() if isinstance(value, dict)
-    }
-    has_rotor = any(table == "rotor" or table.startswith("rotor.") for table in present)
-    present |= set(REQUIRED_TABLES) | set(ROTOR_TABLES if has_rotor else ()) | set(DEFAULT_TABLES[:2])
-    if has_rotor:
-        present.add("rotor")
-    if "rotor.speed" in numbers and not any(table_of(key) == "rotor.motor" for key in numbers):
-        present.discard("rotor.motor")
-    for key, options in book.choices.items():
-        if table_of(key) in present and key not in words:
-            if options.default is not None:
-                words[key] = options.default
-            elif not options.optional:
-                raise _missing(key, options.meaning, file, ", ".join(options.allowed) if options.allowed else None)
-    for key, variable in book.variables.items():
-        if table_of(key) not in present or key in numbers:
-            continue
-        if variable.default is not None:
-            numbers[key] = variable.default
-        elif not variable.optional and not variable.derived and key not in spared:
-            raise _missing(key, variable.meaning, file, None)
+def _meant(key: str, table: str) -> set[str]:
+    """The known keys that a misspelt one stands for: the nearest, and all of the table that its own most likely is."""
+    found = {near} if (near := tomlfile.meant_by(key, DESIGN.keys)) is not None else set[str]()
+    if table not in DESIGN.by_name and (other := nearest_of(table, DESIGN.by_name)):
+        found |= {DESIGN.by_name[other].dotted(each) for each in DESIGN.by_name[other].keys}
+    return found
 
 
-def _missing(key: str, meaning: str, file: Path, allowed: str | None) -> InputError:
-    table = table_of(key)
-    variable = book.variables.get(key)
-    if allowed is None and variable is not None:
-        allowed = f"text such as {EXAMPLES.get(variable.unit)}" if variable.unit != "1" else "a plain number"
-    return InputError(
-        f"missing key: {meaning}",
-        file,
-        key,
-        allowed=allowed,
-        hint=f"add it to [{table}]" if table else "add it before the first table",
-    )
-
-
-def own_parts(numbers: dict[str, float], words: dict[str, str]) -> tuple[Part, ...]:
-    """The parts of the mass sum that have tables of their own: rotor, motors, wheels, pack."""
-    rows = (
-        ("rotor", "rotor.mass", "rotor.kind", 1.0, "rotor", words.get("rotor.material")),
-        ("rotor motor", "rotor.motor.mass", "rotor.motor.kind", 1.0, "rotor", None),
-        ("drive motors", "drive.motor.mass", "drive.motor.kind", numbers.get("drive.motors", 1.0), "drive", None),
-        ("wheels", "wheel.mass", "wheel.kind", numbers.get("wheel.count", 1.0), "drive", None),
-        ("pack", "battery.mass", "battery.kind", 1.0, "electronics", None),
-    )
-    return tuple(
-        Part(name, words[kind], numbers[key], int(pieces), group, material, key=key)
-        for name, key, kind, pieces, group, material in rows
-        if key in numbers
-    )
+def _unknown(key: str, value: object, file: Path, prefix: str) -> InputError:
+    """The error for a key that no table has, or that is where a table or a value should be."""
+    if key in DESIGN.by_name:
+        return InputError("this must be a table", file, prefix + key, value, f"a table headed [{prefix}{key}]")
+    if table_of(key) in DESIGN.keys:
+        allows = allowed(DESIGN.keys[table_of(key)])
+        return InputError("this must be a value, not a table", file, prefix + table_of(key), allowed=allows)
+    return tomlfile.unknown(prefix + key, [prefix + name for name in DESIGN.keys], file)
 
 
 def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str]:
     """The traits by which formulas know whether they apply to a design."""
-    traits = {f"{key}={word}" for key, word in words.items() if book.choices[key].allowed is not None}
+    traits = {f"{key}={word}" for key, word in words.items() if WORDS[key].allowed is not None}
     traits.add("rotor" if "rotor.diameter" in numbers else "pusher")
     if words.get("rotor.axis") in ("across", "along"):
         traits.add("rotor.axis=level")
@@ -187,10 +247,14 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
 
 
 def _use_positions(
-    table: object, parts: tuple[Part, ...], numbers: dict[str, float], file: Path, notes: list[str]
+    places: Mapping[str, Sequence[Vector]],
+    parts: tuple[Part, ...],
+    numbers: dict[str, float],
+    file: Path,
+    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
-    body = whole_body(parts, read_positions(table, parts, file), numbers["mass"])
+    body = whole_body(parts, places, numbers["mass"])
     enough = body is not None and body.share >= COVERED
     if not enough and "cg_height" not in numbers:
         share = 0.0 if body is None else body.share
@@ -208,6 +272,12 @@ def _use_positions(
         "roll_inertia": body.roll_inertia,
         "yaw_inertia": body.yaw_inertia,
     }
+    _take(found, numbers, file, notes)
+    return body
+
+
+def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes: list[str]) -> None:
+    """Set what the parts' positions give and the file does not state; note where both differ."""
     for key, value in found.items():
         if value <= 0:
             raise InputError(
@@ -224,15 +294,53 @@ def _use_positions(
                 f"{key} is stated as {format_value(stated, book.variables[key].unit)}, but the parts' positions "
                 f"give {format_value(value, book.variables[key].unit)}: the stated one counts"
             )
-    return body
 
 
-def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path) -> None:
-    """A table that takes its thickness from a part must name one that has a thickness."""
+def _use_place_of_rotor(
+    body: WholeBody | None,
+    places: Sequence[Vector],
+    numbers: dict[str, float],
+    words: dict[str, str],
+    file: Path,
+    notes: list[str],
+) -> None:
+    """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
+
+    A rotor across the machine hits up or down ahead of it and an upright one sideways, both at the front: the lever is
+    how far the axle is ahead of the centre of gravity. One along the machine hits wherever it is met; its lever must be
+    stated.
+    """
+    axis = words.get("rotor.axis")
+    if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
+        return
+    inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
+    _take({"rotor.hit_inertia": inertia}, numbers, file, notes)
+    numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
+
+
+def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> None:
+    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor."""
+    names = ("specific_energy", "tip_speed", "hit_bite_depth")
+    own = book.evaluate(numbers, traits, only=names)
+    if any(key.startswith("attacker.") for key in numbers) or not set(names) <= set(own):
+        return
+    numbers |= {
+        "attacker.specific_energy": float(own["specific_energy"]) * numbers["mass"] / numbers["mass_limit"],
+        "attacker.tip_speed": float(own["tip_speed"]),
+        "attacker.bite": float(own["hit_bite_depth"]),
+        "attacker.tooth_width": numbers["rotor.tooth_width"],
+        "attacker.diameter": numbers["rotor.diameter"],
+    }
+
+
+def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:
+    """A table that takes its thickness from a part must name one that has a thickness; keeps those that do not."""
     sheets = [part.name for part in parts if part.thickness is not None]
     for key, word in words.items():
         if key.endswith(".part") and word not in sheets:
-            raise InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
+            mistakes.add(
+                InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
+            )
 
 
 def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:

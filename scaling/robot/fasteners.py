@@ -7,14 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files import toml as tomlfile
-from scaling.files.errors import InputError
-from scaling.files.schema import Choice
-from scaling.formulas import book
-from scaling.robot.parts import count, positive
-from scaling.shop import stock
-
-KEYS = ("name", "bolt", "bolt_class", "count", "carries", "edge_distance")
+from scaling.files.errors import Mistakes
+from scaling.files.reading import Row, rows_of
+from scaling.robot.schema import FASTENERS
+from scaling.shop.shelves import Shelves
 
 
 @dataclass(frozen=True)
@@ -32,49 +28,43 @@ class Fastener:
     edge_distance: float | None = None
 
 
-def read_fasteners(
-    rows: object, words: Mapping[str, str], numbers: Mapping[str, float], file: Path
+def read_fasteners(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[Row, ...]:
+    """Return the rows of a design's ``[[fasteners]]`` that are well formed; the mistakes of the others are kept."""
+    return rows_of(FASTENERS, tables, file, mistakes, lambda row: row)
+
+
+def joints_of(
+    rows: tuple[Row, ...],
+    words: Mapping[str, str],
+    numbers: Mapping[str, float],
+    shelves: Shelves,
+    file: Path,
+    mistakes: Mistakes,
 ) -> tuple[Fastener, ...]:
-    """Return the fasteners of a design's ``[[fasteners]]``, the rotor's mount before them; raises InputError."""
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("the fasteners must be a list", file, "fasteners", allowed="tables headed [[fasteners]]")
-    found = [_read_row(row, f"fasteners[{place}]", words, file) for place, row in enumerate(rows, 1)]
-    if "rotor.mount.bolt" in words:
-        mount = Fastener(
-            "rotor mount",
-            words["rotor.mount.bolt"],
-            words["rotor.mount.bolt_class"],
-            int(numbers["rotor.mount.bolts"]),
-            "hit_force",
-        )
-        found.insert(0, mount)
-    return tuple(found)
+    """Return the joints of the table of holes, the rotor's mount before those of the file; keeps what no shelf has."""
+    found = [mistakes.attempt(_mount, words, numbers)]
+    found += [mistakes.attempt(_joint, row, shelves, file) for row in rows]
+    return tuple(joint for joint in found if joint is not None)
 
 
-def _read_row(row: dict[str, Any], where: str, words: Mapping[str, str], file: Path) -> Fastener:
-    for key in row:
-        if key not in KEYS:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{known}" for known in KEYS], file)
-    for key in KEYS[:-1]:
-        if key not in row:
-            raise InputError("missing key", file, f"{where}.{key}")
-    loads = tuple(name for name, entry in book.quantities.items() if entry.unit == "N")
-    text = Choice(None, "text")
-    size = tomlfile.choice(text, row["bolt"], file, f"{where}.bolt")
-    bolt_class = tomlfile.choice(text, row["bolt_class"], file, f"{where}.bolt_class")
-    own = {key: Path(value) for key in ("bolts", "bolt_classes") if (value := words.get(f"stock_files.{key}"))}
-    try:
-        stock.bolt(size, stock.bolts(own.get("bolts")))
-        stock.bolt_class(bolt_class, stock.bolt_classes(own.get("bolt_classes")))
-    except InputError as error:
-        error.file, error.key = file, f"{where}.bolt{'' if 'size' in error.problem else '_class'}"
-        raise
-    edge = positive(row["edge_distance"], "m", file, f"{where}.edge_distance") if "edge_distance" in row else None
+def _mount(words: Mapping[str, str], numbers: Mapping[str, float]) -> Fastener | None:
+    """The rotor's mount, where the design has one."""
+    if "rotor.mount.bolt" not in words:
+        return None
+    bolt, bolt_class = (words[f"rotor.mount.{key}"] for key in ("bolt", "bolt_class"))
+    return Fastener("rotor mount", bolt, bolt_class, int(numbers["rotor.mount.bolts"]), "hit_force")
+
+
+def _joint(row: Row, shelves: Shelves, file: Path) -> Fastener:
+    values, mistakes = row.values, Mistakes(file)
+    for key in ("bolt", "bolt_class"):
+        mistakes.attempt(shelves.checked, key, values[key], f"{row.where}.{key}")
+    mistakes.settle()
     return Fastener(
-        tomlfile.choice(text, row["name"], file, f"{where}.name"),
-        size,
-        bolt_class,
-        count(row["count"], file, where),
-        tomlfile.choice(Choice(loads, "quantity that the fastener carries"), row["carries"], file, f"{where}.carries"),
-        edge,
+        values["name"],
+        values["bolt"],
+        values["bolt_class"],
+        values["count"],
+        values["carries"],
+        values.get("edge_distance"),
     )

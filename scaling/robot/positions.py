@@ -5,12 +5,15 @@ Positions are in the robot's frame: x ahead of the rear contact, y to the left o
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from scaling.files import units
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.reading import read_value, table_at
+from scaling.files.toml import quoted
+from scaling.robot.schema import POSITIONS
 
 if TYPE_CHECKING:
     from scaling.cad.mesh import MassProperties
@@ -33,37 +36,41 @@ class WholeBody:
     yaw_inertia: float
 
 
-def read_positions(table: object, parts: tuple[Part, ...], file: Path) -> dict[str, list[Vector]]:
-    """Return the places of each part's pieces from ``[positions]``: a list of three lengths, or one such a piece."""
-    if not isinstance(table, dict):
-        raise InputError("this must be a table", file, "positions", table, "part names with [x, y, z]")
-    by_name = {part.name: part for part in parts}
-    found: dict[str, list[Vector]] = {}
-    for name, value in table.items():
-        where = f"positions.{name}"
-        if name not in by_name:
-            raise InputError("the design has no such part", file, where, allowed=", ".join(by_name))
-        rows = value if isinstance(value, list) and value and isinstance(value[0], list) else [value]
-        if len(rows) not in (1, by_name[name].count):
-            raise InputError(
-                "the places do not fit the part's count",
-                file,
-                where,
-                len(rows),
-                f"one place for all, or {by_name[name].count}",
-            )
-        found[name] = [_vector(row, file, where) for row in rows]
+def read_positions(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, tuple[Vector, ...]]:
+    """Return the places of each part's pieces from ``[positions]``: three lengths, or three a piece."""
+    (key,) = POSITIONS.keys
+    found: dict[str, tuple[Vector, ...]] = {}
+    with mistakes.kept():
+        for name, value in table_at(tables, POSITIONS.name, file).items():
+            is_one = not (isinstance(value, list) and value and isinstance(value[0], list))
+            with mistakes.kept():
+                found[name] = read_value(key, [value] if is_one else value, file, _where(name))
     return found
 
 
-def _vector(row: Any, file: Path, where: str) -> Vector:
-    if not isinstance(row, list) or len(row) != 3:
-        raise InputError("a position has three lengths", file, where, row, '["12 mm", "0 mm", "20 mm"]')
-    x, y, z = (units.parse(value, "m", file, where) for value in row)
-    return x, y, z
+def check_positions(
+    places: Mapping[str, Any], counts: Mapping[str, int | None], file: Path, mistakes: Mistakes
+) -> None:
+    """Keep the mistakes of places that are of no part, or that do not fit the count of its pieces.
+
+    ``counts`` are those of the parts by name, None where a part's is not known.
+    """
+    for name, rows in places.items():
+        if name not in counts:
+            mistakes.add(InputError("the design has no such part", file, _where(name), allowed=", ".join(counts),
+                                    hint=nearest(name, counts)))
+        elif len(rows) not in (1, counts[name] or len(rows)):
+            allowed = f"one place for all, or {counts[name]}"
+            mistakes.add(
+                InputError("the places do not fit the part's count", file, _where(name), len(rows), allowed)
+            )
 
 
-def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], total: float) -> WholeBody | None:
+def _where(name: str) -> str:
+    return f"{POSITIONS.name}.{quoted(name)}"
+
+
+def whole_body(parts: tuple[Part, ...], positions: Mapping[str, Sequence[Vector]], total: float) -> WholeBody | None:
     """Return the whole robot's centre of gravity and inertia from its parts' places, None without positions.
 
     A part with a mesh stands with its file's origin at its place and has its own inertia, in proportion where the
@@ -77,7 +84,7 @@ def whole_body(parts: tuple[Part, ...], positions: dict[str, list[Vector]], tota
     places: list[Vector] = []
     counts: list[float] = []
     for part in parts:
-        rows = positions.get(part.name, [])
+        rows = positions.get(part.name, ())
         for row in rows:
             bodies.append(_one_piece(part))
             places.append(row)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files import toml as tomlfile
-from scaling.files.errors import InputError
-from scaling.files.schema import Choice
+from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.reading import Row, rows_of
 from scaling.formulas import book
-from scaling.shop.shelves import HOWS, SHEET_FAMILIES, SHELVES, How
+from scaling.robot.schema import STOCK
+from scaling.shop.shelves import How
 
 
 @dataclass(frozen=True)
@@ -23,42 +24,40 @@ class StockRow:
     family: str | None = None
 
 
-def read_rows(rows: object, numbers: dict[str, float], file: Path) -> tuple[StockRow, ...]:
-    """Return the rows of a design's ``[[stock]]``; raises InputError for one that cannot be."""
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise InputError("the stock rows must be a list", file, "stock", allowed="tables headed [[stock]]")
-    found = tuple(_read_row(row, f"stock[{place}]", numbers, file) for place, row in enumerate(rows, 1))
-    keys = [row.key for row in found]
-    for place, key in enumerate(keys, 1):
-        if key in keys[: place - 1]:
-            raise InputError("a dimension comes from one shelf only", file, f"stock[{place}].key", key)
-    return found
+def read_rows(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[Row, ...]:
+    """Return the rows of a design's ``[[stock]]`` that are well formed; the mistakes of the others are kept."""
+    return rows_of(STOCK, tables, file, mistakes, lambda row: row)
 
 
-def _read_row(row: dict[str, Any], where: str, numbers: dict[str, float], file: Path) -> StockRow:
-    known = ("key", "shelf", "snap", "family")
-    for key in row:
-        if key not in known:
-            raise tomlfile.unknown(f"{where}.{key}", [f"{where}.{name}" for name in known], file)
-    for key in ("key", "shelf"):
-        if key not in row:
-            raise InputError("missing key", file, f"{where}.{key}")
-    key = tomlfile.choice(Choice(None, "dotted key of a dimension"), row["key"], file, f"{where}.key")
+def stock_rows_of(
+    rows: tuple[Row, ...], numbers: Mapping[str, float], file: Path, mistakes: Mistakes
+) -> tuple[StockRow, ...]:
+    """Return which dimensions come from which shelf; keeps rows of what is no dimension of the design."""
+    found: dict[str, StockRow] = {}
+    for row in rows:
+        with mistakes.kept():
+            made = _stock_row(row, numbers, file, mistakes)
+            if made.key in found:
+                raise InputError("a dimension comes from one shelf only", file, f"{row.where}.key", made.key)
+            found[made.key] = made
+    return tuple(found.values())
+
+
+def _stock_row(row: Row, numbers: Mapping[str, float], file: Path, mistakes: Mistakes) -> StockRow:
+    key, shelf, family = row.values["key"], row.values["shelf"], row.values.get("family")
     variable = book.variables.get(key)
-    if variable is None or variable.unit != "m" or key not in numbers:
+    is_length = variable is not None and variable.unit == "m"
+    if not is_length or (key not in numbers and not mistakes):  # a mistake may have left it out
         raise InputError(
             "this is not a dimension of the design",
             file,
-            f"{where}.key",
+            f"{row.where}.key",
             key,
             "the dotted key of a length that the file states",
+            nearest(key, [known for known in numbers if book.variables[known].unit == "m"]),
         )
-    shelf = tomlfile.choice(Choice(SHELVES, "shelf"), row["shelf"], file, f"{where}.shelf")
-    how = tomlfile.choice(Choice(HOWS, "how to snap"), row.get("snap", "nearest"), file, f"{where}.snap")
-    family = row.get("family")
     if shelf != "sheet" and family is not None:
-        raise InputError("only the shelf of sheets has families", file, f"{where}.family", family, "no family here")
-    if shelf == "sheet":
-        families = sorted(set(SHEET_FAMILIES.values()))
-        family = tomlfile.choice(Choice(tuple(families), "family of sheets"), family, file, f"{where}.family")
-    return StockRow(key, shelf, how, family)  # type: ignore[arg-type]
+        raise InputError(
+            "only the shelf of sheets has families", file, f"{row.where}.family", family, "no family here"
+        )
+    return StockRow(key, shelf, row.values["snap"], family)

@@ -13,10 +13,12 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scaling.book.sources import Use
 from scaling.files.errors import InputError, nearest
+from scaling.shop.sources import Citation, citation, stated, uses
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
 TABLE = Path(__file__).parent / "data" / "materials.toml"
 
@@ -48,12 +50,17 @@ PLAUSIBLE: dict[str, tuple[float, float, str]] = {
     "charpy-v": (0.1, 600.0, "J"),
     "charpy-unnotched": (0.1, 600.0, "J"),
     "charpy-notched": (100.0, 1e6, "J/m^2"),
+    "conductivity": (0.01, 2500.0, "W/(m K)"),
 }
 
 _RANGES = ("density", "strength", "modulus", "elongation", "toughness")
-_NUMBERS = ("poisson", "shear_strength_ratio")
-_OPTIONAL = ("elongation", "toughness", "toughness_kind", "note")
+_NUMBERS = ("poisson", "shear_strength_ratio", "conductivity")
+_OPTIONAL = ("elongation", "toughness", "toughness_kind", "conductivity", "note")
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
+
+
+LAMINATE_FIBRES = 0.55
+"""Share of fibres in the volume of a plate pressed with epoxy: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,8 @@ class Material:
     ``density`` in kg/m^3, ``strength`` and ``modulus`` (Young's, in tension) in Pa, ``elongation`` at
     break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
     ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
-    ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has a text for each property.
+    ``conductivity`` is that of heat in W/(m K), None where the table has none.
+    ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has citations for each property.
     """
 
     name: str
@@ -86,8 +94,14 @@ class Material:
     toughness: Range | None
     toughness_kind: str | None
     shear_strength_ratio: float
-    sources: dict[str, str] = field(hash=False)
+    conductivity: float | None
+    sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
+
+    @property
+    def fibre_share(self) -> float:
+        """Share of fibres in the volume of a laminate, 0 of anything else."""
+        return LAMINATE_FIBRES if self.kind == "composite" else 0.0
 
 
 def materials(extra: Path | None = None) -> dict[str, Material]:
@@ -111,6 +125,17 @@ def material(
         return known[name]
     spelled = re.sub(r"[\s_]+", "-", name.strip().lower())
     raise InputError("no such material", file, key, name, ", ".join(sorted(known)), nearest(spelled, known))
+
+
+def sources(names: Iterable[str], extra: Path | None = None) -> tuple[Use, ...]:
+    """Return the works that the numbers of these materials rest on, each with the properties that do.
+
+    Raises InputError as ``material`` does.
+    """
+    found = [(name, material(name, extra=extra).sources) for name in names]
+    return uses(
+        (cited, f"{name} {key}") for name, of_name in found for key, citations in of_name.items() for cited in citations
+    )
 
 
 def swap_effect(old: Material, new: Material) -> dict[str, float]:
@@ -172,6 +197,10 @@ class _Entry:
             shear_strength_ratio=self._number(
                 "shear_strength_ratio", self.rows["shear_strength_ratio"], "shear_strength_ratio"
             ),
+            conductivity=(
+                self._number("conductivity", self.rows["conductivity"], "conductivity")
+                if "conductivity" in self.rows else None
+            ),
             sources=self._sources(),
             note=self._text("note", self.rows["note"]) if "note" in self.rows else "",
         )
@@ -227,12 +256,12 @@ class _Entry:
             raise self._wrong("not a text", key, given)
         return text
 
-    def _sources(self) -> dict[str, str]:
-        """One text for all properties, or a table with a text for each."""
+    def _sources(self) -> dict[str, tuple[Citation, ...]]:
+        """One text for all properties, or a table with a text or a list of citations for each."""
         properties = [key for key in (*_RANGES, *_NUMBERS) if key in self.rows]
         given = self.rows["sources"]
         if not isinstance(given, dict):
-            return dict.fromkeys(properties, self._text("sources", given))
+            return dict.fromkeys(properties, self._cited("sources", given))
         for key in given:
             if key not in properties:
                 raise self._wrong("source of no property of this material", f"sources.{key}",
@@ -240,4 +269,12 @@ class _Entry:
         for key in properties:
             if key not in given:
                 raise self._wrong("missing source", f"sources.{key}", hint='write "from memory" if it is')
-        return {key: self._text(f"sources.{key}", given[key]) for key in properties}
+        return {key: self._cited(f"sources.{key}", given[key]) for key in properties}
+
+    def _cited(self, key: str, given: object) -> tuple[Citation, ...]:
+        """A text is the builder's own word, a list cites the bibliography."""
+        if not isinstance(given, list):
+            return (stated(self._text(key, given)),)
+        if not given:
+            raise self._wrong("no source", key, given, "a text, or a list of citations")
+        return tuple(citation(self._text(key, text), self.file, f"{self.name}.{key}") for text in given)

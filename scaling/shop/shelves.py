@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.files.errors import InputError, Mistakes
+from scaling.files.known import Known
 from scaling.shop import stock
 
 How = Literal["nearest", "up", "down"]
@@ -32,8 +37,132 @@ SHEET_FAMILIES = {
 """Family of sheets by the first words of a material's name."""
 
 
-Files = dict[str, Path]
-"""A builder's own shelf files, by the key of FILES."""
+READERS: Mapping[str, Callable[[Path], tuple[Any, ...]]] = {
+    "bolts": stock.bolts,
+    "bolt_classes": stock.bolt_classes,
+    "sheets": stock.sheets,
+    "bearings": stock.bearings,
+    "cells": stock.cells,
+    "toothed_belts": stock.toothed_belts,
+    "round_belts": stock.round_belts,
+}
+"""What reads a builder's own file of each shelf, with the built-in rows that it extends or replaces."""
+
+
+@dataclass(frozen=True)
+class Shelves:
+    """What can be bought: the rows of every shelf, those in ``own`` with a builder's own file in them.
+
+    >>> Shelves().sizes("round-belt")[0]
+    0.002
+    """
+
+    own: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
+
+    @classmethod
+    def read(cls, files: Mapping[str, Path], mistakes: Mistakes | None = None) -> Shelves:
+        """Read a builder's own files, by the key of READERS.
+
+        A file that is bad is kept among ``mistakes``, with its line, and stays unread; without them it raises.
+        """
+        kept = Mistakes() if mistakes is None else mistakes
+        found = {key: kept.attempt(READERS[key], path) for key, path in files.items()}
+        if mistakes is None:
+            kept.settle()
+        rows = {key: each for key, each in found.items() if each is not None}
+        return cls(Known(rows, found.keys() - rows.keys()))
+
+    def __or__(self, other: Shelves) -> Shelves:
+        """Return these shelves with those that ``other`` has of its own in their place."""
+        if not (self.own and other.own):
+            return other if other.own else self
+        return Shelves({**self.own, **other.own})
+
+    @property
+    def bolts(self) -> tuple[stock.Bolt, ...]:
+        """The bolts by rising diameter."""
+        return self.own.get("bolts") or stock.bolts()
+
+    @property
+    def bolt_classes(self) -> tuple[stock.BoltClass, ...]:
+        """The property classes of bolts by rising strength."""
+        return self.own.get("bolt_classes") or stock.bolt_classes()
+
+    @property
+    def sheets(self) -> tuple[stock.Sheet, ...]:
+        """The sheets by family and rising thickness."""
+        return self.own.get("sheets") or stock.sheets()
+
+    @property
+    def bearings(self) -> tuple[stock.Bearing, ...]:
+        """The bearings by rising bore and outside."""
+        return self.own.get("bearings") or stock.bearings()
+
+    @property
+    def cells(self) -> tuple[stock.Cell, ...]:
+        """The cells by rising full voltage."""
+        return self.own.get("cells") or stock.cells()
+
+    @property
+    def toothed_belts(self) -> tuple[stock.ToothedBelt, ...]:
+        """The toothed belts by rising pitch and width."""
+        return self.own.get("toothed_belts") or stock.toothed_belts()
+
+    @property
+    def round_belts(self) -> tuple[stock.RoundBelt, ...]:
+        """The round belts by rising diameter."""
+        return self.own.get("round_belts") or stock.round_belts()
+
+    def bolt(self, size: str) -> stock.Bolt:
+        """Return the bolt ``size``; raises InputError where the shelf has none."""
+        return stock.bolt(size, self.bolts)
+
+    def bolt_class(self, name: str) -> stock.BoltClass:
+        """Return the property class ``name``; raises InputError where the shelf has none."""
+        return stock.bolt_class(name, self.bolt_classes)
+
+    def cell(self, chemistry: str) -> stock.Cell:
+        """Return the cell of this chemistry; raises InputError where the shelf has none."""
+        return stock.cell(chemistry, self.cells)
+
+    def checked(self, key: str, word: str, place: str) -> str:
+        """Return ``word``, looked up on its shelf where ``key`` ends in bolt, bolt_class or cell.
+
+        Raises InputError, naming ``place``, for one that is not there.
+        """
+        look_up: Callable[[str], object] | None = {
+            "bolt": self.bolt, "bolt_class": self.bolt_class, "cell": self.cell,
+        }.get(key.rpartition(".")[2])  # fmt: skip
+        try:
+            if look_up is not None:
+                look_up(word)
+        except InputError as error:
+            error.key = place
+            raise
+        return word
+
+    def sizes(self, shelf: str, family: str | None = None) -> tuple[float, ...]:
+        """Return the rising sizes in m on one of SHELVES, of a ``family`` of sheets; InputError for an unknown one."""
+        if (shelf, family) not in self._sizes:
+            self._sizes[shelf, family] = self._sizes_on(shelf, family)
+        return self._sizes[shelf, family]
+
+    @cached_property
+    def _sizes(self) -> dict[tuple[str, str | None], tuple[float, ...]]:
+        """Sizes that were asked for, which every port asks for again."""
+        return {}
+
+    def _sizes_on(self, shelf: str, family: str | None) -> tuple[float, ...]:
+        if shelf == "sheet":
+            return stock.thicknesses(family or "", self.sheets)
+        found = {
+            "bolt": lambda: {row.diameter for row in self.bolts},  # one pitch or several
+            "bearing-bore": lambda: {row.bore for row in self.bearings},
+            "bearing-outside": lambda: {row.outside for row in self.bearings},
+            "round-belt": lambda: {row.diameter for row in self.round_belts},
+            "toothed-belt-width": lambda: {row.width for row in self.toothed_belts},
+        }
+        return tuple(sorted(found[shelf]()))
 
 
 def family_of(material: str | None) -> str | None:
@@ -42,20 +171,6 @@ def family_of(material: str | None) -> str | None:
         if material is not None and (material == start or material.startswith(f"{start}-")):
             return family
     return None
-
-
-def sizes(shelf: str, family: str | None, files: Files) -> tuple[float, ...]:
-    """Return the rising sizes in m on a shelf; raises InputError for an unknown family or a bad own file."""
-    if shelf == "sheet":
-        return stock.thicknesses(family or "", stock.sheets(files.get("sheets")))
-    if shelf == "bolt":
-        return tuple(sorted({row.diameter for row in stock.bolts(files.get("bolts"))}))  # one pitch or several
-    if shelf.startswith("bearing"):
-        rows = stock.bearings(files.get("bearings"))
-        return tuple(sorted({row.bore if shelf == "bearing-bore" else row.outside for row in rows}))
-    if shelf == "round-belt":
-        return tuple(row.diameter for row in stock.round_belts(files.get("round_belts")))
-    return tuple(sorted({row.width for row in stock.toothed_belts(files.get("toothed_belts"))}))
 
 
 def snapped(ideal: Any, on_shelf: tuple[float, ...], how: str) -> Array:

@@ -1,8 +1,8 @@
 """Sizes as they come from a shop's shelf: bolts, sheets, bearings, cells and belts.
 
-Each shelf is a CSV file in ``data/stock`` whose comment lines name its sources and their status. A builder's own
-file with the same columns adds to the shelf and replaces rows of the same key; with ``# replace`` as its first
-line it is the whole shelf. Columns carry their units; the rows that come out hold SI numbers.
+Each shelf is a CSV file in ``data/stock`` whose lines '# source:' cite where it comes from. A builder's own file
+with the same columns adds to the shelf and replaces rows of the same key; with ``# replace`` as its first line it is
+the whole shelf. Columns carry their units; the rows that come out hold SI numbers.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ FOLDER = Path(__file__).parent / "data" / "stock"
 LARGEST_FILE = 1_000_000
 LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
+PADDING = ' \t,"'  # a spreadsheet pads comments and empty lines with commas and quotes
 
 # Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
 UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
@@ -218,6 +219,11 @@ def bolt_class(name: str, shelf: Sequence[BoltClass] | None = None) -> BoltClass
     return _named(name, {entry.name: entry for entry in (bolt_classes() if shelf is None else shelf)}, "bolt class")
 
 
+def cell(chemistry: str, shelf: Sequence[Cell] | None = None) -> Cell:
+    """Return the cell of this ``chemistry``, such as 'lithium ion', as for ``bolt``. Source: the data file."""
+    return _named(chemistry, {entry.chemistry: entry for entry in (cells() if shelf is None else shelf)}, "cell")
+
+
 def thicknesses(family: str, shelf: Sequence[Sheet] | None = None) -> tuple[float, ...]:
     """Return the thicknesses in m, rising, of a family of sheets, as for ``bolt``. Source: the data file."""
     stocked = sheets() if shelf is None else shelf
@@ -268,19 +274,42 @@ def _built_in(shelf: _Shelf[Row]) -> dict[tuple[object, ...], Row]:
 
 
 def _stocked(shelf: _Shelf[Row], extra: Path | None) -> tuple[Row, ...]:
-    replace, own = (False, {}) if extra is None else _read(shelf, extra)
-    rows = own if replace else _built_in(shelf) | own
+    if extra is None:
+        return _built_in_order(shelf)
+    replace, own = _read(shelf, extra)
+    return _in_order(shelf, own if replace else _built_in(shelf) | own)
+
+
+@cache
+def _built_in_order(shelf: _Shelf[Row]) -> tuple[Row, ...]:
+    return _in_order(shelf, _built_in(shelf))
+
+
+def _in_order(shelf: _Shelf[Row], rows: Mapping[tuple[object, ...], Row]) -> tuple[Row, ...]:
     return tuple(sorted(rows.values(), key=lambda row: [getattr(row, name) for name in shelf.order]))
+
+
+@cache
+def _built_in_text(file: str) -> str:
+    return read_text(FOLDER / file, LARGEST_FILE, "a CSV file")
+
+
+def text_of(path: Path) -> str:
+    """Return the text of a shelf file, of one of the package's own as it was when first read.
+
+    Raises InputError where a builder's own cannot be read.
+    """
+    return _built_in_text(path.name) if path.parent == FOLDER else read_text(path, LARGEST_FILE, "a CSV file")
 
 
 def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...], Row]]:
     """Return whether the file replaces the shelf, and its rows by key."""
     replace, header, rows = False, list[str](), dict[tuple[object, ...], Row]()
-    for number, line in enumerate(read_text(path, LARGEST_FILE, "a CSV file").split("\n"), 1):
+    for number, line in enumerate(text_of(path).split("\n"), 1):
         place = f"{path}, line {number}"
-        text = line.strip(" \t,\"")  # a spreadsheet pads comments and empty lines with commas and quotes
+        text = line.strip(PADDING)
         if text.startswith("#"):
-            if text.lstrip("# ").casefold() == "replace":
+            if says_replace(line):
                 if number > 1:
                     raise InputError("'# replace' counts on the first line only", file=place)
                 replace = True
@@ -296,6 +325,12 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
     if not rows:
         raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
     return replace, rows
+
+
+def says_replace(line: str) -> bool:
+    """Whether a line, the first of a builder's own file, makes that file the whole shelf."""
+    text = line.strip(PADDING)
+    return text.startswith("#") and text.lstrip("# ").casefold() == "replace"
 
 
 def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:

@@ -7,38 +7,51 @@ from typing import Any
 
 from scaling.book.groups import Group
 from scaling.formulas import book
+from scaling.study.problem import Problem
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
+from scaling.study.used import works_of_study
+
+SCHEMA = 2
+"""Raised when a key changes its meaning; new keys alone leave it."""
 
 
 def as_json(study: Study) -> dict[str, Any]:
     """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
     return {
-        "schema": 1,
+        "schema": SCHEMA,
         "reference": {
             "name": study.design.name,
             "mass": study.design.variables["mass"],
             "variables": dict(study.design.variables),
             "quantities": {
                 name: {"value": value, "unit": book.quantities[name].unit, "branch": book.quantities[name].branch}
-                | _role_json(name)
+                | _judged(name)
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
         },
-        "ports": [_port_json(port) for port in study.ports],
+        "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
         "groups": [_group_json(study, group) for group in study.groups],
+        "sources": [vars(use) for use in works_of_study(study)],
     }
 
 
-def _port_json(port: Port) -> dict[str, Any]:
+def _judged(name: str) -> dict[str, Any]:
+    """What a quantity is to the builder, and whose time it is judged by where only one makes sense."""
+    return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
+
+
+def _port_json(letter: str, port: Port) -> dict[str, Any]:
     head: dict[str, Any] = {
+        "letter": letter,
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
+        **({} if port.machine is None else {"machine": port.machine.name}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
-        "problems": [{"code": problem.code, "text": problem.text} for problem in port.problems],
+        "problems": [_problem_json(problem) for problem in port.problems],
     }
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
@@ -56,13 +69,15 @@ def _port_json(port: Port) -> dict[str, Any]:
     return head
 
 
-def _role_json(name: str) -> dict[str, Any]:
-    """What a quantity is to the builder, and the clock that it is judged by, null where either may be."""
-    return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
+def _problem_json(problem: Problem) -> dict[str, Any]:
+    row: dict[str, Any] = {"code": problem.code, "text": problem.text}
+    if problem.quantity is not None:
+        row["quantity"] = problem.quantity
+    return row | ({"rests_on": list(problem.rests_on)} if problem.rests_on else {})
 
 
 def _quantity_json(name: str, entry: PortQuantity) -> dict[str, Any]:
-    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit} | _role_json(name)
+    row: dict[str, Any] = {"value": entry.value, "unit": entry.unit} | _judged(name)
     if entry.ratio is not None:
         row["ratio"] = entry.ratio
     if isinstance(entry.exponent, Fraction):

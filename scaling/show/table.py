@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import textwrap
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,31 +16,76 @@ if TYPE_CHECKING:
 
 Cell = str | float | int | None
 
+NARROWEST = 24
+"""Letters to which a column of text is made narrower at most, so that a table fits a terminal."""
+
+GAP = "  "
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: its key for programs, its header for people, and the unit of its numbers where all have the same.
+
+    The header is the key in words unless it is given.
+
+    >>> Column("mass_left", unit="g").heading
+    'mass left, g'
+    """
+
+    key: str
+    header: str | None = None
+    unit: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The header with the unit."""
+        header = self.key.replace("_", " ") if self.header is None else self.header
+        return f"{header}, {self.unit}" if self.unit else header
+
 
 @dataclass(frozen=True)
 class Table:
-    """A table: ``headers`` with units in them, and rows of text, numbers or None for what is absent."""
+    """A table: its columns, and rows of text, numbers or None for what is absent."""
 
     name: str
     title: str
-    headers: tuple[str, ...]
+    columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """What stands over each column for people."""
+        return tuple(column.heading for column in self.columns)
+
+
+def columns(*keys: str | Column) -> tuple[Column, ...]:
+    """Columns from keys alone, and from whole columns where a key does not say all."""
+    return tuple(Column(key) if isinstance(key, str) else key for key in keys)
+
+
+def port_columns(letters: Iterable[str]) -> tuple[Column, ...]:
+    """A column a port."""
+    return tuple(Column(f"port_{letter.lower()}", letter) for letter in letters)
 
 
 def as_csv(table: Table) -> str:
     """The table as CSV text at full precision; absent cells are empty."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(table.headers)
+    writer.writerow(table.headings)
     writer.writerows([["" if cell is None else cell for cell in row] for row in table.rows])
     return out.getvalue()
 
 
 def as_frame(table: Table) -> pandas.DataFrame:
-    """The table as a pandas frame, for notebooks."""
+    """The table as a pandas frame: a column by its key, its unit in a column behind it where it has one."""
     import pandas
 
-    return pandas.DataFrame(list(table.rows), columns=list(table.headers))
+    frame = pandas.DataFrame(list(table.rows), columns=[column.key for column in table.columns])
+    for column in table.columns:
+        if column.unit:
+            frame.insert(frame.columns.get_loc(column.key) + 1, f"{column.key}_unit", column.unit)
+    return frame
 
 
 def cell_text(cell: Cell, digits: int = 3) -> str:
@@ -52,29 +98,38 @@ def cell_text(cell: Cell, digits: int = 3) -> str:
 
 
 def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
-    """The table as aligned plain text under its title; ``width`` wraps the last column (0: no wrap)."""
+    """The table as aligned plain text under its title; ``width`` wraps columns of text (0: no wrap)."""
     body = [[cell_text(cell, digits) for cell in row] for row in table.rows]
-    columns = list(zip(table.headers, *body, strict=True)) if body else [(header,) for header in table.headers]
-    widths = [max(map(len, column)) for column in columns]
     numeric = [
         bool(table.rows) and all(isinstance(row[place], int | float | None) for row in table.rows)
-        for place in range(len(table.headers))
+        for place in range(len(table.columns))
     ]
-    if width and not numeric[-1] and sum(widths) + 2 * (len(widths) - 1) > width:
-        widths[-1] = max(24, width - sum(widths[:-1]) - 2 * (len(widths) - 1))
+    widths = [max(map(len, column)) for column in zip(table.headings, *body, strict=True)]
+    if width:
+        widths = _fitted(widths, numeric, width)
+    head = _lines(table.headings, widths, numeric)
+    lines = [line for row in body for line in _lines(row, widths, numeric)]
+    return "\n".join([table.title, "", *head, "-" * max(map(len, [*head, *lines])), *lines])
+
+
+def _fitted(widths: list[int], numeric: Sequence[bool], width: int) -> list[int]:
+    """Take from the widest columns of text what makes the table wider than ``width``."""
+    fitted = list(widths)
+    over = sum(widths) + len(GAP) * (len(widths) - 1) - width
+    for _ in range(over):
+        widest = max(range(len(fitted)), key=lambda place: 0 if numeric[place] else fitted[place])
+        if numeric[widest] or fitted[widest] <= NARROWEST:
+            break
+        fitted[widest] -= 1
+    return fitted
+
+
+def _lines(row: Sequence[str], widths: Sequence[int], numeric: Sequence[bool]) -> list[str]:
+    """One row of cells as the lines that the longest of them takes."""
+    wrapped = [textwrap.wrap(cell, size) or [""] for cell, size in zip(row, widths, strict=True)]
     lines: list[str] = []
-    for row in [list(table.headers), *body]:
-        wrapped = textwrap.wrap(row[-1], widths[-1]) or [""]
-        for place, last in enumerate(wrapped):
-            cells = [*(row[:-1] if place == 0 else [""] * (len(row) - 1)), last]
-            lines.append(
-                "  ".join(
-                    cell.rjust(size) if right else cell.ljust(size)
-                    for cell, size, right in zip(cells, widths, numeric, strict=True)
-                ).rstrip()
-            )
-    rule = "-" * max(map(len, lines))
-    head = next(
-        place for place in range(1, len(lines) + 1) if place >= len(textwrap.wrap(table.headers[-1], widths[-1]))
-    )
-    return "\n".join([table.title, "", *lines[:head], rule, *lines[head:]])
+    for place in range(max(map(len, wrapped))):
+        cells = [cell[place] if place < len(cell) else "" for cell in wrapped]
+        placed = zip(cells, widths, numeric, strict=True)
+        lines.append(GAP.join(cell.rjust(size) if right else cell.ljust(size) for cell, size, right in placed).rstrip())
+    return lines

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from pathlib import Path
 
 from scaling.robot.fasteners import Fastener
 from scaling.shop import stock
@@ -40,13 +39,12 @@ def fastener_lines(study: Study, port: Port) -> list[FastenerLine]:
     """Return every fastener of the design at ``port``; none for a port without a factor."""
     if port.factor is None:
         return []
-    own = study.design.choices.get("stock_files.bolts")
-    shelf = stock.bolts(study.brief.stock.get("bolts", Path(own) if own else None))
+    shelf = (study.design.shelves | study.brief.shelves).bolts
     return [_line(fastener, study, port, port.factor, shelf) for fastener in study.design.fasteners]
 
 
 def _line(fastener: Fastener, study: Study, port: Port, factor: float, shelf: tuple[stock.Bolt, ...]) -> FastenerLine:
-    own = next((row for row in shelf if row.size == fastener.size), None) or stock.bolt(fastener.size)
+    own = study.design.shelves.bolt(fastener.size)
     load, reference = port.quantities.get(fastener.carries), study.reference.get(fastener.carries)
     ratio = load.value / reference if load is not None and reference else None
     fits = None

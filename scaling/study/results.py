@@ -12,7 +12,8 @@ from scaling.port.brief import Brief, LawRequest
 from scaling.port.levers import ClosureStep
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
-from scaling.study.problems import Problem
+from scaling.robot.parts import Part
+from scaling.study.problem import Problem
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ class Port:
 
     Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
     the port would have without, and ``continuous_factor`` the factor that the law would fix without.
-    ``closure`` says what closed the mass at a given factor.
+    ``closure`` says what closed the mass at a given factor, and ``carried`` holds the parts as they are then, by
+    which the port follows the factor. ``machine`` is the design that the port is, where it has a file of its own.
     """
 
     request: LawRequest
@@ -70,11 +72,13 @@ class Port:
     snaps: tuple[Snap, ...] = ()
     ideal: Mapping[str, float] = field(default_factory=dict)
     closure: tuple[ClosureStep, ...] = ()
+    carried: tuple[Part, ...] = ()
+    machine: Design | None = None
 
     @property
     def label(self) -> str:
         """Law and rules in a few words, for tables and legends."""
-        words = [self.request.law]
+        words = [self.request.law, *([] if self.machine is None else [self.machine.name])]
         if self.request.speed_rule is not None:
             words.append(self.request.speed_rule)
         if self.request.drive_rule != "as-bought":
@@ -99,6 +103,11 @@ class Study:
     reference: Mapping[str, float]
     ports: tuple[Port, ...]
     groups: tuple[Group, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every quantity that the reference or a port has, the reference's first."""
+        return tuple(dict.fromkeys([*self.reference, *(name for port in self.ports for name in port.quantities)]))
 
     @property
     def letters(self) -> tuple[str, ...]:

@@ -11,19 +11,20 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.book.groups import Group, group_value, groups_of
 from scaling.book.similarity import CLOCKS, similarity_ratio
-from scaling.files.errors import InputError
+from scaling.files.errors import InputError, Mistakes
 from scaling.formulas import book
-from scaling.port.brief import Brief, LawRequest
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
-from scaling.port.inputs import inputs_at, law_factor, length_key, on_the_step, port_parts
-from scaling.port.laws import naive_factor
-from scaling.port.levers import ClosureStep, check_closure, close_parts
+from scaling.port.inputs import inputs_at, on_the_step, port_parts
+from scaling.port.laws import LAWS, Closure, law_factor, naive_factor
+from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
+from scaling.port.rules import SPEED_RULES
+from scaling.port.scaled import Inputs
 from scaling.robot.design import Design
-from scaling.robot.parts import Part
+from scaling.robot.parts import Part, off_the_shelf
+from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
-    Problem,
     bought_problems,
-    in_order,
     limit_problems,
     mass_problems,
     size_problems,
@@ -36,30 +37,37 @@ STEP = 1e-4
 
 CURVE_POINTS = 41
 
+LawKey = tuple[str, str | None, float | None]
+"""A law with the key and the target that it compares: what fixes a factor."""
+
 LEAST, MOST = 0.01, 100.0
 """Factors beyond which a port is a slip in the brief: a millionth, or a million times the mass."""
 
 
 def reference_values(design: Design) -> dict[str, float]:
     """The reference's own quantities, SI; what cannot be computed is absent."""
-    values = book.evaluate(design.variables, design.traits)
+    return values_of(design.variables, design.traits)
+
+
+def values_of(variables: Mapping[str, float], traits: frozenset[str]) -> dict[str, float]:
+    """The quantities of one robot, SI; what cannot be computed is absent."""
+    values = book.evaluate(variables, traits)
     return {name: float(value) for name, value in values.items() if np.isfinite(value)}
 
 
 def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
     """The brief's requests, those of a robot without rotor once each with no speed rule.
 
-    The rule hold-gyro-margin is kept, so that its port can say that there is nothing to hold.
+    A rule that is about something else as well is kept, so that its port can say that there is nothing to hold.
     """
     if design.has_rotor:
         return brief.requests
-    kept = [
-        request
-        if request.speed_rule == "hold-gyro-margin"
-        else LawRequest(request.law, None, request.drive_rule, request.key, request.target)
-        for request in brief.requests
-    ]
-    return tuple(dict.fromkeys(kept))
+    told = {name for name, rule in SPEED_RULES.items() if rule.without_rotor is not None}
+    return tuple(
+        dict.fromkeys(
+            request if request.speed_rule in told else replace(request, speed_rule=None) for request in brief.requests
+        )
+    )
 
 
 def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | None = None) -> Study:
@@ -68,22 +76,12 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
     Raises InputError where the brief asks for what the design does not have.
     """
     reference = reference_values(design)
-    parts = port_parts(design, brief)
-    check_closure(brief.closure, parts, brief.file)
+    parts, closures = agreed(design, brief)
     requests = requests_of(brief, design)
-    closures = [law_factor(design, brief, request, parts) for request in requests]
-    for request, closure in zip(requests, closures, strict=True):
-        if closure.factor is not None and not LEAST <= closure.factor <= MOST:
-            raise InputError(
-                f"the {request.law} law gives the factor {closure.factor:.3g}",
-                design.file,
-                "mass" if request.law == "mass" else length_key(design, request),
-                allowed=f"a factor from {LEAST:g} to {MOST:g}",
-                hint="mend it here, or the brief's target or mass limit",
-            )
-    grid = _grid([closure.factor for closure in closures if closure.factor is not None])
+    grid = _grid([closure.factor for closure in closures.values() if closure.factor is not None])
     ports: list[Port] = []
-    for request, closure in zip(requests, closures, strict=True):
+    for request in requests:
+        closure = closures[request.law, request.key, request.target]
         if progress is not None:
             progress(f"{request.law} {request.speed_rule or ''}")
         if closure.factor is None:
@@ -92,6 +90,35 @@ def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | No
             ports.append(_port(design, brief, request, parts, closure.factor, reference, grid))
     present = {**design.variables, **reference}
     return Study(design, brief, reference, tuple(ports), tuple(groups_of(present, book.dimensions)))
+
+
+def agreed(design: Design, brief: Brief) -> tuple[tuple[Part, ...], dict[LawKey, Closure]]:
+    """Return the port's parts and the factor of each law by its name, key and target, where a brief fits its design.
+
+    Raises InputError where the brief asks for what the design does not have, InputErrors for several such.
+    """
+    mistakes = Mistakes(brief.file)
+    parts = mistakes.attempt(port_parts, design, brief)
+    mistakes.attempt(check_closure, brief.closure, parts or design.parts, brief.file)
+    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests_of(brief, design))
+    found = {law: mistakes.attempt(_closure, design, brief, law, parts or design.parts) for law in laws}
+    mistakes.settle()
+    return parts or (), {law: closure for law, closure in found.items() if closure is not None}
+
+
+def _closure(design: Design, brief: Brief, law: LawKey, parts: tuple[Part, ...]) -> Closure:
+    """The factor that a law fixes; raises InputError for one that is a slip."""
+    name, key, target = law
+    closure = law_factor(design, brief, LawRequest(name, None, key=key, target=target), parts)
+    if closure.factor is not None and not LEAST <= closure.factor <= MOST:
+        raise InputError(
+            f"the {name} law gives the factor {closure.factor:.3g}",
+            design.file,
+            LAWS[name].compares(design, key),
+            allowed=f"a factor from {LEAST:g} to {MOST:g}",
+            hint="mend it here, or the brief's target or mass limit",
+        )
+    return closure
 
 
 def _grid(factors: list[float]) -> Array:
@@ -116,47 +143,15 @@ def _port(
     grid: Array,
 ) -> Port:
     plain, steps = parts, tuple[ClosureStep, ...]()
-    if request.law != "mass":
-        files = brief.stock if brief.snap else None
-        parts, steps = close_parts(parts, factor, brief.mass_limit - brief.mass_margin, brief.closure, files)
+    if not LAWS[request.law].closes_mass:
+        shelves = AS_BRIEFED.shelves_of(design, brief)
+        parts, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)
+        steps = steps_of(pulls)
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
-    near_brief, near_parts = on_the_step(brief, parts, inputs, factor)
-    near = inputs_at(design, near_brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]))
-    values = book.evaluate(near.variables, design.traits)
-    powers = book.powers(near.powers, design.traits)
-    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
-    volts = voltage_ratio(design, brief) if "battery.voltage" in design.variables else None
-    mass_ratio = variables["mass"] / design.variables["mass"]
-    quantities: dict[str, PortQuantity] = {}
-    for name, value in values.items():
-        if np.isfinite(value[0]):
-            quantities[name] = _quantity(name, value, powers.get(name), reference, mass_ratio, factor, volts)
-    found = {name: entry.value for name, entry in quantities.items()}
-    problems = [Problem(code, text) for code, text in inputs.problems]
-    problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
-    problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference)
-    smooth = tuple(replace(part, on_shelf=()) for part in parts)
-    lines = tuple(
-        PartLine(
-            part.name,
-            part.kind,
-            part.group,
-            own.total,
-            float(part.at(factor)),
-            float(replace(first, on_shelf=()).at(factor)),
-            float(closed.at(factor)),
-        )
-        for own, part, first, closed in zip(design.parts, parts, plain, smooth, strict=True)
-    )
-    ideal_values: dict[str, float] = {}
-    continuous = factor
-    if inputs.snaps:
-        unsnapped = replace(brief, snap=False)
-        without = book.evaluate(inputs_at(design, unsnapped, request, smooth, factor).variables, design.traits)
-        ideal_values = {name: float(value) for name, value in without.items() if np.isfinite(value)}
-        continuous = law_factor(design, unsnapped, request, smooth).factor or factor
+    quantities = _quantities(design, brief, request, parts, inputs, factor, reference)
+    curve = book.evaluate(inputs_at(design, brief, request, parts, grid).variables, design.traits)
+    ideal_values, continuous = _without_shelves(design, brief, request, parts, inputs, factor)
     return Port(
         request,
         factor,
@@ -164,28 +159,103 @@ def _port(
         brief.mass_limit,
         variables,
         quantities,
-        lines,
-        in_order(problems),
+        _lines(design, plain, parts, factor),
+        _problems(design, brief, parts, inputs, variables, quantities, reference),
         Curve(grid, curve),
         continuous,
         inputs.snaps,
         ideal_values,
         steps,
+        parts,
     )
 
 
-def _quantity(
+def _quantities(
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    parts: tuple[Part, ...],
+    inputs: Inputs,
+    factor: float,
+    reference: Mapping[str, float],
+) -> dict[str, PortQuantity]:
+    """Every quantity of the port that can be computed, with how it follows the factor within a shelf's step."""
+    held, near_parts = on_the_step(parts, inputs, factor)
+    near = inputs_at(design, brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]), held)
+    powers = book.powers(near.powers, design.traits)
+    volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
+    mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
+    return {
+        name: beside(
+            name, float(value[0]), power if (power := powers.get(name)) is not None else _slope(value), reference,
+            mass_ratio, factor, volts,
+        )
+        for name, value in book.evaluate(near.variables, design.traits).items()
+        if np.isfinite(value[0])
+    }
+
+
+def _problems(
+    design: Design,
+    brief: Brief,
+    parts: tuple[Part, ...],
+    inputs: Inputs,
+    variables: Mapping[str, float],
+    quantities: Mapping[str, PortQuantity],
+    reference: Mapping[str, float],
+) -> tuple[Problem, ...]:
+    found = {name: entry.value for name, entry in quantities.items()}
+    problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
+    problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
+    problems += limit_problems(brief, {**variables, **found})
+    problems += bought_problems(brief, parts) + value_problems(variables, found, reference, design.traits)
+    return in_order(problems)
+
+
+def _lines(design: Design, plain: tuple[Part, ...], parts: tuple[Part, ...], factor: float) -> tuple[PartLine, ...]:
+    """The mass table: the design's parts, the ``plain`` ones of the port, and ``parts`` after the closing levers."""
+    return tuple(
+        PartLine(
+            part.name,
+            part.kind,
+            part.group,
+            own.total,
+            float(part.at(factor)),
+            float(off_the_shelf(first).at(factor)),
+            float(off_the_shelf(part).at(factor)),
+        )
+        for own, first, part in zip(design.parts, plain, parts, strict=True)
+    )
+
+
+def _without_shelves(
+    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], inputs: Inputs, factor: float
+) -> tuple[dict[str, float], float]:
+    """The quantities that the port would have if no size came from a shelf, none where none does, and the factor."""
+    if not inputs.snaps:
+        return {}, factor
+    smooth = tuple(off_the_shelf(part) for part in parts)
+    values = inputs_at(design, brief, request, smooth, factor, Variation(snapped=False)).variables
+    found = values_of(values, design.traits)
+    return found, law_factor(design, brief, request, smooth).factor or factor
+
+
+def beside(
     name: str,
-    value: Array,
-    power: Fraction | None,
+    value: float,
+    exponent: Fraction | float | None,
     reference: Mapping[str, float],
     mass_ratio: float,
     factor: float,
     volts: float | None,
 ) -> PortQuantity:
+    """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
+
+    ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
+    """
     entry = book.quantities[name]
     own = reference.get(name)
-    ratio = _finite(value[0] / own) if own else None
+    ratio = _finite(value / own) if own else None
     similarity: dict[str, float] = {}
     drift: dict[str, float] = {}
     for clock in CLOCKS:
@@ -194,8 +264,7 @@ def _quantity(
             similarity[clock] = float(alike)
             if ratio is not None and (found := _finite(ratio / alike)) is not None:
                 drift[clock] = found
-    slope = power if power is not None else _slope(value)
-    return PortQuantity(float(value[0]), entry.unit, ratio, slope, similarity, drift)
+    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift)
 
 
 def _finite(value: float) -> float | None:

@@ -13,10 +13,11 @@ from scipy.integrate import solve_ivp
 
 @dataclass(frozen=True)
 class Stop:
-    """Peak tension (N) of the tight span, peak sum of both, heat of the slip (J), time to the motor's rest (s)."""
+    """Peaks of the tight span's tension (N), of both's sum and difference; slip's heat (J), time to rest (s)."""
 
     tension: float
     shaft: float
+    pull: float
     heat: float
     time: float
 
@@ -51,7 +52,8 @@ def toothed(inertia: float, speed: float, radius: float, stiffness: float, rest:
     found = solve_ivp(motion, (0, longest), [0, speed, 0, 0], events=at_rest, rtol=1e-8, atol=1e-12, method="LSODA")
     assert found.status == 1
     tight, slack = spans(found.y)
-    return Stop(float(tight.max()), float((tight + slack).max()), 0.0, float(found.t[-1]))
+    peaks = (float(span.max()) for span in (tight, tight + slack, tight - slack))
+    return Stop(*peaks, heat=0.0, time=float(found.t[-1]))
 
 
 def slipping(
@@ -82,5 +84,33 @@ def slipping(
         found = solve_ivp(motion, (0, longest), start, events=at_rest, rtol=1e-3, atol=1e-8, method="Radau")
     assert found.status == 1
     pulls = np.array([tensions(moved) for moved in found.y[2 : 2 + count].T])
-    return Stop(float(pulls[:, 0].max()), float((pulls[:, 0] + pulls[:, -1]).max()), float(found.y[-1, -1]),
-                float(found.t[-1]))
+    tight, slack = pulls[:, 0], pulls[:, -1]
+    peaks = (float(span.max()) for span in (tight, tight + slack, tight - slack))
+    return Stop(*peaks, heat=float(found.y[-1, -1]), time=float(found.t[-1]))
+
+
+def on_a_mount(inertia: float, speed: float, radius: float, span: float, mount: float, mass: float, rest: float,
+          ) -> tuple[float, float]:
+    """Peak tension up to the motor's first standstill, and the mount's first peak of force."""
+
+    def spans(state: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        wound, shifted = radius * state[0], state[2]
+        return np.maximum(rest + span * (wound - shifted), 0), np.maximum(rest - span * (wound + shifted), 0)
+
+    def motion(_: float, state: np.ndarray) -> list[float]:
+        tight, slack = spans(state)
+        return [state[1], -radius * (tight - slack) / inertia, state[3],
+                (tight + slack - 2 * rest - mount * state[2]) / mass]
+
+    def stands(_: float, state: np.ndarray) -> float:
+        return float(state[1])
+
+    stands.direction = -1  # type: ignore[attr-defined]
+    quick = np.pi * np.sqrt(inertia / radius**2 * (1 / span + 1 / mount))
+    slow = np.pi * np.sqrt(mass * (1 / span + 1 / mount))
+    longest = 3 * (quick + slow)
+    found = solve_ivp(motion, (0, longest), [0, speed, 0, 0], events=stands, rtol=1e-8, atol=1e-12,
+                      max_step=longest / 4000)
+    until = found.t <= found.t_events[0][0]
+    tight, _ = spans(found.y)
+    return float(tight[until].max()), float((mount * found.y[2])[until].max() + 2 * rest)

@@ -120,7 +120,7 @@ def test_margins_in_round_numbers():
 def test_match_energy_is_the_sum_of_its_minutes():
     """A match added up second by second: four spin-ups, a rotor at speed for 120 s, a push for 60 s."""
     given = {
-        "match.time": 150.0, "match.rotor_duty": 0.8, "match.drive_duty": 0.4, "match.spin_ups": 4.0,
+        "match.time": 150.0, "match.rotor_duty": 0.8, "match.drive_duty": 0.4, "match.spin_up_rate": 4 / 150,
         "battery.voltage": 10.0, "drive.motors": 2.0, "spin_up_energy": 200.0, "rotor_steady_current": 3.0,
         "drive_traction_current": 1.5, "battery.capacity": 3600.0,
     }

@@ -27,8 +27,10 @@ CHECKS = (
     "wedge_yield_deflection", "wedge_elastic_energy", "wedge_hinge_moment", "wedge_spring_energy", "wedge_bend_energy",
     "wedge_lasting_bend", "wedge_yield_margin", "wedge_force_margin", "rail_stiffness", "rail_yield_force",
     "rail_crush_force", "rail_taken_force", "rail_stress", "rail_stress_margin", "rail_deflection", "wedge_bend_margin",
-    "wedge_crush_ratio", "wall_taken_force", "wall_taken_stress_margin", "fall_height", "fall_speed", "fall_energy",
-    "fall_factor", "fall_force", "fall_deflection",
+    "wedge_crush_ratio", "wedge_taken_force", "wedge_slenderness", "shaft_slenderness", "shaft_deflection_ratio",
+    "rail_slenderness", "rail_bite_share", "wedge_bend_margin_bound", "wedge_lasting_bend_bound",
+    "rail_collapse_force", "rail_collapse_margin", "rail_collapse_margin_bound", "rail_taken_force_bound",
+    "fall_height", "fall_speed", "fall_energy", "fall_factor", "fall_force", "fall_deflection",
 )
 
 
@@ -73,12 +75,13 @@ def test_von_mises_is_that_of_the_principal_stresses(bending, torsion):
     assert found["shaft_equivalent_stress"] == pytest.approx(expected, rel=1e-6, abs=1.0)
 
 
-def test_a_braked_rotor_drags_the_motor_through_the_shaft():
+@pytest.mark.parametrize("transmission", ["direct", "belt", "gear"])
+def test_a_braked_rotor_drags_the_motor_through_the_shaft(transmission):
     """Two inertias on a stiff shaft, the hit a slow half sine, by scipy: peak torque within 1 % of the coupled bodies'.
 
     Agreement in the limit of a shaft much quicker than the hit, where the formula stands.
     """
-    live = ("rotor.shaft.mounting=live", "rotor.transmission=belt")
+    live = ("rotor.shaft.mounting=live", f"rotor.transmission={transmission}")
     found = read(SHAFT, ["shaft_hit_torque", "shaft_equivalent_stress", "shaft_equivalent_stress_margin"], *live)
     rotor, motor, arm, long = 8e-4, 6e-6 * 1.5**2, 0.06, 1e-3
     stiff = motor * (2 * math.pi * 200 / long) ** 2
@@ -96,6 +99,16 @@ def test_a_braked_rotor_drags_the_motor_through_the_shaft():
     assert found["shaft_equivalent_stress_margin"] == pytest.approx(margin, rel=1e-12)
 
 
+def test_a_slipping_belt_brings_no_more_than_its_pull():
+    """By hand: 49.12 N at the motor's pulley of 14 mm, through a ratio of 1.6, are 0.550 N m at the shaft."""
+    belt = {"belt_stall_pull": 49.1231, "rotor.belt.pulley_diameter": 0.014, "rotor.ratio": 1.6}
+    live = ("rotor.shaft.mounting=live", "rotor.transmission=belt")
+    assert read(SHAFT | belt, ["shaft_hit_torque"], *live)["shaft_hit_torque"] == pytest.approx(0.5502, rel=1e-3)
+    free = read(SHAFT | {"rotor.ratio": 1.6}, ["shaft_hit_torque"], *live)["shaft_hit_torque"]
+    strong = read(SHAFT | belt | {"belt_stall_pull": 1e6}, ["shaft_hit_torque"], *live)["shaft_hit_torque"]
+    assert strong == pytest.approx(float(free))
+
+
 def test_a_dead_shaft_or_a_hub_motor_has_no_torsion():
     assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=dead", "rotor.transmission=belt")
     assert not read(SHAFT, ["shaft_hit_torque"], "rotor.shaft.mounting=live", "rotor.transmission=hub")
@@ -106,7 +119,7 @@ def test_slender_shaft_is_the_handbooks():
     found = read({**SHAFT, "rotor.shaft.span": 0.5}, ["shaft_deflection", "shaft_stiffness", "shaft_deflection_ratio"])
     inertia = math.pi * 0.01**4 / 64
     assert found["shaft_deflection"] == pytest.approx(4000 * 0.5**3 / (48 * 207e9 * inertia), rel=2e-3)
-    assert found["shaft_deflection_ratio"] == pytest.approx(found["shaft_deflection"] / 0.5, rel=1e-12)
+    assert found["shaft_deflection_ratio"] == pytest.approx(4000 * 0.5**2 / (48 * 207e9 * inertia), rel=2e-3)
 
 
 @pytest.mark.parametrize(("poisson", "share"), [(0.0, 0.857), (0.3, 0.886), (0.5, 0.900)])
@@ -197,12 +210,37 @@ def test_the_lasting_bend_is_the_bend_energy_read_backwards():
     assert found["wedge_bend_margin"][1:] == pytest.approx([1.0, 0.5], rel=1e-9)
 
 
+def test_a_glancing_hit_bends_less_than_one_square_on():
+    """A glancing share that just bends to wedge.bend_angle, of a hit that bends to twice that with all of it.
+
+    The spring's share aside, the hinge's turn is in proportion to what is left: Prager & Hodge, ch. 2, from memory.
+    """
+    found = read(WEDGE, ["wedge_bend_energy", "wedge_spring_energy", "wedge_hinge_moment"])
+    energy, turn = float(found["wedge_bend_energy"]), 0.2
+    twice = energy + turn * float(found["wedge_hinge_moment"])
+    names = ["wedge_bend_margin", "wedge_bend_margin_bound", "wedge_lasting_bend", "wedge_lasting_bend_bound"]
+    after = read({**WEDGE, "taken_hit_energy": twice, "taken_glance_share": energy / twice,
+                  "taken_tooth_area": 1e-4}, names)
+    assert after["wedge_bend_margin"] == pytest.approx(1.0, rel=1e-9)
+    assert after["wedge_bend_margin_bound"] == pytest.approx(energy / twice, rel=1e-9)
+    assert after["wedge_lasting_bend"] == pytest.approx(turn, rel=1e-9)
+    assert after["wedge_lasting_bend_bound"] == pytest.approx(2 * turn, rel=1e-9)
+
+
 @given(st.floats(0.1, 1000.0))
 def test_force_and_energy_agree_on_whether_the_wedge_yields(energy):
     """On a spring, F = sqrt(2 E k): the force margin is the energy margin's square root (Timoshenko & Gere)."""
     names = ["wedge_force_margin", "wedge_yield_margin"]
     found = read({**WEDGE, "taken_hit_energy": energy, "taken_tooth_area": 1.0}, names)
     assert found["wedge_force_margin"] == pytest.approx(math.sqrt(found["wedge_yield_margin"]), rel=1e-9)
+
+
+def test_the_lesser_of_spring_and_surface_loads_a_wedge():
+    """F = sqrt(2 E k) of a light blow on k = 3 E I / L^3 (Timoshenko & Gere), 2.97 S A of a heavy one (Hill, 1950)."""
+    blows = {"taken_hit_energy": np.array([0.05, 500.0]), "taken_tooth_area": 2e-6}
+    spring = math.sqrt(2 * 0.05 * 100 / 0.8e-3)  # the cantilever that gives 0.8 mm under 100 N
+    found = read(WEDGE | blows, ["wedge_taken_force"])["wedge_taken_force"]
+    assert found == pytest.approx([spring, 2.97 * 1250e6 * 2e-6], rel=2e-3)
 
 
 # ------------------------------------------------------------ rail
@@ -228,6 +266,13 @@ def test_stubby_rail_gives_in_shear(poisson, share):
     stub = {**RAIL, "rail.length": 1e-5, "rail.poisson": poisson}
     shear = 0.72e9 / (2 * (1 + poisson)) * share * 0.012 * 0.04
     assert 1 / read(stub, ["rail_stiffness"])["rail_stiffness"] == pytest.approx(1e-5 / (4 * shear), rel=1e-3)
+
+
+def test_slenderness_by_hand():
+    """Definitions in round numbers: 60 mm on 10 mm, 300 mm on 40 mm, 100 mm on 5 mm; a bite of 3 mm into 12 mm."""
+    given_ = SHAFT | RAIL | WEDGE | {"taken_bite_depth": 0.003}
+    expected = {"shaft_slenderness": 6.0, "rail_slenderness": 7.5, "wedge_slenderness": 20.0, "rail_bite_share": 0.25}
+    assert read(given_, list(expected)) == pytest.approx(expected, rel=1e-12)
 
 
 @cache
@@ -324,6 +369,24 @@ def test_the_lesser_of_spring_and_surface_loads_a_rail():
     assert found["rail_deflection"][0] == pytest.approx(light / found["rail_stiffness"], rel=1e-9)
 
 
+@pytest.mark.parametrize(("ends", "moments"), [("hinged", 4), ("built-in", 8)])
+def test_hinges_that_make_a_rail_fold(ends, moments):
+    """F L = 4 M_p with one hinge, 8 M_p with three, 1.5 times first yield: Prager & Hodge, ch. 2, from memory.
+
+    The deepest bite has twice the area of the mean one, and so twice the force where the surface gives way.
+    """
+    names = ["rail_collapse_force", "rail_taken_force", "rail_collapse_margin", "rail_taken_force_bound",
+             "rail_collapse_margin_bound", "rail_yield_force"]
+    found = read({**RAIL, "taken_hit_energy": 200.0, "taken_tooth_area": 40e-6, "taken_tooth_area_bound": 80e-6},
+                 names, f"rail.ends={ends}")
+    plastic = 22e6 * 0.012 * 0.04**2 / 4
+    assert found["rail_collapse_force"] == pytest.approx(moments * plastic / 0.3, rel=1e-9)
+    assert found["rail_collapse_force"] == pytest.approx(1.5 * found["rail_yield_force"], rel=1e-9)
+    assert found["rail_taken_force_bound"] == pytest.approx(2.97 * 22e6 * 80e-6, rel=2e-3)
+    assert found["rail_collapse_margin"] == pytest.approx(moments * plastic / 0.3 / (2.97 * 22e6 * 40e-6), rel=2e-3)
+    assert found["rail_collapse_margin_bound"] == pytest.approx(found["rail_collapse_margin"] / 2, rel=1e-9)
+
+
 # ------------------------------------------------------------ wedge and rail against a rotor of the class
 
 
@@ -350,7 +413,7 @@ def armour(
 GRID = np.meshgrid([80.0, 150.0, 250.0], [60.0, 85.0, 110.0], [0.006, 0.010], [0.004, 0.008, 0.012])
 KEYS = ("attacker.specific_energy", "attacker.tip_speed", "attacker.tooth_width", "attacker.bite")
 ATTACKERS = {key: values.ravel() for key, values in zip(KEYS, GRID, strict=True)}
-MARGINS = ["wedge_yield_margin", "wedge_force_margin", "wedge_bend_margin", "wedge_crush_ratio", "rail_stress_margin",
+MARGINS = ["wedge_yield_margin", "wedge_force_margin", "wedge_bend_margin", "wedge_crush_ratio", "rail_collapse_margin",
            "rail_bite_share"]
 
 
@@ -361,7 +424,7 @@ def test_steel_wedges_of_3_mm_are_bent_for_good_and_plastic_rails_of_12_mm_survi
     found = read(armour(0.003, 0.012, ATTACKERS), MARGINS)
     for name in ("wedge_yield_margin", "wedge_force_margin", "wedge_bend_margin"):
         assert np.all(found[name] < 1), name
-    assert np.all(found["rail_stress_margin"] > 1)
+    assert np.all(found["rail_collapse_margin"] > 1)
     assert np.all(found["rail_bite_share"] <= 0.5)  # it is the whole section that bears
     assert np.all(found["wedge_crush_ratio"] > 1)  # the steel is bent, not cut
 
@@ -369,8 +432,8 @@ def test_steel_wedges_of_3_mm_are_bent_for_good_and_plastic_rails_of_12_mm_survi
 def test_that_verdict_is_the_sizes_and_not_the_formulas():
     """The contrary of each: a rail of 3 mm, a rail without cross members, and a toy's rotor against the wedge."""
     heavy = {key: values[-1] for key, values in ATTACKERS.items()}
-    assert read(armour(0.003, 0.003, heavy), MARGINS)["rail_stress_margin"] < 1
-    assert read(armour(0.003, 0.012, heavy, **{"rail.length": 0.3}), MARGINS)["rail_stress_margin"] < 1
+    assert read(armour(0.003, 0.003, heavy), MARGINS)["rail_collapse_margin"] < 1
+    assert read(armour(0.003, 0.012, heavy, **{"rail.length": 0.3}), MARGINS)["rail_collapse_margin"] < 1
     toy = heavy | {"attacker.specific_energy": 0.5}
     found = read(armour(0.003, 0.012, toy), MARGINS)
     assert found["wedge_yield_margin"] > 1
@@ -384,19 +447,6 @@ def test_a_thick_stub_is_cut_and_a_thin_plate_bends_whatever_the_material():
         for thickness, ratio in ((0.003, 39.6), (0.025, 0.570)):
             found = read(sizes | {"wedge.strength": strength, "wedge.thickness": thickness}, ["wedge_crush_ratio"])
             assert found["wedge_crush_ratio"] == pytest.approx(ratio, rel=2e-3)
-
-
-# ------------------------------------------------------------ a plate taken as a whole
-
-
-def test_a_wall_takes_the_lesser_of_spring_and_surface():
-    """As a rail, on Roark's case 1b for a square: k = E t^3 / (0.1267 b^2), 7th ed., table 11.4, from memory."""
-    wall = {"wall.length": 0.1, "wall.height": 0.1, "wall.thickness": 0.004, "wall.modulus": 2.4e9, "wall.poisson": 0.3,
-            "wall.strength": 63e6, "taken_hit_energy": np.array([1e-3, 200.0]), "taken_tooth_area": 30e-6}
-    found = read(wall, ["wall_taken_force", "wall_taken_stress", "wall_taken_stress_margin"])
-    stiffness = 2.4e9 * 0.004**3 / (0.1267 * 0.1**2)
-    assert found["wall_taken_force"] == pytest.approx([math.sqrt(2e-3 * stiffness), 2.97 * 63e6 * 30e-6], rel=2e-3)
-    assert found["wall_taken_stress_margin"] == pytest.approx(63e6 / found["wall_taken_stress"], rel=1e-9)
 
 
 # ------------------------------------------------------------ landing

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from scaling.formulas import book
@@ -18,6 +19,7 @@ CHECKS = (
     "motor_limited_acceleration", "launch_acceleration", "drive_traction_current", "rotor_steady_current",
     "drive_motor_winding_heat", "drive_motor_case_heat", "motor_winding_heat", "motor_case_heat",
     "drive_motor_jam_heat", "motor_jam_heat", "pushing_rotor_speed_share",
+    "rotor_speed_reach_share",
 )
 
 RPM = math.pi / 30
@@ -30,13 +32,15 @@ MOTOR = {
     "kv": 1000 * RPM, "resistance": 0.1, "no_load_current": 0.4,
 }
 DRIVE = {f"drive.motor.{key}": value for key, value in MOTOR.items()} | {
-    "drive.motors": 1.0, "drive.ratio": 1.0, "drive.motor.current_limit": 1000.0, "wheel.diameter": WHEEL,
+    "drive.motors": 1.0, "drive.ratio": 1.0, "drive.efficiency": 1.0,
+    "drive.motor.current_limit": 1000.0, "wheel.diameter": WHEEL,
     "battery.voltage": 10.0, "battery.resistance": 0.0, "mass": 2.0, "gravity": 9.80665, "wheel.load_share": 1.0,
     "wheel.driven": 2.0, "wheel.count": 2.0, "wheel.friction": 0.5, "wheel.rolling_resistance": 0.0,
     "wheel.skid_friction": 0.0,
 }
 ROTOR = {f"rotor.motor.{key}": value for key, value in MOTOR.items()} | {
     "rotor.ratio": 1.0, "battery.voltage": 10.0, "battery.resistance": 0.0, "rotor.motor.current_limit": 1000.0,
+    "rotor_speed_reach_share": 1.0,
 }
 
 
@@ -90,11 +94,30 @@ def test_the_least_of_stall_limit_and_grip_pushes():
     assert value("launch_acceleration", DRIVE, wheel__friction=0.1) == pytest.approx(0.980665, rel=1e-9)
 
 
+def test_a_gearbox_takes_of_the_push_and_asks_for_more_current():
+    """Power balance by hand: at 0.8 a push is 0.8 of the lossless one, and one of as much takes the 10 A of 1 / 0.8."""
+    for name in ("drive_stall_force", "drive_current_limited_force"):
+        assert value(name, DRIVE, drive__efficiency=0.8) == pytest.approx(0.8 * value(name, DRIVE), rel=1e-12)
+    assert value("top_speed", DRIVE, drive__efficiency=0.8) == value("top_speed", DRIVE)
+    friction = friction_for(0.8 * TEN_AMP_TORQUE)
+    found = value("drive_traction_current", DRIVE, drive__efficiency=0.8, wheel__friction=friction)
+    assert found == pytest.approx(10.0, rel=1e-5)
+
+
 def test_current_at_a_torque():
     assert value("drive_traction_current", DRIVE, wheel__friction=friction_for(TEN_AMP_TORQUE)) == pytest.approx(
         10.0, rel=1e-5
     )
     assert value("rotor_steady_current", ROTOR, windage_torque=TEN_AMP_TORQUE) == pytest.approx(10.0, rel=1e-5)
+
+
+def test_a_speed_out_of_reach_has_no_current():
+    """By definition 1.1 times the unloaded speed: what would hold it is absent, not a number."""
+    asked = {"rotor.speed": 1.1 * NO_LOAD_RPM * RPM, "rotor_speed_as_motored": NO_LOAD_RPM * RPM}
+    assert value("rotor_speed_reach_share", asked) == pytest.approx(1.1, rel=1e-12)
+    beyond = ROTOR | {"rotor_speed_reach_share": 1.1, "rotor.speed": 1.1 * NO_LOAD_RPM * RPM, "windage_torque": 0.01}
+    for name in ("rotor_steady_current", "motor_case_heat", "motor_full_speed_heat"):
+        assert np.isnan(value(name, beyond | {"match.rotor_duty": 1.0}))
 
 
 def test_speed_that_a_loaded_rotor_keeps():
@@ -114,7 +137,7 @@ def test_losses_are_what_efficiency_leaves(side):
         winding, case = value("drive_motor_winding_heat", given), value("drive_motor_case_heat", given)
     else:
         given = ROTOR | {
-            "windage_torque": TEN_AMP_TORQUE, "match.rotor_duty": 1.0, "match.time": 60.0, "match.spin_ups": 0.0,
+            "windage_torque": TEN_AMP_TORQUE, "match.rotor_duty": 1.0, "match.time": 60.0, "match.spin_up_rate": 0.0,
             "spin_up_heat": 0.0, "rotor.speed": TEN_AMP_RPM * RPM,
         }
         winding, case = value("motor_winding_heat", given), value("motor_case_heat", given)

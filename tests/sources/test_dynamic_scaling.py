@@ -121,7 +121,7 @@ CAUCHY = {
 
 @pytest.fixture(scope="module")
 def held_tip_speed() -> dict[str, Any]:
-    from scaling.show.listings import pure_exponents
+    from scaling.show.tables.exponents import pure_exponents
 
     return pure_exponents("as-bought")["hold-tip-speed"]
 

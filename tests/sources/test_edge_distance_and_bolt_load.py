@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from scaling.robot.fasteners import Fastener
+from scaling.shop.shelves import Shelves
 from scaling.study.fasteners import FastenerLine, fastener_lines
 from scaling.study.results import PortQuantity
 
@@ -57,11 +58,10 @@ def carried(main_demo: Any) -> Callable[..., FastenerLine]:
         size: str, own: float, load: float, *, count: int = 1, factor: float = 1.5, **changes: Any
     ) -> FastenerLine:
         joint = Fastener("joint", size, "8.8", count, "hit_force", changes.get("edge_distance"))
-        brief = replace(main_demo.brief, stock=changes.get("stock", {}))
+        shelves = Shelves.read(changes.get("stock", {}))
         study = replace(
             main_demo.study,
-            design=replace(main_demo.design, fasteners=(joint,)),
-            brief=brief,
+            design=replace(main_demo.design, fasteners=(joint,), shelves=shelves),
             reference={"hit_force": own},
         )
         port = replace(

@@ -17,8 +17,6 @@ from scaling.robot.design import Design, load_design
 DEMOS = Path(__file__).parent.parent.parent / "demo_designs"
 RPM = np.pi / 30
 
-CHECKS = ("spin_up_time", "spin_up_time_over_limit", "rotor_unlimited_current", "gyro_widening_ratio", "rush_margin")
-
 # A rotor of the 1.5 kg class on four cells, as commonly built: numbers made up within what is usual.
 CLASS_ROTOR = {
     "rotor.inertia": 5.5e-4,
@@ -83,7 +81,8 @@ def test_scaled_at_the_same_speed_it_lifts_sooner_and_wants_to_be_wider(main_dem
     own = book.evaluate(main_demo.variables, main_demo.traits, only=["gyro_margin", "top_yaw_rate"])
     scaled["reference.gyro_margin"] = float(own["gyro_margin"])
     found = book.evaluate(scaled, main_demo.traits, only=["gyro_margin", "top_yaw_rate", "gyro_widening_ratio"])
-    assert found["top_yaw_rate"] == pytest.approx(own["top_yaw_rate"], rel=1e-9)
+    # As quickly but for the no-load loss, which weighs less in a larger motor.
+    assert found["top_yaw_rate"] == pytest.approx(own["top_yaw_rate"], rel=0.01)
     assert found["gyro_margin"] < 0.8 * own["gyro_margin"]
     assert 1.05 < found["gyro_widening_ratio"] < 1.5
 

@@ -17,8 +17,11 @@ from scaling.formulas.transmission import belts as transmission
 from scaling.formulas.transmission.belts import give_way_order
 from scaling.formulas.transmission.dead_stop import LINKS
 from scaling.shop.materials import material
+from scaling.shop.shelves import Shelves
 
-CHECKS = ("belt_stall_margin", "pulley_stall_margin", "motor_mount_weakest_margin", "motor_shaft_stall_margin")
+CHECKS = (
+    "belt_stall_margin", "pulley_stall_margin", "motor_shaft_stall_margin", "weakest_link_margin", "stall_fuse_margin",
+)
 
 MACHINE = {
     "rotor.ratio": 1.6, "rotor.speed": 940.0, "rotor.motor.inertia": 7.4e-6, "rotor.motor.kv": 100.0,
@@ -59,7 +62,7 @@ def stop(kind: str, changed: dict[str, float] | None = None, words: dict[str, st
             for quality in ("strength", "modulus"):
                 if f"{table}.{quality}" in book.variables:
                     numbers.setdefault(f"{table}.{quality}", getattr(found, quality).typical)
-    transmission.derive(numbers, said)
+    transmission.derive(numbers, said, Shelves())
     traits = frozenset(f"{key}={word}" for key, word in said.items())
     return {name: float(value) for name, value in book.evaluate(numbers, traits).items()}
 
@@ -109,6 +112,51 @@ def test_toothed_belt_has_no_slip() -> None:
     found = stop("toothed")
     assert not {"belt_slip_margin", "belt_slip_limit_tension", "belt_slip_work"} & set(found)
     assert {"belt_tooth_margin", "belt_teeth_in_mesh"} <= set(found)
+
+
+# --------------------------------------------------------------------------------- margins by hand, in round numbers
+
+LOADS = {"belt_stall_tension": 300.0, "belt_stall_pull": 200.0, "belt_slip_temperature_rise": 25.0,
+         "belt_teeth_in_mesh": 6.0, "motor_shaft_stall_stress": 400e6, "rotor.motor.shaft.strength": 1000e6,
+         "rotor.belt.pulley_diameter": 0.020, "rotor.belt.width": 0.010}
+
+
+def by_hand(name: str, kind: str, **keys: float) -> float:
+    """One quantity under LOADS; ``keys`` are those of [rotor.belt], a dot written as two underscores."""
+    given = LOADS | {f"rotor.belt.{key.replace('__', '.')}": value for key, value in keys.items()}
+    return float(book.evaluate(given, frozenset({f"rotor.belt.kind={kind}"}), only=[name])[name])
+
+
+def test_belt_breaks_melts_or_loses_its_teeth() -> None:
+    # Definition, strength over load: 900 N over 300 N is 3, 50 K over 25 K is 2; six teeth of 10 mm at 5 N/mm bear
+    # 300 N, 1.5 times the 200 N.
+    assert by_hand("belt_stall_margin", "round", breaking_tension=900.0, softening_rise=500.0) == pytest.approx(3.0)
+    assert by_hand("belt_stall_margin", "round", breaking_tension=900.0, softening_rise=50.0) == pytest.approx(2.0)
+    assert by_hand("belt_stall_margin", "toothed", breaking_tension=900.0, tooth_strength=5e3) == pytest.approx(1.5)
+    assert by_hand("belt_stall_margin", "toothed", breaking_tension=360.0, tooth_strength=5e3) == pytest.approx(1.2)
+
+
+def test_pulley_turns_softens_or_loses_its_cogs() -> None:
+    # 200 N at 10 mm are 2 N m, a third of 6 N m; 75 K over 25 K is 3 as well, 40 K 1.6. Six cogs, 1.5 mm thick at the
+    # root (half a pitch) and 10 mm wide, of half of 40 MPa bear 1800 N: 9.
+    softens = {"pulley__fixing_torque": 6.0, "pulley__softening_rise": 40.0}
+    assert by_hand("pulley_stall_margin", "round", **softens) == pytest.approx(1.6)
+    assert by_hand("pulley_stall_margin", "round", **softens | {"pulley__softening_rise": 1e3}) == pytest.approx(3.0)
+    cogs = {"pulley__fixing_torque": 6.0, "pulley__strength": 40e6, "pulley__shear_strength_ratio": 0.5, "pitch": 0.003}
+    assert by_hand("pulley_stall_margin", "toothed", **cogs) == pytest.approx(3.0)
+    assert by_hand("pulley_stall_margin", "toothed", **cogs | {"pulley__fixing_torque": 1e3}) == pytest.approx(9.0)
+
+
+def test_weakest_link_and_fuse() -> None:
+    # Definition: of 2.5 for the shaft (1000 over 400 MPa), 4, 5 and 6 the shaft is the least; as the fuse the belt of 4
+    # is spared by it, 2.5 over 4.
+    assert by_hand("motor_shaft_stall_margin", "round") == pytest.approx(2.5)
+    margins = {"belt": 4.0, "pulley": 5.0, "mount": 6.0, "shaft": 2.5}
+    given = {LINKS[link]: margin for link, margin in margins.items()}
+    assert book.evaluate(given, frozenset(), only=["weakest_link_margin"])["weakest_link_margin"] == 2.5
+    for fuse, expected in {"belt": 2.5 / 4, "pulley": 2.5 / 5, "mount": 2.5 / 6, "shaft": 4 / 2.5}.items():
+        found = book.evaluate(given, frozenset({f"rotor.belt.fuse={fuse}"}), only=["stall_fuse_margin"])
+        assert found["stall_fuse_margin"] == pytest.approx(expected)
 
 
 # ---------------------------------------------------------------------------------- the order and the fuse: definition

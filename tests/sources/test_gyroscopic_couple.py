@@ -13,12 +13,13 @@ import pytest
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.rotor.motion import derive
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "gyro_torque", "left_turn_roll_moment", "gyro_margin", "gyro_margin_with_losses", "pivot_margin_moving_side",
     "pivot_margin_stopped_side", "gyro_pulse_margin", "gyro_widening_ratio", "gyro_track_needed",
     "gyro_track_needed_same_turn", "rolling_inertia", "spin_up_load_shift", "tyre_turn_torque", "torque_steer_margin",
-    "torque_steer_drive_margin", "yaw_pitch_margin", "roll_steer_rate",
+    "torque_steer_drive_margin", "yaw_pitch_margin", "roll_steer_rate", "spin_up_reaction_torque",
 )
 
 RPM = math.pi / 30
@@ -131,9 +132,11 @@ def test_box_inertia():
 
 
 def test_spin_up_reaction_by_hand():
-    """dH/dt of rotor and motor: belt (I + J i) alpha = 0.135, gear (I - J i) alpha = 0.115 N m."""
+    """dH/dt of rotor and motor: (I + J i) alpha = 0.135 N m; behind a gear, which turns it round, (I - J i) = 0.115."""
+    for alike in ("hub", "direct", "belt"):
+        found = evaluate(MACHINE, f"transmission={alike}")
+        assert found["spin_up_reaction_torque"] == pytest.approx(0.135)
     belt = evaluate(MACHINE, "axis=across", "axis=level", "spin=up", "transmission=belt")
-    assert belt["spin_up_reaction_torque"] == pytest.approx(0.135)
     assert belt["spin_up_load_shift"] == pytest.approx(0.135 / (15 * 0.15))
     assert belt["tail_lift_margin"] == pytest.approx(15 * 0.1 / 0.135)
     assert "nose_lift_margin" not in belt
@@ -162,7 +165,7 @@ def test_rotor_along_takes_the_nearer_end():
 @pytest.mark.parametrize(("axis", "spin"), [("across", "clockwise"), ("upright", "up"), ("along", "down")])
 def test_a_sense_that_the_axis_cannot_have_is_refused(axis, spin):
     with pytest.raises(InputError) as caught:
-        derive({}, {"rotor.axis": axis, "rotor.spin": spin})
+        derive({}, {"rotor.axis": axis, "rotor.spin": spin}, Shelves())
     assert caught.value.key == "rotor.spin"
 
 

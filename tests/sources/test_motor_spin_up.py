@@ -250,6 +250,17 @@ RUSH = FULL | {
 }
 
 
+def test_rush_and_spin_up_under_even_forces():
+    """Galileo and his like for rotation: x = a t^2 / 2, omega = alpha t, where grip and current limit hold throughout.
+
+    Half of 3 m at 0.9 g, against 300 rad/s times sqrt(0.8) at 68.2 A of net current, in hardly any air.
+    """
+    found = run(RUSH | {"air.density": 1e-12}, speed=300.0)
+    rush = math.sqrt(2 * 1.5 / (0.9 * 9.80665))
+    ready = (3.2e-4 + 9e-6 * 1.7**2) * math.sqrt(0.8) * 300 / ((70 - 1.8) * 1.7 / (1300 * RPM))
+    assert found["rush_margin"] == pytest.approx(rush / ready, rel=1e-6)
+
+
 @pytest.mark.parametrize(("inertia", "ready_first"), [(5e-5, True), (2e-3, False)])
 def test_a_rotor_that_needs_longer_than_a_rush_loses_by_it(inertia, ready_first):
     """Common practice, no source. The rush over half of 3 m takes at least sqrt(2 s / (mu g)); a rotor at the limit

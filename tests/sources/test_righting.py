@@ -17,7 +17,7 @@ from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 from small_pusher import PLAIN_BOX
 
-from scaling.files.errors import InputError
+from scaling.files.errors import InputErrors
 from scaling.formulas import book
 from scaling.robot.design import load_design
 
@@ -139,14 +139,14 @@ def test_an_upright_rotor_cannot_tip_its_machine():
 
 
 def test_spin_up_torque_against_the_weight():
-    """AeroSandbox 4.2.10 motor at 10 A (see test_drive_motor): 0.091673 N m; geared 3 to 1 about a side, by hand."""
+    """AeroSandbox 4.2.10 motor at 10 A (see test_drive_motor): 0.091673 N m; geared 3 to 1, moments by hand."""
     motor = {
         "rotor.motor.kv": 1000 * math.pi / 30, "rotor.motor.resistance": 0.1, "rotor.motor.no_load_current": 0.4,
         "rotor.motor.current_limit": 10.0, "rotor.ratio": 3.0, "battery.voltage": 10.0, "battery.resistance": 0.0,
     }
-    needed = 0.454 * G * 0.075
-    found = value("rotor_righting_torque_ratio", BODY | motor, ("rotor", "rotor.axis=along"))
-    assert found == pytest.approx(3 * 0.091673 / needed, rel=1e-5)
+    for axis, away in (("along", 0.075), ("across", TO_FRONT)):
+        found = value("rotor_righting_torque_ratio", BODY | motor, ("rotor", f"rotor.axis={axis}"))
+        assert found == pytest.approx(3 * 0.091673 / (0.454 * G * away), rel=1e-5)
 
 
 @pytest.mark.parametrize(("edge", "away"), [("side", 0.075), ("front", TO_FRONT), ("rear", TO_REAR)])
@@ -169,9 +169,10 @@ def test_arm_needs_its_keys(tmp_path):
     design = load_design(design_with(tmp_path, whole))
     assert "righting.arm.edge=side" in design.traits
     assert design.variables["righting.arm.angle"] == pytest.approx(2 * math.pi / 3, rel=1e-12)
-    with pytest.raises(InputError) as caught:
+    with pytest.raises(InputErrors) as caught:
         load_design(design_with(tmp_path, '[righting.arm]\ntorque = "0.5 N*m"\n'))
-    assert str(caught.value.key).startswith("righting.arm.")
+    lacking = {f"righting.arm.{key}" for key in ("length", "reach", "angle")}
+    assert {error.key for error in caught.value.errors} == lacking
 
 
 def test_drive_brings_it_down_from_its_tail():

@@ -16,6 +16,7 @@ from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.rotor.shapes import bar_bore_factor, stress_factor
 from scaling.formulas.rotor.strength import derive
+from scaling.shop.shelves import Shelves
 
 CHECKS = (
     "rotor_rim_stress", "rotor_rim_stress_margin", "rotor_peak_stress", "rotor_peak_stress_margin", "rotor_mean_stress",
@@ -49,6 +50,7 @@ def test_solid_disc_of_100_mm_radius_at_1000_radians_a_second():
     assert found["rotor_mean_stress_margin"] == pytest.approx(1000 / 26.167, rel=5e-4)
     assert found["rotor_rim_stress_margin"] == pytest.approx(1000 / 78.5, rel=5e-4)
     assert found["disc_flatness"] == 20
+    assert spun("ring", 0.2, 1000.0)["disc_flatness"] == 20
 
 
 def test_steel_disc_of_250_mm_at_14000_rpm():
@@ -206,7 +208,8 @@ def finite_element_peak(skfem, mesh, poisson):
 
 @pytest.mark.parametrize("share", [0.2, 0.5])
 def test_disc_against_finite_elements(share):
-    skfem = pytest.importorskip("skfem")
+    import skfem
+
     peak = finite_element_peak(skfem, quarter_annulus(skfem, share, 1.0), NU)
     assert stress_factor("disc", 2.0, 2 * share, None, NU) == pytest.approx(peak, rel=0.01)
 
@@ -217,7 +220,8 @@ def test_disc_against_finite_elements(share):
 ])
 def test_bored_bar_against_finite_elements(chord, bore, within):
     """Half length 1: within 2 % to a length of 3.5 chords, 3 % at the three chords where the range is said to end."""
-    skfem = pytest.importorskip("skfem")
+    import skfem
+
     peak = finite_element_peak(skfem, quarter_bar(skfem, 1.0, chord / 2, bore / 2), NU)
     assert stress_factor("bar", 2.0, bore, chord, NU) == pytest.approx(peak, rel=within)
 
@@ -252,7 +256,7 @@ def test_tooth_bolts_from_the_shelf(load, share):
     in shear are those of EN 1993-1-8, table 3.4, tension from memory."""
     words = {"rotor.tooth.bolt": "M5", "rotor.tooth.bolt_class": "12.9"}
     given = {"rotor.tooth.mass": 0.03, "rotor.tooth.radius": 0.1, "rotor.speed": 1000.0, "rotor.tooth.bolts": 2.0}
-    derive(given, words)
+    derive(given, words, Shelves())
     found = book.evaluate(given, frozenset({"rotor", f"rotor.tooth.bolt_load={load}"}))
     assert found["tooth_pull"] == pytest.approx(3000.0)
     assert found["tooth_bolt_stress"] == pytest.approx(3000 / (2 * 14.183e-6), rel=1e-3)
@@ -262,5 +266,5 @@ def test_tooth_bolts_from_the_shelf(load, share):
 @pytest.mark.parametrize(("key", "word"), [("rotor.tooth.bolt", "M999"), ("rotor.tooth.bolt_class", "99.9")])
 def test_a_bolt_that_no_shelf_has_is_reported_under_its_key(key, word):
     with pytest.raises(InputError) as caught:
-        derive({}, {key: word})
+        derive({}, {key: word}, Shelves())
     assert caught.value.key == key

@@ -9,17 +9,20 @@ memory. The 1/20 model's mass: abstract of a chapter of a Taylor & Francis book 
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
+from small_pusher import PLAIN_BOX
 
 from scaling.book.dimensions import dimension_of, solve_exactly
 from scaling.book.similarity import similarity_ratio
 from scaling.formulas import book
 from scaling.port.rules import pure_inputs
+from scaling.robot.design import load_design
 from scaling.robot.parts import Part
 
-CHECKS = ("total_mass", "weight")
+CHECKS = ("total_mass", "weight", "mass_use")
 
 
 def alike(unit: str, length: float) -> float:
@@ -41,6 +44,19 @@ def test_the_book_s_own_weight_follows_the_cube() -> None:
     powers = book.powers(pure_inputs("hold-tip-speed", "as-bought", traits), traits)
     assert powers["weight"] == 3
     assert powers["total_mass"] == 3
+
+
+def test_mass_and_weight_of_a_listed_machine(tmp_path: Path) -> None:
+    """Two motors of 50 g, four wheels of 20 g and 700 g of box are 880 g, 80 % of 1.1 kg. A kilogram weighs 9.80665 N:
+    3rd CGPM, 1901."""
+    path = tmp_path / "design.toml"
+    path.write_text(PLAIN_BOX, encoding="utf-8")
+    design = load_design(path)
+    names = ["total_mass", "weight", "mass_use"]
+    found = book.evaluate(design.variables | {"mass_limit": 1.1}, design.traits, only=names)
+    assert found["total_mass"] == pytest.approx(0.880, rel=1e-12)
+    assert found["weight"] == pytest.approx(0.880 * 9.80665, rel=1e-9)
+    assert found["mass_use"] == pytest.approx(0.8, rel=1e-12)
 
 
 def test_haldane_s_falls() -> None:

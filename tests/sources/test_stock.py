@@ -66,7 +66,7 @@ SHEAR = {"M16": (16, 2.0, 60.3, 62.8), "M20": (20, 2.5, 94.1, 98.0), "M24": (24,
          "M30": (30, 3.5, 215.0, 224.0)}
 
 # ISO 15 boundary dimensions d, D, B, mm. To 6800: read in bd_warehouse 0.4.0, where the number may be the longer
-# one. The rest: 60 and 62 series from a size chart (secondary page), 68 series from memory.
+# one. 60 and 62 series: DIN 625-1, as held by an open library of parts (secondary). 68 series from memory.
 BEARINGS = {
     "623": (3, 10, 4), "624": (4, 13, 5), "625": (5, 16, 5),
     "626": (6, 19, 6), "608": (8, 22, 7), "688": (8, 16, 5),
@@ -80,7 +80,7 @@ BEARINGS = {
 }
 LONG_NUMBERS = {"688": "628/8", "698": "619/8", "6800": "61800", "6900": "61900"}
 
-# Stock list of aluminium sheet, mm, as quoted by a secondary page.
+# Stock thicknesses of aluminium sheet, mm: common practice, no source.
 ALUMINIUM = (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16)
 
 
@@ -184,14 +184,14 @@ def test_bore_numbers() -> None:
             assert entry.bore == pytest.approx(int(entry.designation[-1]) / 1000, rel=1e-12)
 
 
-def test_aluminium_sheet_has_the_published_list() -> None:
+def test_aluminium_sheet_has_the_common_thicknesses() -> None:
     kept = stock.thicknesses("aluminium")
     assert {value / 1000 for value in ALUMINIUM} <= set(kept)
     assert [value for value in kept if 0.001 <= value <= 0.016] == millimetres(*ALUMINIUM)
 
 
 def test_lithium_polymer_cell() -> None:
-    """Nominal 3.7 V, charge 4.20 V: a cell's data sheet (second-hand); cut-off about 3.0 V: common practice.
+    """Nominal 3.7 V, charge 4.20 V: typical of data sheets (secondary); cut-off about 3.0 V: common practice.
 
     Six in series 22.2 V nominal and 25.2 V full follow.
     """
@@ -244,7 +244,8 @@ def test_bearings_in_an_independent_table() -> None:
 
 def test_threads_and_classes_in_an_independent_library() -> None:
     """me_toolbox 0.0.18; it has class 8.8 from M16 up only, so 10.9 and 12.9 alone are compared."""
-    fasteners = pytest.importorskip("me_toolbox.fasteners", reason="pip install me_toolbox==0.0.18 icecream")
+    from me_toolbox import fasteners
+
     for bolt in stock.bolts():
         theirs = fasteners.Bolt(bolt.diameter, bolt.pitch, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0)
         assert bolt.stress_area == pytest.approx(theirs.stress_area, rel=1e-6)

@@ -20,7 +20,8 @@ from scaling.formulas.thermal.two_node import TwoNode, jam_time, temperature_ris
 
 CHECKS = (
     "motor_temperature_rise", "motor_case_temperature_rise", "motor_temperature_margin", "motor_time_to_limit",
-    "motor_jam_time", "motor_continuous_current", "motor_continuous_current_margin", "motor_cooling_area",
+    "motor_jam_time", "motor_full_speed_heat", "drive_motor_full_speed_heat",
+    "motor_continuous_current", "motor_continuous_current_margin", "motor_cooling_area",
     "spin_up_temperature_rise", "drive_motor_temperature_rise", "drive_motor_case_temperature_rise",
     "drive_motor_temperature_margin", "drive_motor_time_to_limit", "drive_motor_jam_time",
     "drive_motor_continuous_current", "drive_motor_continuous_current_margin", "drive_motor_cooling_area",
@@ -180,7 +181,7 @@ KEYS = {
     "insulation": 200.0, "convection": 100.0, "resistance_rise": 0.00393, "rise_limit": 80.0, "diameter": 0.028,
     "length": 0.027, "resistance": 0.075, "no_load_current": 1.1, "kv": 200.0, "current_limit": 28.0,
 }
-MATCH = {"match.time": 180.0, "match.rotor_duty": 0.9, "match.drive_duty": 0.3, "match.spin_ups": 10.0,
+MATCH = {"match.time": 180.0, "match.rotor_duty": 0.9, "match.drive_duty": 0.3, "match.spin_up_rate": 10 / 180,
          "battery.voltage": 11.1, "battery.resistance": 0.036, "drive.motors": 2.0}
 
 
@@ -192,7 +193,8 @@ def keyed(table: str) -> dict[str, float]:
     ("prefix", "table", "flows"),
     [
         ("motor", "rotor.motor",
-         {"spin_up_heat": 60.0, "rotor_steady_current": 5.0, "rotor.speed": 1400.0, "rotor.ratio": 1.4}),
+         {"spin_up_heat": 60.0, "rotor_steady_current": 5.0, "rotor.speed": 1400.0, "rotor.ratio": 1.4,
+          "rotor_speed_reach_share": 1.0}),
         ("drive_motor", "drive.motor", {"drive_traction_current": 14.0}),
     ],
 )
@@ -212,8 +214,8 @@ def test_a_match_by_design_keys_is_that_of_the_heat_balances(prefix, table, flow
                                       "insulation", "convection", "resistance_rise")},
     }
     run = solve_ivp(balances(motor), (0, 180), [0.0, 0.0], method="LSODA", rtol=1e-10, atol=1e-10)
-    names = ("temperature_rise", "case_temperature_rise", "temperature_margin", "time_to_limit", "jam_time",
-             "continuous_current", "cooling_area")
+    names = ("temperature_rise", "case_temperature_rise", "temperature_margin", "jam_time", "continuous_current",
+             "cooling_area", "full_speed_heat")
     found = {name: float(book.evaluate(given, frozenset({"rotor"}), only=[f"{prefix}_{name}"])[f"{prefix}_{name}"])
              for name in names}
     assert found["cooling_area"] == pytest.approx(area, rel=1e-12)
@@ -221,21 +223,24 @@ def test_a_match_by_design_keys_is_that_of_the_heat_balances(prefix, table, flow
     assert found["case_temperature_rise"] == pytest.approx(run.y[1, -1], rel=1e-6)
     assert found["temperature_margin"] == pytest.approx(80.0 / run.y[0, -1], rel=1e-6)
 
+    # Half of the rise that the match makes is passed on the way.
+    half = lambda _, state: state[0] - run.y[0, -1] / 2  # noqa: E731
+    limit = solve_ivp(balances(motor), (0, 180), [0.0, 0.0], method="LSODA", events=half, rtol=1e-10, atol=1e-10)
+    lower = given | {f"{table}.rise_limit": run.y[0, -1] / 2}
+    time = book.evaluate(lower, frozenset({"rotor"}), only=[f"{prefix}_time_to_limit"])[f"{prefix}_time_to_limit"]
+    assert time == pytest.approx(limit.t_events[0][0], rel=1e-6)
+
     reaches = lambda _, state: state[0] - 80.0  # noqa: E731
     reaches.terminal = True  # type: ignore[attr-defined]
-    hotter = motor | {"winding_heat": winding_heat, "case_heat": case_heat}
-    limit = solve_ivp(balances(hotter), (0, 1e6), [0.0, 0.0], method="LSODA", events=reaches, rtol=1e-10, atol=1e-10)
-    times = limit.t_events[0]
-    assert found["time_to_limit"] == pytest.approx(times[0] if times.size else math.nan, rel=1e-6, nan_ok=True)
-
     stalled = motor | {"winding_heat": 28.0**2 * 0.075, "case_heat": 0.0}
     jam = solve_ivp(balances(stalled), (0, 1e4), [0.0, 0.0], method="LSODA", events=reaches, rtol=1e-10, atol=1e-10)
     assert found["jam_time"] == pytest.approx(jam.t_events[0][0], rel=1e-6)
 
-    # The continuous current, held for an hour at full speed, brings the winding just to its limit.
+    # The current for a whole match, held at full speed, brings the winding just to its limit at the end.
     full_speed = 1.1 * 1400.0 * 1.4 / 200.0 if prefix == "motor" else 1.1 * (11.1 - 1.1 * (0.075 + 2 * 0.036))
+    assert found["full_speed_heat"] == pytest.approx(full_speed, rel=1e-12)
     held = motor | {"winding_heat": found["continuous_current"] ** 2 * 0.075, "case_heat": full_speed}
-    steady = solve_ivp(balances(held), (0, 36000), [0.0, 0.0], method="LSODA", rtol=1e-10, atol=1e-10)
+    steady = solve_ivp(balances(held), (0, 180), [0.0, 0.0], method="LSODA", rtol=1e-10, atol=1e-10)
     assert steady.y[0, -1] == pytest.approx(80.0, rel=1e-5)
     over = f"{prefix}_continuous_current_margin"
     margin = float(book.evaluate(given, frozenset({"rotor"}), only=[over])[over])
@@ -267,10 +272,28 @@ def test_a_motor_without_a_length_is_taken_as_so_many_diameters_long(prefix, tab
     )
 
 
-def test_iron_that_passes_the_limit_alone_leaves_no_current():
-    given = keyed("rotor.motor") | {"rotor.speed": 1400.0, "rotor.ratio": 1.4, "rotor.motor.convection": 10.0}
-    found = book.evaluate(given, frozenset({"rotor"}), only=["motor_continuous_current"])["motor_continuous_current"]
-    assert found == 0
+@pytest.mark.parametrize(("reach", "iron"), [(1.0, 40.0), (1.01, 1.0)])
+def test_no_current_where_iron_passes_the_limit_or_the_speed_is_out_of_reach(reach, iron):
+    """Absent, never nothing; the case's heat counts neither where the motor cannot hold the speed."""
+    given = keyed("rotor.motor") | {"rotor.speed": 1400.0, "rotor.ratio": 1.4, "rotor_speed_reach_share": reach}
+    given["rotor.motor.no_load_current"] *= iron
+    names = ["motor_continuous_current", "motor_full_speed_heat", "motor_case_heat"]
+    found = book.evaluate(given, frozenset({"rotor"}), only=names)
+    assert math.isnan(found["motor_continuous_current"])
+    assert math.isnan(found["motor_case_heat"]) is (reach > 1)
+
+
+@given(st.floats(30.0, 600.0), st.floats(1.01, 5.0), st.floats(0.0, 0.2), st.floats(1.0, 200.0))
+def test_a_longer_match_never_cools(time, longer, rate, heat):
+    """Spin-ups are counted over time, so that their heat is not spread thinner: from cold a motor only warms up."""
+    flows = {"rotor_steady_current": 5.0, "rotor.speed": 1400.0, "rotor.ratio": 1.4, "rotor_speed_reach_share": 1.0}
+    given = keyed("rotor.motor") | flows | {"spin_up_heat": heat, "match.spin_up_rate": rate}
+    rises = [
+        float(book.evaluate(given | {"match.time": length}, frozenset({"rotor"}), only=["motor_temperature_rise"])[
+            "motor_temperature_rise"])
+        for length in (time, longer * time)
+    ]
+    assert rises[0] <= rises[1] * (1 + 1e-9)
 
 
 def test_a_jam_burns_a_motor_in_seconds(demos):

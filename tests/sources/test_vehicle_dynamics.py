@@ -20,8 +20,9 @@ CHECKS = (
     "grip_force", "drive_drag", "traction_acceleration", "traction_force", "drive_push_margin", "push_margin",
     "top_speed_with_drag", "arena_crossing_time", "half_arena_crossing_time", "arena_end_speed", "stopping_distance",
     "reaction_distance", "arena_stop_share", "body_lengths_per_second", "froude_speed", "wheelie_acceleration",
-    "wheelie_margin", "held_back_speed_share", "rush_margin", "top_yaw_rate", "turning_inertia", "skid_moment",
-    "skid_pull", "turn_pull_margin", "skid_yaw_rate", "yaw_response_time", "half_turn_time", "static_stability_factor",
+    "wheelie_margin", "top_yaw_rate", "turning_inertia", "skid_moment",
+    "skid_pull", "turn_pull_margin", "skid_yaw_rate", "yaw_response_time", "half_turn_time",
+    "half_turn_time_rotor_stopped", "static_stability_factor",
     "side_tip_angle", "slide_margin",
 )
 
@@ -318,6 +319,11 @@ def test_book_gives_the_model_its_own_numbers():
     assert value("skid_yaw_rate", given) == pytest.approx(rate, rel=0.005)
     assert value("yaw_response_time", given) == pytest.approx(response, rel=0.005)
     assert value("half_turn_time", given) == pytest.approx(half_turn, rel=0.005)
+    assert value("half_turn_time_rotor_stopped", given, ("rotor.axis=across",)) == pytest.approx(half_turn, rel=0.005)
+    # With a rotor across the slower of that and half a turn, pi, at the rate at which a side lifts.
+    for rate in (2.0, 1e3):
+        up = value("half_turn_time", given | {"gyro_lift_yaw_rate": rate}, ("rotor.axis=across",))
+        assert up == pytest.approx(max(half_turn, math.pi / rate), rel=0.005)
     # Steady turn of four wheels by hand: the slip points along the diagonal, so the pull is mu W l / sqrt(l^2 + t^2).
     pull = 1.2 * 0.5 * G * 0.06 / math.hypot(0.06, 0.078)
     assert value("skid_pull", given) == pytest.approx(pull, rel=1e-9)

@@ -140,6 +140,9 @@ def test_bar_is_a_sum_of_bluff_strips():
     torque = 2 * quad(lambda r: 1.2 * 1.2 / 2 * (speed * r) ** 2 * width * r, 0, radius)[0]
     factor = float(bar_factor(np.array(speed), np.array(2 * radius), np.array(width), np.array(1.5e-5))["factor"])
     assert factor * drag(speed, radius)["windage_torque"] == pytest.approx(torque, rel=1e-9)
+    given = AIR | {"rotor.diameter": 2 * radius, "rotor.speed": speed, "rotor.width": width}
+    named = book.evaluate(given, frozenset({"rotor", "rotor.shape=bar"}), only=["windage_factor_estimate"])
+    assert named["windage_factor_estimate"] * drag(speed, radius)["windage_torque"] == pytest.approx(torque, rel=1e-9)
 
 
 SPINNING = AIR | {

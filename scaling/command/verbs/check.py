@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+from scaling.command.console import JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
+from scaling.command.flags import quantities_named
 
 ORDER = 20
 EXAMPLE = "check design.toml brief.toml"
@@ -15,24 +16,27 @@ EXAMPLE = "check design.toml brief.toml"
 
 def check(
     paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
+    only: OnlyFlag = None,
     as_json: JsonFlag = False,
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
-    from scaling.port.brief import is_brief, load_brief
-    from scaling.port.inputs import law_factor, port_parts
-    from scaling.robot.design import load_design
-    from scaling.show.listings import body_table, reference_table
-    from scaling.study.run import reference_values, requests_of
+    from scaling.port.brief import load
+    from scaling.robot.design import Design, load_design
+    from scaling.show.tables.design import body_table, reference_table
+    from scaling.study.run import agreed, reference_values
 
     results: list[dict[str, Any]] = []
+    known: dict[Path, Design] = {}
     for path in paths:
-        brief = load_brief(path) if is_brief(path) else None
-        design = load_design(brief.design_file if brief else path)
+        found = known.get(path) or load(path)
+        brief = None if isinstance(found, Design) else found
+        design = found if isinstance(found, Design) else known.get(found.design_file) or load_design(found.design_file)
+        known[design.file] = design
         if brief is not None:
-            parts = port_parts(design, brief)
-            for request in requests_of(brief, design):
-                law_factor(design, brief, request, parts)
+            agreed(design, brief)
         values = reference_values(design)
+        names = quantities_named(only, values)
+        values = values if names is None else {name: values[name] for name in names}
         results.append(
             {
                 "file": str(path),

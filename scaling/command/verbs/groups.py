@@ -21,21 +21,16 @@ def groups(
     as_json: JsonFlag = False,
 ) -> None:
     """Print the dimensionless groups of each stated set, with values where a design is given."""
-    from scaling.show.listings import design_groups_table, groups_json, sets_table
-    from scaling.show.tables import groups_table
+    from scaling.show.tables.groups import design_groups_table, groups_json, groups_table, sets_table
 
     if path is None:
         table = sets_table()
     else:
-        from scaling.port.brief import is_brief, load_brief
-        from scaling.robot.design import load_design
+        from scaling.port.brief import load_both
         from scaling.study.run import run_study
 
-        if is_brief(path):
-            brief = load_brief(path)
-            table = groups_table(run_study(load_design(brief.design_file), brief, progress()))
-        else:
-            table = design_groups_table(load_design(path))
+        design, brief = load_both(path)
+        table = design_groups_table(design) if brief is None else groups_table(run_study(design, brief, progress()))
     if as_json:
         print_json(groups_json(table))
         return

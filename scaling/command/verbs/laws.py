@@ -20,8 +20,9 @@ def laws(
     as_json: JsonFlag = False,
 ) -> None:
     """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
-    from scaling.port.laws import DRIVE_RULES, LAWS, SIMILAR_MACHINE, SPEED_RULES
-    from scaling.show.listings import exponents_table, pure_exponents
+    from scaling.port.laws import LAWS, SIMILAR_MACHINE
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
+    from scaling.show.tables.exponents import exponents_table, pure_exponents
 
     if drive_rule not in DRIVE_RULES:
         raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")

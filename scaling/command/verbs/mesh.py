@@ -28,7 +28,7 @@ def mesh(
     from scaling.cad import mesh as meshes
     from scaling.robot.parts import positive
     from scaling.shop.materials import material as look_up
-    from scaling.show.listings import mesh_table
+    from scaling.show.tables.cad import mesh_table
 
     factors = scale_factors(factor)
     density = look_up(material, None, "--material").density.typical

@@ -27,12 +27,12 @@ def options(
     from scaling.files.write import write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.listings import options_table
     from scaling.show.table import as_csv
+    from scaling.show.tables.choice import options_table
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
-    space = ranking.read_space(brief, design)
+    space = ranking.space_of(brief, design)
     if out is not None and out.exists() and not force and not as_json:
         raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
     show = progress()

@@ -30,7 +30,7 @@ def outline(
 ) -> None:
     """Scale a drawing's profile and re-cut its holes to the fasteners that the port needs."""
     from scaling.cad import outline as drawings
-    from scaling.show.listings import changes_table, outline_table
+    from scaling.show.tables.cad import changes_table, outline_table
 
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
@@ -63,7 +63,6 @@ def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
     """Factor of a brief's first port, and its fasteners' clearance holes: reference to port."""
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.shop import stock
     from scaling.study.fasteners import fastener_lines
     from scaling.study.run import run_study
 
@@ -73,7 +72,7 @@ def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
         raise InputError("no port of the brief has a factor", path)
     holes: dict[float, float] = {}
     for fastener, line in zip(found.design.fasteners, fastener_lines(found, port), strict=True):
-        old = stock.bolt(fastener.size).clearance_medium
+        old = found.design.shelves.bolt(fastener.size).clearance_medium
         if line.hole is not None:
             holes[old] = max(line.hole, holes.get(old, 0.0))
     return port.factor, holes

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, progress, title, wrapped
+from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json, progress
+from scaling.command.flags import check_clock, narrowed, quantities_named
+from scaling.command.study_text import print_study
 from scaling.files.errors import InputError
 
 if TYPE_CHECKING:
@@ -34,45 +36,45 @@ def study(
     drive_rule: Annotated[
         str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
-    clock: Annotated[str, typer.Option(help="Whose time counts in the printed drift: gravity or driver.")] = "gravity",
-    every: Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")] = False,
+    clock: ClockFlag = None,
+    every: AllFlag = False,
+    only: OnlyFlag = None,
     out: OutFlag = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
     """Carry a reference to a heavier class by each law and show what drifts."""
-    from scaling.port.brief import is_brief, load_brief
-    from scaling.robot.design import load_design
+    from scaling.port.brief import load_both
     from scaling.study.run import run_study
 
     flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
-    if clock not in ("gravity", "driver"):
-        raise InputError("this clock is not known", None, "--clock", clock, "gravity or driver")
-    if is_brief(path):
-        for name, value in flags.items():
-            if value is not None:
-                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
-        brief = load_brief(path)
-    else:
+    check_clock(clock)
+    design, brief = load_both(path)
+    if brief is None:
         brief = _brief_of_flags(
             path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule
         )
+    else:
+        for name, value in flags.items():
+            if value is not None:
+                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
     if out is not None and not as_json:
         from scaling.show.output import check_folder
 
         check_folder(out, force)
-    found = run_study(load_design(brief.design_file), brief, progress())
+    found = run_study(design, brief, progress())
+    names = quantities_named(only, found.names)
     if as_json:
         from scaling.show.study_json import as_json as study_json
 
-        print_json(study_json(found))
+        print_json(narrowed(study_json(found), names))
         return
     written: list[str] = []
     if out is not None:  # before the printing, which a closed pipe may end early
         from scaling.show.output import write_study
 
         written = write_study(found, out, force, progress())
-    _print_study(found, clock, every)
+    print_study(found, _heading(found), clock, every, names)
     if written:
         typer.echo(f"\nWritten to {out}: {', '.join(written)}")
 
@@ -89,7 +91,7 @@ def _brief_of_flags(
     """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
     from scaling.files.units import parse
     from scaling.port.brief import Brief, LawRequest
-    from scaling.port.laws import DRIVE_RULES, SPEED_RULES
+    from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.robot.parts import positive
 
     if mass is None:
@@ -97,8 +99,8 @@ def _brief_of_flags(
             "a design without a brief needs its target", path, "--mass", allowed='such as --mass "1.36 kg"'
         )
     for flag, rule, known in [
-        *(("--speed-rule", rule, SPEED_RULES) for rule in rules),
-        ("--drive-rule", drive, DRIVE_RULES),
+        *(("--speed-rule", rule, tuple(SPEED_RULES)) for rule in rules),
+        ("--drive-rule", drive, tuple(DRIVE_RULES)),
     ]:
         if rule not in known:
             raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
@@ -115,43 +117,9 @@ def _brief_of_flags(
     return Brief(path.stem, path, None, limit, spare, requests)
 
 
-def _print_study(found: Study, clock: str, every: bool) -> None:
-    from scaling.decide.verdicts import cautions, give_way_lines, verdict
-    from scaling.show.tables import closure_table, drift_table, laws_table, problems_table, swaps_table, worst_first
-
-    design, brief = found.design, found.brief
+def _heading(found: Study) -> str:
     from scaling.files.units import format_value
 
-    title(
-        f"{design.name}: {format_value(design.variables['mass'], 'kg', 4)} to a limit of "
-        f"{format_value(brief.mass_limit, 'kg', 4)}, margin {format_value(brief.mass_margin, 'kg', 3)}"
-    )
-    print_table(laws_table(found), 4)
-    order = worst_first(found, clock)
-    if every:
-        from scaling.formulas import book
-
-        for branch in book.titles:
-            names = [name for name in order if book.quantities[name].branch == branch]
-            if names:
-                print_table(drift_table(found, names, clock))
-    else:
-        print_table(drift_table(found, order[:10], clock))
-        typer.echo(f"The ten of {len(order)} quantities that drift most; --all prints the rest.")
-    title("What each port gives up")
-    for port in found.ports:
-        wrapped(f"- {verdict(port)}", "  ")
-    for table in (closure_table(found), swaps_table(found)):
-        if table.rows:
-            print_table(table)
-    if give_way_lines(found):
-        title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
-        for line in give_way_lines(found):
-            wrapped(f"- {line}", "  ")
-    if problems_table(found).rows:
-        print_table(problems_table(found, brief=not every))
-    for note in design.notes:
-        wrapped(f"Noted: {note}.", "  ")
-    title("Cautions")
-    for line in cautions(found):
-        wrapped(f"- {line}", "  ")
+    brief, own = found.brief, found.design.variables["mass"]
+    limit, margin = format_value(brief.mass_limit, "kg", 4), format_value(brief.mass_margin, "kg", 3)
+    return f"{found.design.name}: {format_value(own, 'kg', 4)} to a limit of {limit}, margin {margin}"

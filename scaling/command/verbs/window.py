@@ -23,8 +23,9 @@ def window(
     from scaling.decide import window as feasible
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.listings import window_table
     from scaling.show.output import check_folder
+    from scaling.show.tables.choice import window_table
+    from scaling.show.window_json import as_json as window_json
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
@@ -32,7 +33,7 @@ def window(
         check_folder(out, force)
     found = feasible.windows(design, brief)
     if as_json:
-        print_json(feasible.as_json(found))
+        print_json(window_json(found))
         return
     for each in found:
         print_table(window_table(each), 4)
@@ -45,7 +46,7 @@ def window(
             "  ",
         )
     if out is not None:
-        from scaling.show.window_figure import write_windows
+        from scaling.show.figures.window import write_windows
 
         out.mkdir(parents=True, exist_ok=True)
         typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import KINDS, Model, Quantity, Validity, Variable, least, symbols
-from scaling.files.schema import Choice
+from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
 from scaling.formulas.drive import turning
 from scaling.formulas.drive.arena_run import crossing
+from scaling.formulas.rotor.similar_motor import similar
 
 kv, resistance, no_load_current, current_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
@@ -26,6 +26,10 @@ half_crossing, time_80_energy = symbols("half_arena_crossing_time spin_up_time_8
 push_force, wheelie_acceleration = symbols("push_force wheelie_acceleration")
 reaction_distance, stopping_distance = symbols("reaction_distance stopping_distance")
 
+efficiency = symbols("drive.efficiency")[0]
+
+_GEARS = "the gearbox takes 1 - drive.efficiency of the torque, 0.9 of each stage left where the file says nothing"
+
 VARIABLES = (
     Variable("wheel.diameter", "d_w", "m", "diameter of a driven wheel", 1),
     Variable("wheel.mass", "m_w", "kg", "mass of one wheel with its hub", 3),
@@ -38,27 +42,22 @@ VARIABLES = (
     Variable("wheel.driven", "n_d", "1", "driven wheels", allowed="count", optional=True),
     Variable("wheel.load_share", "s_w", "1", "share of the weight on the wheels, the rest on a skid", 0,
              allowed="share", default=1.0),
+    Variable("drive.efficiency", "eta_d", "1", "efficiency of a drive motor's gearbox: of torque, not of speed",
+             allowed="share", derived=True),
     Variable("drive.motors", "n_m", "1", "drive motors", allowed="count"),
     Variable("drive.ratio", "i_d", "1", "motor speed over wheel speed"),
-    Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded", -1, -1),
-    Variable("drive.motor.resistance", "R_d", "ohm", "resistance of a drive motor", -3, 2),
-    Variable("drive.motor.no_load_current", "I_d0", "A", "no-load current of a drive motor", 3, -1,
-             allowed="not negative"),
-    Variable("drive.motor.current_limit", "I_dl", "A", "current limit of a drive motor or its controller", 3, -1,
-             optional=True),
-    Variable("drive.motor.mass", "m_d", "kg", "mass of a drive motor with its gearbox", 3),
+    Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded",
+             *similar("kv")),
+    Variable("drive.motor.resistance", "R_d", "ohm", "resistance of a drive motor", *similar("resistance")),
+    Variable("drive.motor.no_load_current", "I_d0", "A", "no-load current of a drive motor",
+             *similar("no_load_current"), allowed="not negative"),
+    Variable("drive.motor.current_limit", "I_dl", "A", "current limit of a drive motor or its controller",
+             *similar("short_time_current"), optional=True),
+    Variable("drive.motor.mass", "m_d", "kg", "mass of a drive motor with its gearbox", *similar("mass")),
     Variable("drive.motor.diameter", "d_d", "m", "outer diameter of a drive motor", 1, optional=True),
     *turning.VARIABLES,
 )
 
-CHOICES = {
-    "drive.motor.kind": Choice(KINDS, "how the motors' mass follows the factor", default="bought"),
-    "wheel.kind": Choice(KINDS, "how the wheels' mass follows the factor", default="solid"),
-}
-
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_WONG = "J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory"
-_NEWTON = "Newton's second law"
 _LEVEL = Validity(
     "wheelie_margin",
     "the front lifts before the wheels slip: the driver has to ease off, and the grip is not used in full",
@@ -72,40 +71,41 @@ FORCES = (
     Quantity(
         "grip_force", "Grip of driven wheels", "F_g", "N", "drive", "higher",
         friction * mass * gravity * load_share * driven / count,
-        source=f"Coulomb friction on the driven share of the weight: {_WONG}",
+        source="wong ch. 3: Coulomb friction on the driven share of the weight",
         assumes="even load on the wheels, level floor",
     ),
     Quantity(
         "drive_drag", "Rolling drag", "F_r", "N", "drive", "lower",
         mass * gravity * (rolling_resistance * load_share + skid_friction * (1 - load_share)),
-        source=f"rolling resistance c_rr W on the wheels: {_WONG}; Coulomb friction under the skid",
+        source="wong ch. 3: rolling resistance c_rr W on the wheels; own-derivation: Coulomb friction under the skid",
         assumes="the same at every speed; nothing where the design states neither",
     ),
     Quantity(
         "traction_acceleration", "Grip-limited acceleration", "a_t", "m/s^2", "drive", "higher",
         gravity * load_share * (friction * driven / count - rolling_resistance),
         role="handling", clock="driver",
-        source="Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on driven wheels: "
-        f"{_WONG}",
+        source="wong ch. 3: Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on driven "
+        "wheels",
         assumes="even load on the wheels, level floor; no weight shifted by the acceleration; a skid's drag is in "
         "drive_drag",
         valid=(_LEVEL,),
     ),
     Quantity(
-        "traction_force", "Grip-limited push", "F_t", "N", "drive", "higher", mass * traction, source=_NEWTON,
+        "traction_force", "Grip-limited push", "F_t", "N", "drive", "higher", mass * traction,
+        source="own-derivation: Newton's second law",
     ),
     Quantity(
-        "drive_stall_force", "Push, motors stalled", "F_s", "N", "drive", "higher",
-        motors * (voltage / (resistance + motors * pack_resistance) - no_load_current) * ratio / kv
+        "drive_stall_force", "Push of stalled motors", "F_s", "N", "drive", "higher",
+        motors * (voltage / (resistance + motors * pack_resistance) - no_load_current) * ratio * efficiency / kv
         / (wheel_diameter / 2),
-        source=f"{_DRELA}: stall torque with the no-load current taken off, pack sag by all drive motors",
-        assumes="gearbox without loss",
+        source="drela2007: stall torque with the no-load current taken off, pack sag by all drive motors",
+        assumes=_GEARS,
     ),
     Quantity(
         "drive_current_limited_force", "Push at current limit", "F_c", "N", "drive", "higher",
-        motors * (current_limit - no_load_current) * ratio / kv / (wheel_diameter / 2),
-        source=_DRELA,
-        assumes="gearbox without loss",
+        motors * (current_limit - no_load_current) * ratio * efficiency / kv / (wheel_diameter / 2),
+        source="drela2007",
+        assumes=_GEARS,
     ),
     Quantity(
         "drive_push_margin", "Push over grip", "F_s/F_t", "1", "drive", "higher",
@@ -121,14 +121,14 @@ SPEED = (
         "top_speed", "Top speed", "v", "m/s", "drive", "higher",
         kv * (voltage - no_load_current * (resistance + motors * pack_resistance)) / ratio * wheel_diameter / 2,
         role="yardstick", clock="driver",
-        source=f"{_DRELA}: speed at the no-load current, the pack sagging by all drive motors",
+        source="drela2007: speed at the no-load current, the pack sagging by all drive motors",
         assumes="flat out on a level floor, rolling resistance within the no-load current",
     ),
     Quantity(
         "top_speed_with_drag", "Top speed with drag", "v_r", "m/s", "drive", "higher",
         top_speed * (1 - drive_drag / stall_force),
         clock="driver",
-        source=f"{_DRELA}: where the motors' force line meets the drag",
+        source="drela2007: where the motors' force line meets the drag",
         assumes="flat out on a level floor",
     ),
     Quantity(
@@ -140,19 +140,19 @@ SPEED = (
         "froude_speed", "Froude number", "v/sqrt(g L)", "1", "drive", "higher",
         top_speed / sympy.sqrt(gravity * length),
         role="handling", clock="driver",
-        source="Froude number: Y. Nakayama, Introduction to Fluid Mechanics, ch. 10; from memory",
+        source="nakayama ch. 10: Froude number",
     ),
     Quantity(
         "reaction_distance", "Reaction distance", "x_h", "m", "drive", "lower",
         top_speed * reaction_time,
         role="handling", clock="driver",
-        source="definition; reaction time as stated in the design",
+        source="definition: reaction time as stated in the design",
     ),
     Quantity(
         "stopping_distance", "Stopping distance", "x_s", "m", "drive", "lower",
         mass * top_speed**2 / (2 * (grip_force + drive_drag)),
         role="handling", clock="driver",
-        source=f"work of the grip and drag forces over v^2 m / 2: {_WONG}",
+        source="wong ch. 3: work of the grip and drag forces over v^2 m / 2",
         assumes="driven wheels braked at the grip limit, straight, without the driver's reaction",
     ),
     Quantity(
@@ -169,14 +169,14 @@ RUN = (
         "motor_limited_acceleration", "Motor-limited acceleration", "a_m", "m/s^2", "drive", "higher",
         (_MOTORS_FORCE - drive_drag) / mass,
         clock="driver",
-        source=f"{_NEWTON}; force after {_DRELA}",
+        source="own-derivation: Newton's second law; drela2007: force",
         assumes="from rest, grip without limit",
     ),
     Quantity(
         "launch_acceleration", "Launch acceleration", "a_0", "m/s^2", "drive", "higher",
         (least(stall_force, limited_force, grip_force) - drive_drag) / mass,
         clock="driver",
-        source=f"{_NEWTON}; the least of grip, current limit and stall, less the drag",
+        source="own-derivation: Newton's second law, the least of grip, current limit and stall, less the drag",
         assumes="wheels' own inertia small beside the robot's mass",
         valid=(_LEVEL,),
     ),
@@ -184,13 +184,14 @@ RUN = (
         "held_back_speed_share", "Speed share held by grip or limit", "v_1/v", "1", "drive", "same",
         1 - least(stall_force, limited_force, grip_force) / stall_force,
         clock="driver",
-        source=f"{_DRELA}: where the motors' force line falls below the grip or the current limit",
+        source="drela2007: where the motors' force line falls below the grip or the current limit",
         assumes="near 1 stronger motors do not shorten a run; only grip or a higher top speed does",
     ),
     Quantity(
         "arena_crossing_time", "Arena crossing time", "t_a", "s", "drive", "lower", Model(crossing, _RUN, "time"),
         role="handling", clock="driver",
-        source=f"quadrature of m dv/dt = F; motor force after {_DRELA}; grip as grip_force, drag as drive_drag",
+        source="own-derivation: quadrature of m dv/dt = F; drela2007: motor force; as grip_force: grip; as drive_drag: "
+        "drag",
         assumes="from rest, flat out, straight, force the least of grip, current limit and motor line",
         valid=(_LEVEL,),
     ),
@@ -219,7 +220,7 @@ RUN = (
         "wheelie_acceleration", "Wheelie acceleration", "a_w", "m/s^2", "drive", "higher",
         gravity * cg_ahead / cg_height,
         clock="gravity",
-        source=f"moments about the rear contact, m a h = m g x_g: {_WONG}",
+        source="wong ch. 3: moments about the rear contact, m a h = m g x_g",
         assumes="forward; no push on the front, no torque from a rotor that spins up",
     ),
     Quantity(
@@ -232,11 +233,11 @@ RUN = (
     Quantity(
         "push_force", "Push against a standing opponent", "F_p", "N", "drive", "higher",
         least(stall_force, limited_force, grip_force) - drive_drag,
-        source="the least of grip, current limit and stall, less the drag",
+        source="own-derivation: the least of grip, current limit and stall, less the drag",
         assumes="level push; an opponent that is lifted adds its weight to the own grip, one that lifts takes it away",
     ),
     Quantity(
-        "push_margin", "Push margin, opponent of the class", "F_p/(mu m_lim g)", "1", "drive", "higher",
+        "push_margin", "Push margin", "F_p/(mu m_lim g)", "1", "drive", "higher",
         push_force / (friction * mass_limit * gravity),
         source="definition: an opponent of the class's mass limit, standing on tyres like the own",
         assumes="above 1 it is pushed away with its wheels locked; 1 is a draw",

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Validity, Variable, least, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, Variable, largest, least, symbols
 
 mass, gravity, length, width = symbols("mass gravity length width")
 track, wheelbase, cg_ahead, stated_inertia = symbols("track wheelbase cg_ahead yaw_inertia")
@@ -21,6 +21,7 @@ friction, skid_friction, load_share = symbols("wheel.friction wheel.skid_frictio
 count, top_speed = symbols("wheel.count top_speed")
 hit_inertia, skid_pull = symbols("own_hit_inertia skid_pull")
 stall_force, limited_force = symbols("drive_stall_force drive_current_limited_force")
+stopped_half_turn, lift_yaw_rate = symbols("half_turn_time_rotor_stopped gyro_lift_yaw_rate")
 
 VARIABLES = (
     Variable("yaw_inertia", "I_z", "kg m^2", "inertia of the whole robot about its upright axis", 5, optional=True),
@@ -200,11 +201,7 @@ _INPUTS = (
     "turning_inertia", "length", "track", "wheelbase", "cg_ahead", "wheel.load_share", "wheel.skid_friction",
     "wheel.count", "wheel.driven",
 )
-_WONG = "J. Y. Wong, Theory of Ground Vehicles, ch. 6; from memory"
-_COULOMB = (
-    "plane motion of a body on sliding tyres, one Coulomb force against each one's slip: K. L. Johnson, Contact "
-    "Mechanics, ch. 8; from memory"
-)
+_COULOMB = "johnson-contact ch. 8: plane motion of a body on sliding tyres, one Coulomb force against each one's slip"
 _BREAKS_LOOSE = Validity(
     "turn_pull_margin",
     "the motors cannot drag the tyres sideways, so the machine hardly turns on the spot",
@@ -227,21 +224,21 @@ def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[st
     )
 
 
+_HALF_TURN = ("half_turn_time", "Half-turn time", "t_180")
+
 QUANTITIES = (
     Quantity(
         "top_yaw_rate", "Top turn rate", "Omega", "rad/s", "drive", "higher", 2 * top_speed / track,
         role="handling", clock="driver",
-        source="plane kinematics, sides opposed at top speed: J. L. Meriam & L. G. Kraige, Engineering Mechanics: "
-        "Dynamics, ch. 5",
+        source="meriam ch. 5: plane kinematics, sides opposed at top speed",
         assumes="about the robot's own centre, no skid losses: skid_yaw_rate has them",
     ),
-    _inertia(stated_inertia, "the design's stated inertia"),
-    _inertia(hit_inertia, "the inertia that a hit in the plane of an upright rotor meets: own_hit_inertia",
+    _inertia(stated_inertia, "definition: the design's stated inertia"),
+    _inertia(hit_inertia, "as own_hit_inertia: the inertia that a hit in the plane of an upright rotor meets",
              when=("rotor.axis=upright",)),
     _inertia(
         mass * (length**2 + width**2) / 12,
-        "uniform box, m (a^2 + b^2) / 12: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix D; "
-        "from memory",
+        "meriam appendix D: uniform box, m (a^2 + b^2) / 12",
         "mass spread evenly over the robot's length and width; state yaw_inertia for better",
     ),
     Quantity(
@@ -250,8 +247,8 @@ QUANTITIES = (
             load_share * friction * sympy.Piecewise((0, count < 4), (_MEAN_LEVER, True))
             + (1 - load_share) * skid_friction * sympy.Piecewise((wheelbase, count < 4), (length / 2, True))
         ),
-        source="sideways friction times its mean lever, mu W l / 2 for two axles, mu W l / 4 for a track of even "
-        f"pressure: {_WONG}",
+        source="wong ch. 6: sideways friction times its mean lever, mu W l / 2 for two axles, mu W l / 4 for a track "
+        "of even pressure",
         assumes="tyres that pull nothing; with fewer than four wheels only the skid is dragged, at the wheelbase; "
         "axles evenly spaced and loaded; the turn's middle where the sideways forces balance",
     ),
@@ -272,23 +269,40 @@ QUANTITIES = (
         "skid_yaw_rate", "Top turn rate with skid losses", "Omega_k", "rad/s", "drive", "higher",
         Model(turn_on_the_spot, _INPUTS, "rate"),
         clock="driver",
-        source=f"{_COULOMB}; motor force line as drive_stall_force",
+        source=f"{_COULOMB}; as drive_stall_force: motor force line",
         assumes=f"steady; {_TURNS}",
         valid=(_BREAKS_LOOSE,),
     ),
     Quantity(
-        "yaw_response_time", "Turn rate rise time, 90 %", "t_90", "s", "drive", "lower",
+        "yaw_response_time", "Time to 90 % turn rate", "t_90", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "response"),
         clock="driver",
-        source="quadrature of I_z dOmega/dt = M from rest, forces as skid_yaw_rate",
+        source="own-derivation: quadrature of I_z dOmega/dt = M from rest; as skid_yaw_rate: forces",
         assumes=f"wheels' own inertia small; {_TURNS}",
         valid=(_BREAKS_LOOSE,),
     ),
     Quantity(
-        "half_turn_time", "Half-turn time", "t_180", "s", "drive", "lower",
+        "half_turn_time_rotor_stopped", "Half-turn time with rotor stopped", "t_180s", "s", "drive", "lower",
         Model(turn_on_the_spot, _INPUTS, "half_turn"),
+        clock="driver",
+        source="as yaw_response_time: to half a turn",
+        assumes=f"without stopping there; {_TURNS}",
+        valid=(_BREAKS_LOOSE,),
+        when=("rotor.axis=across",),
+    ),
+    Quantity(
+        *_HALF_TURN, "s", "drive", "lower", largest(stopped_half_turn, sympy.pi / lift_yaw_rate),
         role="handling", clock="driver",
-        source="as yaw_response_time, to half a turn",
+        source="as half_turn_time_rotor_stopped; as gyro_lift_yaw_rate: pi over the rate at which a side lifts",
+        assumes="every wheel kept down with the rotor up, by a driver who turns no faster than that; without stopping "
+        f"there; skid on the middle line; {_TURNS}",
+        valid=(_BREAKS_LOOSE,),
+        when=("rotor.axis=across",),
+    ),
+    Quantity(
+        *_HALF_TURN, "s", "drive", "lower", Model(turn_on_the_spot, _INPUTS, "half_turn"),
+        role="handling", clock="driver",
+        source="as yaw_response_time: to half a turn",
         assumes=f"without stopping there; {_TURNS}",
         valid=(_BREAKS_LOOSE,),
     ),

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import sympy
 
-from scaling.book.entry import KINDS, Quantity, Variable, least, symbols
-from scaling.files.errors import InputError, nearest
+from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.schema import Choice
-from scaling.formulas.electrical import wiring
+from scaling.formulas.electrical import near_end, wiring
+from scaling.formulas.electrical.limits import END_VOLTAGE_SHARE
+from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:
-    from scaling.shop.stock import Cell
+    from scaling.shop.shelves import Shelves
 
 voltage, pack_resistance, capacity = symbols("battery.voltage battery.resistance battery.capacity")
 cell_voltage_cut, cells = symbols("battery.cell_cut_off battery.cells")
-match_time, rotor_duty, drive_duty, spin_ups = symbols(
-    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+match_time, rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
+    "match.time match.rotor_duty match.drive_duty match.spin_up_rate rotor_speed_reach_share"
 )
 rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
     "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
@@ -27,7 +27,9 @@ rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
 drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
     "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
 )
-motors, drive_ratio, wheel_diameter = symbols("drive.motors drive.ratio wheel.diameter")
+motors, drive_ratio, drive_efficiency, wheel_diameter = symbols(
+    "drive.motors drive.ratio drive.efficiency wheel.diameter"
+)
 windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
 rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
 steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
@@ -44,41 +46,37 @@ VARIABLES = (
              optional=True),
     Variable("battery.cell_voltage", "V_c", "V", "nominal voltage of a cell", derived=True),
     Variable("battery.cell_cut_off", "V_o", "V", "voltage under which a cell must not be drawn", derived=True),
+    *near_end.VARIABLES,
     *wiring.VARIABLES,
 )
 
+SPIN_UP_RATE = 10 / 180
+"""Spin-ups in a second of a match, ten in three minutes: common practice, no source."""
+
 CHOICES = {
-    "battery.kind": Choice(KINDS, "how the pack's mass follows the factor", default="bought"),
     "battery.cell": Choice(None, "chemistry of the cells, from the shelf of cells", default="lithium polymer"),
     **wiring.CHOICES,
 }
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in the cells' voltages from the shelf, the pack's from them, and the wire's area from its gauge."""
     if "battery.cells" in numbers:
-        cell = _cell(words["battery.cell"], words.get("stock_files.cells"))
+        cell = shelves.cell(shelves.checked("battery.cell", words["battery.cell"], "battery.cell"))
         numbers.setdefault("battery.cell_voltage", cell.nominal)
         numbers.setdefault("battery.cell_cut_off", cell.cut_off)
+        numbers.setdefault("battery.end_cell_voltage", END_VOLTAGE_SHARE * cell.nominal)
         numbers.setdefault("battery.voltage", numbers["battery.cells"] * numbers["battery.cell_voltage"])
         stall = numbers["battery.voltage"] / (
             numbers["drive.motor.resistance"] + numbers["drive.motors"] * numbers["battery.resistance"]
         )  # a motor without a stated limit is limited by its own stall current
         numbers.setdefault("drive.motor.current_limit", stall)
+    if "match.time" in numbers:
+        count = numbers.get("match.spin_ups")
+        numbers.setdefault("match.spin_up_rate", SPIN_UP_RATE if count is None else count / numbers["match.time"])
     wiring.derive(numbers, words)
 
-
-def _cell(chemistry: str, file: str | None) -> Cell:
-    from scaling.shop.stock import cells
-
-    shelf = {cell.chemistry: cell for cell in cells(Path(file) if file else None)}
-    if chemistry not in shelf:
-        raise InputError("there is no such cell on the shelf", key="battery.cell", given=chemistry,
-                         allowed=", ".join(shelf), hint=nearest(chemistry, shelf))
-    return shelf[chemistry]
-
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_OHM = "Ohm's and Kirchhoff's laws"
+_OHM = "own-derivation: Ohm's and Kirchhoff's laws"
 
 _ALL_OUT = (
     "rotor at the speed where its current limit lets go, drive stalled, both at once; the pack sags by the sum; an "
@@ -107,13 +105,14 @@ QUANTITIES = (
     Quantity(
         "pack_energy", "Pack energy", "E_b", "J", "electrical", "higher", voltage * capacity,
         role="budget", clock="match",
-        source="definition, at the nominal voltage",
+        source="definition: at the nominal voltage",
     ),
     Quantity(
         "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
-        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        where(reach_share <= REACHED, rotor_no_load + windage_torque * rotor_kv / rotor_ratio),
         role="budget", clock="match",
-        source=f"{_DRELA}: I = I_0 + T K_v",
+        source="drela2007: I = I_0 + T K_v",
+        assumes="absent where the motor does not reach the speed",
     ),
     Quantity(
         "rotor_steady_current_margin", "Rotor motor current margin", "I_l/I_s", "1", "electrical", "higher",
@@ -124,19 +123,20 @@ QUANTITIES = (
     Quantity(
         "drive_traction_current", "Drive motor current at grip limit", "I_g", "A", "electrical", "lower",
         least(
-            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / drive_ratio,
+            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / (drive_ratio * drive_efficiency),
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
         clock="match",
-        source=f"{_DRELA}: I = I_0 + T K_v",
-        assumes="no more than the current limit or the stall current; gearbox without loss",
+        source="drela2007: I = I_0 + T K_v",
+        assumes="no more than the current limit or the stall current; the gearbox takes 1 - drive.efficiency of the "
+        "torque",
     ),
     Quantity(
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=True),
         role="budget", clock="match",
-        source=f"{_OHM}; motors stalled or at their limits",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("rotor",),
     ),
@@ -144,7 +144,7 @@ QUANTITIES = (
         "peak_current", "Peak pack current", "I_p", "A", "electrical", "lower",
         _peak(with_rotor=False),
         role="budget", clock="match",
-        source=f"{_OHM}; motors stalled or at their limits",
+        source=f"{_OHM}, motors stalled or at their limits",
         assumes=_ALL_OUT,
         when=("pusher",),
     ),
@@ -176,21 +176,22 @@ QUANTITIES = (
         "brown_out_margin", "Brown-out margin", "V_s/V_o", "1", "electrical", "higher",
         (voltage - peak_current * pack_resistance) / (cells * cell_voltage_cut),
         role="budget", clock="match", keep="one",
-        source=f"{_OHM}; cut-off about 3.0 V a cell, common practice, no source",
+        source=f"{_OHM}; common-practice: cut-off about 3.0 V a cell",
         assumes="pack at its nominal voltage",
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower",
-        spin_ups * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
+        spin_up_rate * match_time * spin_up_energy + rotor_duty * match_time * voltage * steady_current + _DRIVE_ENERGY,
         role="budget", clock="match",
-        source="sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its stated duty",
+        source="own-derivation: sum of spin-ups, rotor at full speed and pushing at the grip limit, each for its "
+        "stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("rotor",),
     ),
     Quantity(
         "match_energy", "Match energy", "E_u", "J", "electrical", "lower", _DRIVE_ENERGY,
         role="budget", clock="match",
-        source="pushing at the grip limit for its stated duty",
+        source="own-derivation: pushing at the grip limit for its stated duty",
         assumes="pushing at full throttle, so the pack gives the motors' current",
         when=("pusher",),
     ),
@@ -213,7 +214,7 @@ QUANTITIES = (
         assumes="3600 times it is the C rate per hour",
     ),
     Quantity(
-        "drive_stalled_pack_voltage", "Pack voltage, drive stalled", "V_d", "V", "electrical", "higher",
+        "drive_stalled_pack_voltage", "Pack voltage with drive stalled", "V_d", "V", "electrical", "higher",
         voltage - pack_resistance * least(
             motors * drive_limit, motors * voltage / (drive_resistance + motors * pack_resistance)
         ),
@@ -229,9 +230,10 @@ QUANTITIES = (
              - rotor_resistance * steady_current) * rotor_kv / rotor_ratio / rotor_speed,
         ),
         clock="match",
-        source=f"{_DRELA}: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
+        source=f"drela2007: omega = K_v (V - I R) on the pack that both pull down; {_OHM}",
         assumes="steady push at the grip limit at full throttle; rotor's drag as at its full speed; a governed rotor "
         "has voltage to spare",
     ),
+    *near_end.QUANTITIES,
     *wiring.QUANTITIES,
 )

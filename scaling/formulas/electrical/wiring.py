@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping
 
 from scaling.book.entry import Quantity, Variable, symbols
-from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 
 area, wire_length, resistivity, density, specific_heat = symbols(
@@ -34,10 +33,11 @@ VARIABLES = (
 Handbook of Chemistry and Physics. All three from memory."""
 
 CHOICES = {
-    "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads", optional=True),
+    "wire.gauge": Choice(tuple(f"AWG {number}" for number in GAUGES), "gauge of the pack's leads",
+                         unless="area"),
 }
 
-_OHM = "Ohm's law; R = rho L / A"
+_OHM = "own-derivation: Ohm's law, R = rho L / A"
 
 
 def gauge_area(number: int) -> float:
@@ -53,12 +53,9 @@ def gauge_area(number: int) -> float:
 
 
 def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
-    """Set the leads' area from their gauge; raises InputError for a [wire] table with neither."""
+    """Set the leads' area from their gauge."""
     if "wire.gauge" in words:
         numbers.setdefault("wire.area", gauge_area(int(words["wire.gauge"].removeprefix("AWG "))))
-    elif "wire.area" not in numbers and any(key.startswith("wire.") for key in numbers):
-        raise InputError("missing key: a lead needs its gauge or its copper's area", key="wire.gauge",
-                         allowed='text such as "AWG 14", or wire.area such as "2.1 mm^2"')
 
 
 QUANTITIES = (
@@ -66,22 +63,21 @@ QUANTITIES = (
         "wire_peak_current_density", "Lead peak current density", "J_p", "A/m^2", "electrical", "lower",
         peak_current / area,
         clock="match",
-        source="definition, J = I / A",
+        source="definition: J = I / A",
         assumes="peak_current through one pair of leads",
     ),
     Quantity(
         "wire_mean_current_density", "Lead mean current density", "J_m", "A/m^2", "electrical", "lower",
         mean_current / area,
         clock="match",
-        source="definition, J = I / A",
+        source="definition: J = I / A",
         assumes="mean_current through one pair of leads",
     ),
     Quantity(
         "wire_heating_rate", "Lead heating rate at peak", "dT/dt", "K/s", "electrical", "lower",
         peak_density**2 * resistivity / (density * specific_heat),
         clock="match",
-        source="heat J^2 rho into the copper's own heat capacity: F. P. Incropera & D. P. DeWitt, Fundamentals of "
-        "Heat and Mass Transfer, sec. 5.1; from memory",
+        source="incropera sec. 5.1: heat J^2 rho into the copper's own heat capacity",
         assumes="no loss to the air or the insulation, resistance as at 20 C: good for some seconds",
     ),
     Quantity(
@@ -98,7 +94,7 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "fuse_margin", "Fuse margin, mean current", "I_f/I_m", "1", "electrical", "higher",
+        "fuse_margin", "Fuse margin at mean current", "I_f/I_m", "1", "electrical", "higher",
         fuse / mean_current,
         role="budget", clock="match",
         source="definition",
@@ -108,8 +104,8 @@ QUANTITIES = (
         "fuse_peak_ratio", "Peak current over fuse rating", "I_p/I_f", "1", "electrical", "lower",
         peak_current / fuse,
         clock="match",
-        source="definition",
-        assumes="a blade fuse opens within 5 s at twice its rating and within half a second at 3.5 times: ISO 8820-3, "
-        "from memory; a spin-up that lasts longer at that ratio opens it",
+        source="definition; iso8820-3: a blade fuse opens within 5 s at twice its rating and within half a second at "
+        "3.5 times",
+        assumes="a spin-up that lasts longer at that ratio opens it",
     ),
 )

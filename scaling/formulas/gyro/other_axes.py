@@ -20,14 +20,12 @@ nose_rate, tail_rate = symbols("nose_lift_yaw_rate tail_lift_yaw_rate")
 
 VARIABLES = ()
 
-_MOMENTUM = (
-    "angular momentum, M = dH/dt: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/8, from memory"
-)
-_COUPLE = "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 14: C = I omega omega_p"
+_MOMENTUM = "meriam sec. 6/8: angular momentum, M = dH/dt"
+_COUPLE = "khurmi ch. 14, as worked in a published companion: C = I omega omega_p"
 _NOSE, _TAIL = mass * gravity * cg_ahead, mass * gravity * (wheelbase - cg_ahead)
 """Moments that take the front's and the rear's load to zero."""
 _SIDE = mass * gravity * load_share * track / 2
-_COULOMB = "Coulomb friction, mu times the load times each wheel's distance from the turn's middle"
+_COULOMB = "own-derivation: Coulomb friction, mu times the load times each wheel's distance from the turn's middle"
 
 REACTION = (
     *(
@@ -49,32 +47,32 @@ REACTION = (
         "spin_up_load_shift", "Spin-up load transfer", "dW/W", "1", "gyro", "lower",
         reaction / (mass * gravity * wheelbase),
         clock="gravity",
-        source="moments about a contact",
+        source="own-derivation: moments about a contact",
         assumes="onto the front with teeth that rise there, onto the rear with teeth that go down there",
         when=("rotor.axis=across",),
     ),
     Quantity(
-        "nose_lift_margin", "Nose-lift margin, spin-up", "m g x_g/M_r", "1", "gyro", "higher",
+        "nose_lift_margin", "Nose-lift margin in spin-up", "m g x_g/M_r", "1", "gyro", "higher",
         _NOSE / reaction,
         clock="gravity",
-        source=f"moments about the rear contact; {_MOMENTUM}",
+        source=f"own-derivation: moments about the rear contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; below 1 the nose lifts; braking the rotor squats it",
         when=("rotor.axis=across", "rotor.spin=down"),
     ),
     Quantity(
-        "tail_lift_margin", "Tail-lift margin, spin-up", "m g (b - x_g)/M_r", "1", "gyro", "higher",
+        "tail_lift_margin", "Tail-lift margin in spin-up", "m g (b - x_g)/M_r", "1", "gyro", "higher",
         _TAIL / reaction,
         clock="gravity",
-        source=f"moments about the front contact; {_MOMENTUM}",
+        source=f"own-derivation: moments about the front contact; {_MOMENTUM}",
         assumes="from rest at full throttle, standing still; the nose squats, below 1 the tail lifts; braking the "
         "rotor lifts the nose",
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "spin_up_roll_margin", "Roll margin, spin-up", "m g t/(2 M_r)", "1", "gyro", "higher",
+        "spin_up_roll_margin", "Roll margin in spin-up", "m g t/(2 M_r)", "1", "gyro", "higher",
         _SIDE / reaction,
         clock="gravity",
-        source=f"moments about one side's wheels; {_MOMENTUM}",
+        source=f"own-derivation: moments about one side's wheels; {_MOMENTUM}",
         assumes="from rest at full throttle; clockwise seen from behind lifts the right side, anticlockwise the left",
         when=("rotor.axis=along",),
     ),
@@ -82,14 +80,14 @@ REACTION = (
 
 TYRES = (
     Quantity(
-        "tyre_turn_torque", "Tyre scrub torque, standing", "M_t", "N m", "gyro", "higher",
+        "tyre_turn_torque", "Standing tyre scrub torque", "M_t", "N m", "gyro", "higher",
         friction * mass * gravity * load_share
         * sympy.sqrt(track**2 + sympy.Piecewise((wheelbase**2, count > 3), (0, True))) / 2,
         source=_COULOMB,
         assumes="wheels held by their motors, evenly loaded, turning about their common middle; a skid slides freely",
     ),
     Quantity(
-        "torque_steer_margin", "Torque-steer margin, tyres", "M_t/M_r", "1", "gyro", "higher",
+        "torque_steer_margin", "Tyre torque-steer margin", "M_t/M_r", "1", "gyro", "higher",
         tyre_torque / reaction,
         clock="driver",
         source="definition",
@@ -97,10 +95,10 @@ TYRES = (
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "torque_steer_drive_margin", "Torque-steer margin, drive", "M_d/M_r", "1", "gyro", "higher",
+        "torque_steer_drive_margin", "Drive torque-steer margin", "M_d/M_r", "1", "gyro", "higher",
         least(stall_force, traction_force) * track / 2 / reaction,
         clock="driver",
-        source="sides opposed at the least of grip and stall, force times half the track",
+        source="own-derivation: sides opposed at the least of grip and stall, force times half the track",
         assumes="below 1 the drive cannot steer against a rotor that spins up from rest",
         when=("rotor.axis=upright",),
     ),
@@ -108,7 +106,7 @@ TYRES = (
         "torque_steer_yaw_rate", "Free yaw rate from spin-up", "Omega_r", "rad/s", "gyro", "lower",
         angular_momentum / turning_inertia,
         clock="driver",
-        source=f"angular momentum kept: {_MOMENTUM}",
+        source=f"{_MOMENTUM}, kept",
         assumes="wheels off the floor or on ice, against the rotor's sense; the motor's own share left out",
         when=("rotor.axis=upright",),
     ),
@@ -116,7 +114,7 @@ TYRES = (
         "roll_steer_rate", "Roll rate that breaks yaw grip", "p_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
         clock="driver",
-        source=f"{_COUPLE}, against tyre_turn_torque",
+        source=f"{_COUPLE}; as tyre_turn_torque: what it is set against",
         assumes="as over a bump under one side: spun up, a left side that rises turns the machine to the left, spun "
         "down to the right",
         when=("rotor.axis=across",),
@@ -125,7 +123,7 @@ TYRES = (
         "pitch_steer_rate", "Pitch rate that breaks yaw grip", "q_y", "rad/s", "gyro", "higher",
         tyre_torque / angular_momentum,
         clock="driver",
-        source=f"{_COUPLE}, against tyre_turn_torque",
+        source=f"{_COUPLE}; as tyre_turn_torque: what it is set against",
         assumes="clockwise seen from behind, a rising nose turns the machine to the right, anticlockwise to the left",
         when=("rotor.axis=along",),
     ),

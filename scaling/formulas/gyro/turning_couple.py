@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import Model, Quantity, Validity, Variable, symbols
-from scaling.formulas.gyro import other_axes as gyro_axes
-from scaling.formulas.gyro.tilt import turn_tilt
+from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.formulas.gyro import other_axes, wheels_down
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
 cg_height, width, height, top_speed = symbols("cg_height width height top_speed")
@@ -35,15 +34,14 @@ VARIABLES = (
     Variable("wheel.tyre_stiffness", "k_t", "N/m", "force on one wheel over how far its tyre gives", 1, optional=True),
     Variable("wheel.tyre_damping", "zeta", "1", "damping of the tyres over the critical one", allowed="not negative",
              default=0.1),
-    Variable("driver.turn_angle", "psi", "rad", "angle of a turn flat out that must not tip the machine",
-             default=1.5707963267948966),
     Variable("reference.gyro_margin", "M_0", "1", "gyro margin of the reference, that the port is to have",
              derived=True),
-    *gyro_axes.VARIABLES,
+    *wheels_down.VARIABLES,
+    *other_axes.VARIABLES,
 )
 
-_COUPLE = "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 14: C = I omega omega_p"
-_EULER = "J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 7/9-7/11, from memory"
+_COUPLE = "khurmi ch. 14, as worked in a published companion: C = I omega omega_p"
+_EULER = "meriam sec. 7/9-7/11"
 _SIDE = (
     "teeth that rise at the front (spin up) lift the outer side of the turn, teeth that go down there the inner one; "
     "threshold of one side's load, not a rollover"
@@ -53,7 +51,16 @@ _WEIGHT = mass * gravity * load_share * track / 2
 
 TURN = (
     Quantity(
-        "gyro_torque", "Gyro torque, fastest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
+        angular_momentum * top_yaw_rate,
+        role="yardstick", clock="driver",
+        source=_COUPLE,
+        assumes="not reached with the rotor up where the top turn rate is above gyro_lift_yaw_rate: a side lifts "
+        "there; mean over a turn of the rotor, full rotor speed, spin axis level",
+        when=("rotor.axis=across",),
+    ),
+    Quantity(
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate,
         role="yardstick", clock="driver",
         source=_COUPLE,
@@ -61,7 +68,7 @@ TURN = (
         when=("rotor.axis=level",),
     ),
     Quantity(
-        "gyro_torque", "Gyro torque, fastest turn", "C", "N m", "gyro", "lower",
+        "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
         angular_momentum * top_yaw_rate * sympy.sin(lean),
         role="yardstick", clock="driver",
         source=f"{_COUPLE} sin of the angle between both axes",
@@ -69,18 +76,18 @@ TURN = (
         when=("rotor.axis=upright",),
     ),
     Quantity(
-        "left_turn_roll_moment", "Gyro roll moment, left turn", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         -gyro_torque,
         clock="driver",
-        source=f"{_COUPLE}; right-hand rule, the reaction on the machine",
+        source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
         assumes="negative: the right side, outer in a left turn, is lifted; a right turn has the other sign",
         when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
-        "left_turn_roll_moment", "Gyro roll moment, left turn", "M_x", "N m", "gyro", "same",
+        "left_turn_roll_moment", "Gyro roll moment in left turn", "M_x", "N m", "gyro", "same",
         gyro_torque,
         clock="driver",
-        source=f"{_COUPLE}; right-hand rule, the reaction on the machine",
+        source=f"{_COUPLE}, right-hand rule, the reaction on the machine",
         assumes="positive: the left side, inner in a left turn, is lifted; a right turn has the other sign",
         when=("rotor.axis=across", "rotor.spin=down"),
     ),
@@ -121,24 +128,24 @@ PIVOT = tuple(
     )
     for entry in (
         Quantity(
-            f"pivot_lift_yaw_rate_{side}_side", f"Pivot turn lift-off rate, {side} side",
+            f"pivot_lift_yaw_rate_{side}_side", f"Pivot lift-off rate of {side} side",
             "Omega_m" if sign > 0 else "Omega_s", "rad/s", "gyro", "higher",
             2 * _WEIGHT / (
                 angular_momentum
                 + sympy.sqrt(angular_momentum**2 - sign * 4 * _WEIGHT * mass * cg_height * track / 2)
             ),
             clock="driver",
-            source=f"{_COUPLE}, plus the moment m Omega^2 (t / 2) h of the floor's side force about the centre of "
-            "gravity: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/4",
+            source=f"{_COUPLE}; meriam sec. 6/4: the moment m Omega^2 (t / 2) h of the floor's side force about the "
+            "centre of gravity",
             assumes=f"{how}; one side's wheels held; grip enough for the side force; threshold, not a rollover",
             when=("rotor.axis=across",),
         ),
         Quantity(
-            f"pivot_margin_{side}_side", f"Pivot turn gyro margin, {side} side",
+            f"pivot_margin_{side}_side", f"Pivot gyro margin of {side} side",
             "Omega_m/Omega_p" if sign > 0 else "Omega_s/Omega_p", "1", "gyro", "higher",
             (moving_lift if sign > 0 else stopped_lift) * track / top_speed,
             clock="driver",
-            source="definition, the top rate about a stopped wheel being v / track",
+            source="definition: the top rate about a stopped wheel being v / track",
             assumes="below 1 the drive can turn fast enough to lift that side",
             when=("rotor.axis=across",),
         ),
@@ -180,81 +187,33 @@ PULSE = (
     Quantity(
         "rolling_inertia", "Roll inertia", "I_x", "kg m^2", "gyro", "same",
         stated_roll,
-        source="the design's stated inertia",
+        source="definition: the design's stated inertia",
     ),
     Quantity(
         "rolling_inertia", "Roll inertia", "I_x", "kg m^2", "gyro", "same",
         mass * (width**2 + height**2) / 12,
-        source="uniform box, m (a^2 + b^2) / 12: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, app. D, "
-        "from memory",
+        source="meriam appendix D: uniform box, m (a^2 + b^2) / 12",
         assumes="mass spread evenly over the robot's width and height; state roll_inertia for better",
     ),
     Quantity(
         "tyre_roll_frequency", "Roll frequency on tyres", "f_t", "Hz", "gyro", "same",
         sympy.sqrt(count * tyre_stiffness * (track / 2) ** 2 / (roll_inertia + mass * cg_height**2)) / (2 * sympy.pi),
-        source="mass on springs: J. P. Den Hartog, Mechanical Vibrations, 4th ed., ch. 2, from memory",
+        source="den-hartog4 ch. 2: mass on springs",
         assumes="rocking about the middle of the floor under it; tyres give evenly and stay down",
     ),
     Quantity(
         "gyro_pulse_passed", "Bar pulse transmitted to floor", "T_2", "1", "gyro", "lower", _PULSE,
-        source="transmissibility of a damped oscillator: J. P. Den Hartog, Mechanical Vibrations, 4th ed., ch. 2, from "
-        "memory",
+        source="den-hartog4 ch. 2: transmissibility of a damped oscillator",
         assumes="above 1 near the tyres' own rocking frequency",
         when=_BAR,
     ),
     Quantity(
-        "gyro_tyre_lift_yaw_rate", "Bar pulse lift-off rate, on tyres", "Omega_t", "rad/s", "gyro", "higher",
+        "gyro_tyre_lift_yaw_rate", "Bar pulse lift-off rate on tyres", "Omega_t", "rad/s", "gyro", "higher",
         _WEIGHT / (speed * (inertia + passed * (large - small))),
         clock="driver",
-        source="as gyro_pulse_lift_yaw_rate, with what the tyres pass on",
+        source="as gyro_pulse_lift_yaw_rate: with what the tyres pass on",
         assumes="soft tyres: the mean rate; stiff ones: gyro_pulse_lift_yaw_rate",
         when=_BAR,
-    ),
-)
-
-_TILT_INPUTS = (
-    "gyro_torque", "top_yaw_rate", "mass", "gravity", "wheel.load_share", "track", "cg_height", "rolling_inertia",
-    "driver.turn_angle",
-)
-_HELD = "turn on the spot held at the top rate, level floor, no slip, pitch left out; mean torque"
-
-
-def _tilt(output: str) -> Model:
-    return Model(turn_tilt, _TILT_INPUTS, output)
-
-
-TILT = (
-    Quantity(
-        "gyro_fall_back_tilt", "Recoverable tilt while turning", "phi_f", "rad", "gyro", "higher",
-        _tilt("fall_back"),
-        clock="gravity",
-        source=f"{_COUPLE}; moments about the wheels that stay down, tan phi = (t / 2 - C / (m g)) / h",
-        assumes=f"{_HELD}; absent where the turn lifts a side by itself",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "tip_over_time", "Time to tip, fastest turn", "t_o", "s", "gyro", "higher",
-        _tilt("tip_time"),
-        clock="gravity",
-        source=f"quadrature of I phi'' = C cos phi - m g (t / 2 cos phi - h sin phi) over phi; {_COUPLE}",
-        assumes=f"{_HELD}; up to where the weight stands over the wheels; absent where nothing lifts",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "tip_over_turn", "Turn angle of no return", "psi_o", "rad", "gyro", "higher",
-        _tilt("tip_turn"),
-        clock="gravity",
-        source="as tip_over_time; let go, the work done is set against that of lifting the weight over the wheels",
-        assumes=f"{_HELD}, from rest at once; absent where nothing lifts",
-        when=("rotor.axis=across",),
-    ),
-    Quantity(
-        "turn_tilt", "Peak tilt of a set turn", "phi_p", "rad", "gyro", "lower",
-        _tilt("peak"),
-        clock="gravity",
-        source="as tip_over_turn, for a turn by driver.turn_angle",
-        assumes=f"{_HELD}, let go at its end; absent where nothing lifts and where it goes over",
-        when=("rotor.axis=across",),
     ),
 )
 
@@ -279,10 +238,10 @@ WIDTH = (
     Quantity(
         "gyro_track_needed_same_turn", "Track for same margin and turn rate", "t_s", "m", "gyro", "lower",
         track * kept_margin / margin,
-        source="as gyro_widening_ratio, the margin as t",
+        source="as gyro_widening_ratio: the margin as t",
         assumes="same mass and rotor, wheels quicker by as much as the track is wider",
         when=("rotor.axis=across",),
     ),
 )
 
-QUANTITIES = (*TURN, *PIVOT, *PULSE, *TILT, *WIDTH, *gyro_axes.QUANTITIES)
+QUANTITIES = (*TURN, *PIVOT, *PULSE, *wheels_down.QUANTITIES, *WIDTH, *other_axes.QUANTITIES)

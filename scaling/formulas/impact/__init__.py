@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from scaling.book.entry import Branch
-from scaling.formulas.impact import eccentric, force, rotor_stop, taken
+from scaling.formulas.impact import eccentric, force, given, rotor_stop, taken
 
 BRANCH = Branch(
     "impact",
     "Impact",
-    (*eccentric.VARIABLES, *force.VARIABLES, *taken.VARIABLES),
-    (*eccentric.QUANTITIES, *force.QUANTITIES, *rotor_stop.QUANTITIES, *taken.QUANTITIES),
+    (*eccentric.VARIABLES, *force.VARIABLES, *given.VARIABLES, *taken.VARIABLES),
+    (
+        *eccentric.BODIES, *given.QUANTITIES, *eccentric.AFTER, *force.QUANTITIES, *rotor_stop.QUANTITIES,
+        *taken.QUANTITIES,
+    ),
 )

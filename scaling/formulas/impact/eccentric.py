@@ -16,16 +16,14 @@ mass, mass_limit, gravity = symbols("mass mass_limit gravity")
 length, width, height = symbols("length width height")
 diameter, rotor_inertia, rotor_speed = symbols("rotor.diameter rotor.inertia rotor_speed")
 lever, stated_inertia = symbols("rotor.axle_lever rotor.hit_inertia")
-offset, stated_opponent_inertia, restitution = symbols(
-    "opponent.hit_offset opponent.inertia opponent.restitution"
-)
+offset, stated_opponent_inertia = symbols("opponent.hit_offset opponent.inertia")
 own_inertia, opponent_inertia, own_mass, opponent_mass = symbols(
     "own_hit_inertia opponent_inertia own_hit_mass opponent_hit_mass"
 )
 yaw_inertia, roll_inertia = symbols("yaw_inertia roll_inertia")
-effective_mass, tip_speed, impulse, throw_speed = symbols("hit_effective_mass tip_speed hit_impulse throw_speed")
-hit_energy, energy_given, rotor_energy, speed_drop = symbols(
-    "hit_energy hit_energy_given rotor_energy rotor_speed_drop"
+effective_mass, tip_speed, impulse = symbols("hit_effective_mass tip_speed hit_impulse")
+energy_given, rotor_energy, speed_drop, recoil_speed, landing_stiffness = symbols(
+    "hit_energy_given rotor_energy rotor_speed_drop recoil_speed landing.stiffness"
 )
 
 VARIABLES = (
@@ -44,11 +42,9 @@ VARIABLES = (
              "inertia of the opponent about its centre of gravity in the plane of a hit", 5, optional=True),
 )
 
-_GOLDSMITH = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids, ch. 2; from memory"
-_ECCENTRIC = (
-    "eccentric impact: F. P. Beer & E. R. Johnston, Vector Mechanics for Engineers: Dynamics, sec. 17.12; from memory"
-)
-_BOX = "uniform box: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, appendix D; from memory"
+_GOLDSMITH = "goldsmith ch. 2"
+_ECCENTRIC = "beer-johnston sec. 17.12: eccentric impact"
+_BOX = "meriam appendix D: uniform box"
 _FREE = "own machine free: a floor or wall behind it makes it heavier"
 
 _LEVER_ROOM = Validity(
@@ -66,6 +62,16 @@ def _own_inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tupl
     )
 
 
+def _recoil(assumes: str, when: tuple[str, ...]) -> Quantity:
+    """Own machine's speed after a hit, free or with the floor behind it."""
+    return Quantity(
+        "recoil_speed", "Recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
+        role="handling", clock="gravity",
+        source=f"{_GOLDSMITH}: impulse and momentum",
+        assumes=f"{assumes}; mean of the engagement", when=when,
+    )
+
+
 def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
     """Take a robot whose inertia is not stated as a box of its outer sizes, turning in the plane of a hit."""
     return _own_inertia(
@@ -77,9 +83,9 @@ def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
 
 
 BODIES = (
-    _own_inertia(stated_inertia, "the design's stated inertia"),
-    _own_inertia(yaw_inertia, "the design's stated yaw_inertia", when=("rotor.axis=upright",)),
-    _own_inertia(roll_inertia, "the design's stated roll_inertia", when=("rotor.axis=along",)),
+    _own_inertia(stated_inertia, "definition: the design's stated inertia"),
+    _own_inertia(yaw_inertia, "definition: the design's stated yaw_inertia", when=("rotor.axis=upright",)),
+    _own_inertia(roll_inertia, "definition: the design's stated roll_inertia", when=("rotor.axis=along",)),
     _box("across", length, height),
     _box("along", width, height),
     _box("upright", length, width),
@@ -91,7 +97,7 @@ BODIES = (
     Quantity(
         "opponent_inertia", "Opponent's hit-plane inertia", "I_o", "kg m^2", "impact", "same",
         stated_opponent_inertia,
-        source="the design's stated inertia",
+        source="definition: the design's stated inertia",
     ),
     Quantity(
         "opponent_inertia", "Opponent's hit-plane inertia", "I_o", "kg m^2", "impact", "same",
@@ -101,81 +107,92 @@ BODIES = (
     Quantity(
         "own_hit_mass", "Own effective mass at tip", "m_1", "kg", "impact", "higher",
         1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass + lever**2 / (own_inertia - rotor_inertia)),
-        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m + d^2/(I_G - I): {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m + d^2/(I_G - I)",
         assumes=f"rotor free on its axle, so that its own inertia does not resist the chassis' turning; {_FREE}",
         valid=(_LEVER_ROOM,),
     ),
     Quantity(
         "own_hit_mass", "Own effective mass at tip", "m_1", "kg", "impact", "higher",
         1 / ((diameter / 2) ** 2 / rotor_inertia + 1 / mass),
-        source=f"rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, rotor and chassis along the line of a hit, 1/m_1 = r^2/I + 1/m",
         assumes=f"rotor.axle_lever not stated: the axle is in line with the own centre of gravity; {_FREE}",
     ),
     Quantity(
         "opponent_hit_mass", "Opponent's effective mass", "m_2", "kg", "impact", "same",
         1 / (1 / mass_limit + offset**2 / opponent_inertia),
-        source=f"one free body, 1/m_2 = 1/M + o^2/I_o: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, one free body, 1/m_2 = 1/M + o^2/I_o",
         assumes="standing opponent of the class's mass limit, free to turn about its centre of gravity",
     ),
     Quantity(
         "opponent_hit_mass", "Opponent's effective mass", "m_2", "kg", "impact", "same", mass_limit,
-        source="one free body hit through its centre of gravity",
+        source="own-derivation: one free body hit through its centre of gravity",
         assumes="standing opponent of the class's mass limit; opponent.hit_offset not stated",
     ),
     Quantity(
         "hit_effective_mass", "Effective mass of a hit", "m_e", "kg", "impact", "higher",
         1 / (1 / own_mass + 1 / opponent_mass),
-        source=f"two bodies along the line of a hit, 1/m_e = 1/m_1 + 1/m_2: {_GOLDSMITH}",
+        source=f"{_GOLDSMITH}: two bodies along the line of a hit, 1/m_e = 1/m_1 + 1/m_2",
         assumes=f"standing opponent of the class's mass limit; {_FREE}",
     ),
 )
 
 AFTER = (
     Quantity(
-        "hit_impulse", "Hit impulse", "J", "kg m/s", "impact", "higher",
-        (1 + restitution) * effective_mass * tip_speed,
-        clock="gravity",
-        source=f"momentum balance with restitution, J = (1 + e) m_e v: {_GOLDSMITH}",
-        assumes="standing opponent hit at the tip, whole tooth in engagement, no friction along the surface",
-    ),
-    Quantity(
         "throw_speed", "Throw speed", "v_o", "m/s", "impact", "higher", impulse / mass_limit,
         clock="gravity",
-        source=f"impulse and momentum: {_GOLDSMITH}",
-        assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip",
-    ),
-    Quantity(
-        "throw_height", "Throw height", "h_o", "m", "impact", "higher",
-        throw_speed**2 / (2 * gravity),
-        role="handling", clock="gravity",
-        source="Galileo's law of fall, v^2 = 2 g h",
-        assumes="as throw_speed, upwards",
+        source=f"{_GOLDSMITH}: impulse and momentum",
+        assumes="of its centre of gravity; standing opponent of the class's mass limit hit at the tip; mean of the "
+        "engagement",
     ),
     Quantity(
         "opponent_spin", "Opponent's spin after a hit", "omega_o", "rad/s", "impact", "higher",
         impulse * offset / opponent_inertia,
         clock="gravity",
-        source=f"angular impulse and momentum, J o / I_o: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J o / I_o",
         assumes="as opponent_hit_mass",
     ),
+    _recoil(
+        "downwards, since the teeth rise: the floor is behind it, so it is the speed with which the machine meets its "
+        "own tyres and the floor, and what it does then hangs on them",
+        ("rotor.axis=across", "rotor.spin=up"),
+    ),
+    _recoil(f"of the own centre of gravity; {_FREE}", ()),
     Quantity(
-        "recoil_speed", "Recoil speed", "v_r", "m/s", "impact", "lower", impulse / mass,
-        role="handling", clock="gravity",
-        source=f"impulse and momentum: {_GOLDSMITH}",
-        assumes=f"of the own centre of gravity; {_FREE}",
+        "recoil_rise", "Own rise by a hit", "h_r", "m", "impact", "lower",
+        recoil_speed**2 / (2 * gravity),
+        clock="gravity",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
+        assumes="teeth that go down lift the own machine; as recoil_speed",
+        when=("rotor.axis=across", "rotor.spin=down"),
+    ),
+    Quantity(
+        "recoil_floor_force", "Floor's force on a recoiling machine", "F_r", "N", "impact", "lower",
+        recoil_speed * sympy.sqrt(landing_stiffness * mass),
+        clock="gravity",
+        source=f"{_GOLDSMITH}: mass on a spring, F = v sqrt(k m)",
+        assumes="teeth that rise throw the own machine at the floor, on landing.stiffness; as recoil_speed",
+        when=("rotor.axis=across", "rotor.spin=up"),
+    ),
+    Quantity(
+        "hit_energy_on_floor", "Hit energy with a stiff floor behind", "E_hf", "J", "impact", "higher",
+        tip_speed**2 / (2 * ((diameter / 2) ** 2 / rotor_inertia + 1 / opponent_mass)),
+        source=f"{_GOLDSMITH}: energy of the relative motion, an own machine that cannot give way, 1/m_1 = r^2/I",
+        assumes="teeth that rise press the own machine on the floor; a stiff skid under the axle: the upper end, where "
+        "hit_energy is the lower",
+        when=("rotor.axis=across", "rotor.spin=up"),
     ),
     Quantity(
         "recoil_spin", "Recoil spin", "omega_r", "rad/s", "impact", "lower",
         impulse * lever / (own_inertia - rotor_inertia),
         clock="gravity",
-        source=f"angular impulse and momentum, J d / (I_G - I): {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J d / (I_G - I)",
         assumes=f"chassis turning about the own centre of gravity, the rotor free on its axle; {_FREE}",
         valid=(_LEVER_ROOM,),
     ),
     Quantity(
         "rotor_speed_drop", "Rotor speed lost per hit", "Domega", "rad/s", "impact", "same",
         impulse * (diameter / 2) / rotor_inertia,
-        source=f"angular impulse and momentum, J r / I: {_ECCENTRIC}",
+        source=f"{_ECCENTRIC}, angular impulse and momentum, J r / I",
         assumes="as hit_impulse",
     ),
     Quantity(
@@ -187,21 +204,9 @@ AFTER = (
     Quantity(
         "hit_energy", "Hit energy", "E_h", "J", "impact", "higher", effective_mass * tip_speed**2 / 2,
         role="yardstick",
-        source=f"energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest: {_GOLDSMITH}",
-        assumes="as hit_impulse",
-    ),
-    Quantity(
-        "hit_energy_lost", "Hit energy into damage and heat", "E_d", "J", "impact", "same",
-        (1 - restitution**2) * hit_energy,
-        source=f"energy balance with restitution, (1 - e^2) m_e v^2 / 2: {_GOLDSMITH}",
-        assumes="as hit_impulse",
-    ),
-    Quantity(
-        "hit_energy_given", "Hit energy into opponent's motion", "E_o", "J", "impact", "higher",
-        impulse**2 / (2 * opponent_mass),
-        clock="gravity",
-        source=f"impulse and momentum, J^2 / (2 m_2), moving and turning together: {_ECCENTRIC}",
-        assumes="as hit_impulse",
+        source=f"{_GOLDSMITH}: energy of the relative motion, m_e v^2 / 2, all of it in deformation at the deepest",
+        assumes="standing opponent hit at the tip, whole tooth in engagement: what a hit has, not what its bite can "
+        "give",
     ),
     Quantity(
         "hit_energy_given_share", "Share of rotor energy given away", "E_o/E", "1", "impact", "higher",
@@ -209,5 +214,3 @@ AFTER = (
         source="definition",
     ),
 )
-
-QUANTITIES = (*BODIES, *AFTER)

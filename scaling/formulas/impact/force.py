@@ -14,8 +14,8 @@ armour_modulus, armour_density, armour_strength, armour_thickness, armour_span =
     "opponent.armour_span"
 )
 tip_speed, effective_mass, stiffness, bite = symbols("tip_speed hit_effective_mass contact_stiffness bite")
-hit_force, contact_time, wave_stress, bite_depth, crush_force, hit_energy, tooth_face = symbols(
-    "hit_force hit_contact_time hit_wave_stress hit_bite_depth hit_crush_force hit_energy tooth_face_area"
+elastic_force, contact_time, wave_stress, bite_depth, crush_force, hit_energy, tooth_face = symbols(
+    "hit_force_elastic hit_contact_time hit_wave_stress hit_bite_depth hit_crush_force hit_energy tooth_face_area"
 )
 
 SQUARE_PLATE = sympy.Rational(1267, 10000)
@@ -24,10 +24,7 @@ SQUARE_PLATE = sympy.Rational(1267, 10000)
 CRUSH = (2 + sympy.pi) / sympy.sqrt(3)
 """Pressure under a flat punch that makes a block yield, over the block's yield stress (Hill, von Mises)."""
 
-PUNCH = (
-    "flat punch, p = (2 + pi) / sqrt(3) of the yield stress: R. Hill, The Mathematical Theory of Plasticity, 1950, "
-    "ch. IX; from memory"
-)
+PUNCH = "hill1950 ch. IX: flat punch, p = (2 + pi) / sqrt(3) of the yield stress"
 
 VARIABLES = (
     Variable("opponent.armour_modulus", "E_a", "Pa", "modulus of the armour that you usually meet", default=1.0e9),
@@ -38,7 +35,6 @@ VARIABLES = (
     Variable("opponent.armour_span", "b_a", "m", "span of an armour panel between its supports", 1),
 )
 
-_GOLDSMITH = "W. Goldsmith, Impact: The Theory and Physical Behaviour of Colliding Solids"
 _UNCRUSHED = Validity(
     "hit_crush_ratio",
     "the tooth cuts into the armour before the contact reaches this force, so it is an upper bound",
@@ -62,23 +58,29 @@ QUANTITIES = (
             armour_thickness / tooth_face
             + SQUARE_PLATE * armour_span**2 / armour_thickness**3
         ),
-        source="in series a block of armour under the tooth, k = E A / t, and a square panel held at its edges, "
-        "y = 0.1267 F b^2 / (E t^3): W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., "
-        "table 11.4 case 1b, from memory",
+        source="own-derivation: in series with a square panel a block of armour under the tooth, k = E A / t; roark7 "
+        "table 11.4 case 1b: a square panel held at its edges, y = 0.1267 F b^2 / (E t^3)",
         assumes="tooth, rotor and own frame stiff beside the opponent's armour; no crushing",
     ),
     Quantity(
-        "hit_force", "Peak hit force", "F", "N", "impact", "same",
+        "hit_force_elastic", "Peak hit force if elastic", "F_e", "N", "impact", "same",
         tip_speed * sympy.sqrt(stiffness * effective_mass),
-        role="yardstick",
-        source=f"mass on a spring, F = v sqrt(k m): {_GOLDSMITH}, ch. 4; from memory",
+        source="goldsmith ch. 4: mass on a spring, F = v sqrt(k m)",
         assumes="stiffness-limited contact at the tip speed, with contact_stiffness and hit_effective_mass",
         valid=(_UNCRUSHED, _SETTLED),
     ),
     Quantity(
+        "hit_force", "Peak hit force", "F", "N", "impact", "same",
+        least(elastic_force, crush_force),
+        role="yardstick",
+        source="as hit_force_elastic; as hit_crush_force",
+        assumes="the lesser of both: what the contact's stiffness asks for and what the struck surface bears before "
+        "the tooth cuts in; a hook behind an edge or a bolt can ask for all of hit_force_elastic",
+    ),
+    Quantity(
         "hit_contact_time", "Contact time", "t_c", "s", "impact", "same",
         sympy.pi * sympy.sqrt(effective_mass / stiffness),
-        source=f"half a swing of a mass on a spring, t = pi sqrt(m/k): {_GOLDSMITH}, ch. 4; from memory",
+        source="goldsmith ch. 4: half a swing of a mass on a spring, t = pi sqrt(m/k)",
         assumes="elastic contact; a plastic one ends after half of it",
         valid=(_SETTLED,),
     ),
@@ -86,27 +88,31 @@ QUANTITIES = (
         "hit_wave_stress", "Hit stress wave", "sigma_w", "Pa", "impact", "same",
         tip_speed
         / (1 / sympy.sqrt(rotor_modulus * rotor_density) + 1 / sympy.sqrt(armour_modulus * armour_density)),
-        source="sigma = v Z1 Z2 / (Z1 + Z2) with Z = sqrt(E rho) = rho c of tooth and armour: W. Johnson, Impact "
-        "Strength of Materials, ch. 1; H. Kolsky, Stress Waves in Solids, ch. II; from memory",
+        source="johnson-impact ch. 1: sigma = v Z1 Z2 / (Z1 + Z2) with Z = sqrt(E rho) = rho c of tooth and armour; "
+        "kolsky ch. II",
         assumes="plane wave along a bar, elastic, before the first reflection returns",
     ),
     Quantity(
         "hit_wave_force", "Stress-wave force", "F_w", "N", "impact", "same",
         wave_stress * tooth_face,
         source="definition: hit_wave_stress on the whole face of the tooth",
-        assumes="as hit_wave_stress; the first instant's force, which reflections then raise towards hit_force in a "
-        "thin armour or lower in a thick one",
+        assumes="as hit_wave_stress; the first instant's force, which reflections then raise towards hit_force_elastic "
+        "in a thin armour or lower in a thick one",
     ),
     Quantity(
         "hit_wave_transits", "Wave transits per contact", "t_c c/(2 t_a)", "1", "impact", "same",
         contact_time * sympy.sqrt(armour_modulus / armour_density) / (2 * armour_thickness),
-        source=f"definition, with the bar speed c = sqrt(E/rho); a spring's motion needs several: {_GOLDSMITH}, ch. 4; "
-        "from memory",
+        source="definition: with the bar speed c = sqrt(E/rho); goldsmith ch. 4: a spring's motion needs several",
     ),
     Quantity(
         "hit_bite_depth", "Depth of cut", "b_h", "m", "impact", "same", least(bite, tooth_height),
         source="definition: the advance per tooth passage, at most the tooth's height",
         assumes="as bite",
+    ),
+    Quantity(
+        "hit_bite_depth", "Depth of cut", "b_h", "m", "impact", "same", tooth_height,
+        source="definition: the tooth's height, where the advance is not known",
+        assumes="the whole tooth digs, a bound: the drive's top speed is not known",
     ),
     Quantity(
         "hit_crush_force", "Armour indentation force", "F_k", "N", "impact", "same",
@@ -115,8 +121,8 @@ QUANTITIES = (
         assumes="ductile armour thicker than the bite, no rise of strength with speed",
     ),
     Quantity(
-        "hit_crush_ratio", "Hit force over indentation force", "F/F_k", "1", "impact", "same",
-        hit_force / crush_force,
+        "hit_crush_ratio", "Elastic over indentation force", "F_e/F_k", "1", "impact", "same",
+        elastic_force / crush_force,
         source="definition",
         assumes="above 1 the tooth cuts into the armour instead of being stopped by its stiffness",
     ),

@@ -1,21 +1,24 @@
 """Formulas of a bolted joint: shares of the bolts, the bolts themselves, the plate and the thread.
 
 Written once for any joint of the robot; the branches name the joints that they have. How the weakest of them is
-found stands in joint_verdict.py.
+found stands in verdict.py.
 """
 
 from __future__ import annotations
 
+import numpy as np
 import sympy
 
-from scaling.book.entry import Quantity, Validity
+from scaling.book.entry import Array, Model, Quantity, Validity
 from scaling.formulas.joints.inputs import BoltedJoint
 
-EUROCODE = "EN 1993-1-8:2005, table 3.4, as quoted by a secondary page"
-SHIGLEY = "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed."
-BICKFORD = "J. H. Bickford, Introduction to the Design and Behavior of Bolted Joints, 4th ed., as quoted by a " \
-    "secondary page"
+EUROCODE = "en1993-1-8 table 3.4"
 EVEN = "bolts share the force evenly"
+
+
+def preload_alone(preload: Array, force: Array) -> dict[str, Array]:
+    """Tension of a bolt on which no force pulls: its preload, whatever the force across it, which must be known."""
+    return {"tension": np.asarray(preload + 0 * np.asarray(force))}
 
 
 def quantities(joint: BoltedJoint) -> tuple[Quantity, ...]:
@@ -32,8 +35,8 @@ def _shares(joint: BoltedJoint) -> list[Quantity]:
             found.append(Quantity(
                 f"{joint.prefix}_shear_factor", f"{joint.title}: shear peak factor", "f_v", "1", joint.branch, "lower",
                 _shear_factor(joint, pattern, pull),
-                source=f"{SHIGLEY}, sec. 8-12: direct shear F/n and M r/sum(r^2) about the middle of the bolts, added "
-                "as vectors, as seen on a copied page",
+                source="shigley9 sec. 8-12, as seen on a copied page: direct shear F/n and M r/sum(r^2) about the "
+                "middle of the bolts, added as vectors",
                 assumes="rigid plate; bolts alike; on a circle both shears along one line; without a pattern the force "
                 "goes through the middle of the bolts",
                 when=when,
@@ -42,8 +45,8 @@ def _shares(joint: BoltedJoint) -> list[Quantity]:
                 found.append(Quantity(
                     f"{joint.prefix}_tension_factor", f"{joint.title}: tension peak factor", "f_t", "1", joint.branch,
                     "lower", _tension_factor(joint, pattern, pull),
-                    source="M y/sum(y^2) about the middle of the bolts: AISC, Steel Construction Manual, part 7, "
-                    "eccentricity normal to the faying surface, case II, as quoted by a secondary page",
+                    source="aisc-manual part 7, eccentricity normal to the faying surface, case II: M y/sum(y^2) about "
+                    "the middle of the bolts",
                     assumes="rigid plate that turns about the middle of the bolts, as a clamped one does",
                     when=when,
                 ))
@@ -111,7 +114,7 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_tension_load", f"{joint.title}: tension on worst bolt", "P", "N", joint.branch, "lower",
             force * tension_factor / bolts,
-            source="as the tension factor",
+            source=f"as {joint.prefix}_tension_factor",
         ),
         Quantity(
             f"{joint.prefix}_combined_margin", f"{joint.title}: shear + tension margin", "n_c", "1", joint.branch,
@@ -141,30 +144,32 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
     )
     tight = Validity(
         f"{joint.prefix}_preload_share",
-        f"a preload above nine tenths of the proof load leaves nothing for the force: {SHIGLEY}, sec. 8-9",
+        "a preload above nine tenths of the proof load leaves nothing for the force",
         high=0.9,
+        source="shigley9 sec. 8-9",
     )
-    total_source = f"{SHIGLEY}, eq. 8-24: F_b = F_i + C P"
-    alternatives = (preload + part * tension, preload + tension, preload, tension)
+    total_source = "shigley9 eq. 8-24: F_b = F_i + C P"
+    unpulled = Model(preload_alone, (f"{joint.prefix}_preload", joint.force), "tension")
+    alternatives = (preload + part * tension, preload + tension, unpulled, tension)
     return [
         Quantity(
             f"{joint.prefix}_preload", f"{joint.title}: bolt preload", "F_i", "N", joint.branch, "same",
             joint.variable("torque") / (joint.variable("nut_factor") * diameter),
-            source=f"{SHIGLEY}, eq. 8-27: T = K F_i d",
+            source="shigley9 eq. 8-27: T = K F_i d",
             assumes="the nut factor scatters by a third with plating and grease; in plastic most of the preload creeps "
             "away",
         ),
         Quantity(
             f"{joint.prefix}_preload_share", f"{joint.title}: preload over proof load", "F_i/(S_p A_s)", "1",
             joint.branch, "same", preload / (area * proof),
-            source=f"{SHIGLEY}, eq. 8-31: 0.75 for joints that are taken apart, 0.9 for others",
+            source="shigley9 eq. 8-31: 0.75 for joints that are taken apart, 0.9 for others",
             valid=(tight,),
         ),
         Quantity(
             f"{joint.prefix}_stiffness_share", f"{joint.title}: bolt stiffness share", "C", "1", joint.branch, "same",
             bolt_stiffness / (bolt_stiffness + plate_stiffness),
-            source=f"{SHIGLEY}, eq. 8-17 for a bolt threaded all along and eq. 8-22 for the clamped plates, cones of "
-            "30 degrees below a head of 1.5 d",
+            source="shigley9 eq. 8-17: a bolt threaded all along; shigley9 eq. 8-22: the clamped plates, cones of 30 "
+            "degrees below a head of 1.5 d",
             assumes="plates of one material",
         ),
         *(
@@ -180,18 +185,18 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_tension_stress", f"{joint.title}: bolt tensile stress", "sigma_b", "Pa", joint.branch,
             "lower", total / area,
-            source=f"{SHIGLEY}, sec. 8-9", valid=(tight,),
+            source="shigley9 sec. 8-9", valid=(tight,),
         ),
         Quantity(
             f"{joint.prefix}_tension_margin", f"{joint.title}: proof-load margin", "S_p/sigma_b", "1", joint.branch,
             "higher", proof / stress,
             role="survival",
-            source=f"{SHIGLEY}, eq. 8-28: yield, not break", valid=(tight,),
+            source="shigley9 eq. 8-28: yield, not break", valid=(tight,),
         ),
         Quantity(
             f"{joint.prefix}_separation_margin", f"{joint.title}: separation margin", "n_0", "1", joint.branch,
             "higher", preload / ((1 - part) * tension),
-            source=f"{SHIGLEY}, eq. 8-30: F_i/((1 - C) P)",
+            source="shigley9 eq. 8-30: F_i/((1 - C) P)",
             assumes="below 1 the joint gapes and the bolts take the blows bare",
         ),
     ]
@@ -213,34 +218,35 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
     )
     near_edge = Validity(
         f"{joint.prefix}_edge_ratio",
-        "a hole nearer to the edge than 1.2 hole diameters splits out before it tears out: EN 1993-1-8:2005, table 3.3",
+        "a hole nearer to the edge than 1.2 hole diameters splits out before it tears out",
         low=1.2,
+        source="en1993-1-8 table 3.3",
     )
     slender = Validity(
         f"{joint.prefix}_slenderness",
-        "in a plate this thick and hard the bolt bends and loads the hole's mouth more: EN 1995-1-1:2004, eq. 8.6, "
-        "from memory",
+        "in a plate this thick and hard the bolt bends and loads the hole's mouth more",
         high=1.4,
+        source="en1995-1-1 eq. 8.6",
     )
     return [
         Quantity(
             f"{joint.prefix}_slenderness", f"{joint.title}: bolt slenderness", "t/d_b sqrt(S/R_m)", "1", joint.branch,
             "same",
             thickness / diameter * sympy.sqrt(strength / joint.variable("bolt_strength")),
-            source="thickness at which two like plates bend the bolt, t^2 = 11.7 M_y/(S d_b) with M_y = R_m d_b^3/6: "
-            "K. W. Johansen's theory of joints, as in EN 1995-1-1:2004, eq. 8.6 c and d, from memory",
+            source="en1995-1-1 eq. 8.6 c and d: thickness at which two like plates bend the bolt, t^2 = 11.7 M_y/(S "
+            "d_b) with M_y = R_m d_b^3/6, after K. W. Johansen's theory of joints",
         ),
         Quantity(
             f"{joint.prefix}_bearing_pressure", f"{joint.title}: hole bearing stress", "p_b", "Pa", joint.branch,
             "lower", force * shear_factor / (bolts * diameter * thickness),
-            source=f"{SHIGLEY}, sec. 8-12: F/(t d)",
+            source="shigley9 sec. 8-12: F/(t d)",
             valid=(slender,),
         ),
         Quantity(
             f"{joint.prefix}_bearing_margin", f"{joint.title}: hole bearing margin", "S/p_b", "1", joint.branch,
             "higher", strength / bearing,
             role="survival",
-            source=f"{SHIGLEY}, example 8-6: yield strength of the plate",
+            source="shigley9 example 8-6: yield strength of the plate",
             assumes="below 1 the hole grows oval; it does not part yet", valid=(slender,),
         ),
         Quantity(
@@ -250,7 +256,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_tear_out_stress", f"{joint.title}: edge tear-out stress", "tau_e", "Pa", joint.branch,
             "lower", force / (bolts * 2 * edge * thickness),
-            source=f"{SHIGLEY}, sec. 8-12 and example 8-6: two shear planes of the edge distance, F/(2 a t)",
+            source="shigley9 sec. 8-12 and example 8-6: two shear planes of the edge distance, F/(2 a t)",
             assumes=f"{EVEN}; the worst bolt is in the margin; force towards the edge", valid=(near_edge,),
         ),
         Quantity(
@@ -262,7 +268,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_pull_through_stress", f"{joint.title}: pull-through stress", "tau_h", "Pa", joint.branch,
             "lower", tension / (sympy.pi * head * thickness),
-            source=f"punching shear on the cylinder under the head, F/(pi d_h t): {EUROCODE}, 0.6 pi d_m t f_u",
+            source=f"{EUROCODE}: punching shear on the cylinder under the head, F/(pi d_h t), there 0.6 pi d_m t f_u",
             assumes="head or washer stiff beside the plate; a nut in a pocket counts with the plastic in front of it",
         ),
         Quantity(
@@ -274,7 +280,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_head_pressure", f"{joint.title}: under-head pressure", "p_h", "Pa", joint.branch, "lower",
             total / (sympy.pi / 4 * (head**2 - hole**2)),
-            source="force over the ring between head and hole: VDI 2230-1, sec. 5.5.4, from memory",
+            source="vdi2230-1 sec. 5.5.4: force over the ring between head and hole",
         ),
         Quantity(
             f"{joint.prefix}_head_pressure_margin", f"{joint.title}: under-head margin", "S/p_h", "1", joint.branch,
@@ -298,12 +304,12 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
     inner_area, outer_area, stress, total = (
         joint.quantity(name) for name in ("internal_strip_area", "external_strip_area", "strip_stress", "total_tension")
     )
-    form = "FED-STD-H28/2B, as quoted by a secondary page, at the limits of size of ISO 965-1 6H/6g"
+    form = "fed-std-h28-2b; iso965-1 6H/6g: the limits of size at which it is taken"
     long = Validity(
         f"{joint.prefix}_engagement_ratio",
-        "turns beyond about two diameters carry little, so the strip area no longer grows with the thread: "
-        "Machinery's Handbook, from memory",
+        "turns beyond about two diameters carry little, so the strip area no longer grows with the thread",
         high=2.0,
+        source="machinerys-handbook",
     )
     return [
         Quantity(
@@ -325,7 +331,7 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_strip_stress", f"{joint.title}: hole thread stress", "tau_n", "Pa", joint.branch, "lower",
             total / inner_area,
-            source=BICKFORD, valid=(long,),
+            source="bickford4", valid=(long,),
         ),
         Quantity(
             f"{joint.prefix}_strip_margin", f"{joint.title}: hole thread margin", "k_t S_t/tau_n", "1", joint.branch,
@@ -338,13 +344,13 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
             f"{joint.prefix}_external_strip_margin", f"{joint.title}: bolt thread margin", "k_v R_m A_b/F_b", "1",
             joint.branch, "higher", share * bolt_strength * outer_area / total,
             role="survival",
-            source=BICKFORD, valid=(long,),
+            source="bickford4", valid=(long,),
         ),
         Quantity(
             f"{joint.prefix}_thread_reserve", f"{joint.title}: thread-over-bolt reserve", "n_t", "1", joint.branch,
             "higher",
             ratio * strength * inner_area / (bolt_strength * bolt_area),
-            source=f"{BICKFORD}: enough thread is engaged where the bolt breaks first",
+            source="bickford4: enough thread is engaged where the bolt breaks first",
             assumes="above 1 the bolt breaks, below 1 the thread strips", valid=(long,),
         ),
     ]

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TypeVar
 
 import sympy
@@ -16,6 +15,7 @@ from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.joints.threads import limits
+from scaling.shop.shelves import Shelves
 
 Row = TypeVar("Row")
 
@@ -59,11 +59,12 @@ def variables(joint: BoltedJoint) -> tuple[Variable, ...]:
         Variable(f"{table}.unevenness", "u", "1",
                  "load of the worst bolt over an even share, for holes that do not fit alike", default=1.0),
         Variable(f"{table}.pattern_diameter", "D_p", "m", "diameter of the circle that the bolts stand on", 1,
-                 optional=True),
+                 optional=True, when=("pattern=circle",)),
         Variable(f"{table}.line_spacing", "s_p", "m",
-                 "distance between the two lines of bolts, each of which runs along the force", 1, optional=True),
+                 "distance between the two lines of bolts, each of which runs along the force", 1, optional=True,
+                 when=("pattern=two-lines",)),
         Variable(f"{table}.line_length", "l_p", "m", "distance between the first and the last bolt of a line", 1,
-                 optional=True),
+                 optional=True, when=("pattern=two-lines",)),
         Variable(f"{table}.overhang", "e", "m",
                  "distance in the joint's plane from the middle of the bolts to the line of the force", 1,
                  allowed="not negative", default=0.0),
@@ -111,19 +112,14 @@ def choices(joint: BoltedJoint) -> dict[str, Choice]:
     }
 
 
-def bolt_values(table: str, words: Mapping[str, str]) -> dict[str, float]:
+def bolt_values(table: str, words: Mapping[str, str], shelves: Shelves) -> dict[str, float]:
     """Return every variable of a joint that follows from the size and class of its bolts, by dotted key.
 
     Raises InputError, with the key, for a size or a class that is not on the shelf. Where a class has no proof
     load stress its 0.2 % proof stress stands in.
     """
-    from scaling.shop.stock import bolt, bolt_class, bolt_classes, bolts
-
-    sizes_file, classes_file = words.get("stock_files.bolts"), words.get("stock_files.bolt_classes")
-    own_sizes = bolts(Path(sizes_file)) if sizes_file else None
-    own_classes = bolt_classes(Path(classes_file)) if classes_file else None
-    size = _look_up(lambda name: bolt(name, own_sizes), words, f"{table}.bolt")
-    strength = _look_up(lambda name: bolt_class(name, own_classes), words, f"{table}.bolt_class")
+    size = _look_up(shelves.bolt, words, f"{table}.bolt")
+    strength = _look_up(shelves.bolt_class, words, f"{table}.bolt_class")
     found = {
         f"{table}.bolt_diameter": size.diameter,
         f"{table}.bolt_stress_area": size.stress_area,
@@ -140,7 +136,7 @@ def bolt_values(table: str, words: Mapping[str, str]) -> dict[str, float]:
     return found
 
 
-def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in what follows from bolt size, class and materials; raises InputError for a pattern that cannot be."""
     from scaling.shop.materials import material
 
@@ -148,7 +144,7 @@ def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, st
     if f"{table}.bolts" not in numbers:
         return
     threaded = f"{table}.thread.engagement" in numbers
-    for key, value in bolt_values(table, words).items():
+    for key, value in bolt_values(table, words, shelves).items():
         if threaded or not key.startswith(f"{table}.thread."):
             numbers.setdefault(key, value)
     for place in (table, f"{table}.thread"):
@@ -179,11 +175,6 @@ def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None
                              key=f"{table}.pattern", allowed=f"one of {', '.join(PATTERNS)}",
                              hint=f"or leave out {' and '.join(eccentric)}")
         return
-    sizes = {"circle": ("pattern_diameter",), "two-lines": ("line_spacing", "line_length")}[pattern]
-    for name in sizes:
-        if f"{table}.{name}" not in numbers:
-            raise InputError(f"missing key: the pattern {pattern} needs its size", key=f"{table}.{name}",
-                             allowed='text such as "24 mm"')
     bolts = int(numbers[f"{table}.bolts"])
     if pattern == "two-lines" and (bolts % 2 or bolts < 4):
         raise InputError("two lines of bolts have an even number of them", key=f"{table}.bolts", given=bolts,

@@ -12,7 +12,7 @@ QUANTITIES = (
     Quantity(
         "total_mass", "Total mass", "m", "kg", "mass", "same", mass,
         role="budget",
-        source="sum of the design's parts",
+        source="definition: sum of the design's parts",
     ),
     Quantity(
         "mass_use", "Share of mass limit", "m/m_lim", "1", "mass", "same", mass / mass_limit,
@@ -21,6 +21,6 @@ QUANTITIES = (
     ),
     Quantity(
         "weight", "Weight", "m g", "N", "mass", "same", mass * gravity,
-        source="Newton's second law; g = 9.80665 m/s2 is the standard value, CGPM 1901",
+        source="own-derivation: Newton's second law; cgpm1901: g = 9.80665 m/s2 is the standard value",
     ),
 )

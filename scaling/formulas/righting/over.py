@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Variable, largest, least, symbols
+from scaling.book.entry import Model, Quantity, Variable, largest, least, symbols
 from scaling.files.schema import Choice
 from scaling.formulas.righting import stability
+from scaling.formulas.righting.rocking import pushes_to_right
 from scaling.formulas.righting.stability import (
     BACK_HEIGHT,
     TO_FRONT,
@@ -17,7 +18,7 @@ from scaling.formulas.righting.stability import (
 )
 
 angular_momentum, hit_inertia, stop_energy = symbols("angular_momentum own_hit_inertia rotor_stop_energy")
-(worst_energy,) = symbols("righting_energy")
+worst_energy, edge_inertia = symbols("righting_energy rocking_edge_inertia")
 side_energy, front_energy, rear_energy = symbols("back_tip_energy_side back_tip_energy_front back_tip_energy_rear")
 voltage, pack_resistance, rotor_resistance = symbols("battery.voltage battery.resistance rotor.motor.resistance")
 rotor_limit, rotor_no_load, rotor_kv, rotor_ratio = symbols(
@@ -31,6 +32,8 @@ stall_force, limited_force = symbols("drive_stall_force drive_current_limited_fo
 
 EDGES = ("side", "front", "rear")
 
+_ROCKING = ("angular_momentum", "rocking_edge_inertia", "righting_energy", "rocking_kept_share")
+
 VARIABLES = (
     Variable("righting.arm.torque", "T_a", "N m", "torque of the righting arm at its pivot", 4),
     Variable("righting.arm.length", "l_a", "m", "length of the righting arm from pivot to tip", 1),
@@ -43,7 +46,6 @@ CHOICES = {
     "righting.arm.edge": Choice(EDGES, "edge over which the righting arm tips the machine", default="side"),
 }
 
-_MOMENTUM = "J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/8; from memory"
 _STOP = (
     "rotor at full speed stopped at once, all its angular momentum into the chassis, which turns about an edge "
     "that does not slide; outer box; an upper bound of what a slower stop or a spin-up gives"
@@ -69,7 +71,7 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
             "rotor_stop_energy", "Rotor-stop righting energy", "E_H", "J", "righting", "higher",
             angular_momentum**2 / (2 * (hit_inertia + mass * (away**2 + BACK_HEIGHT**2))),
             clock="gravity",
-            source=f"angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis: {_MOMENTUM}",
+            source="meriam sec. 6/8: angular momentum kept about the edge, H^2 / (2 I_e), I_e by the parallel axis",
             assumes=f"about {where}; {_STOP}", when=when,
         ),
         Quantity(
@@ -82,10 +84,35 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
             when=when,
         ),
         Quantity(
+            "rocking_edge_inertia", "Inertia about edge when rocking", "I_e", "kg m^2", "righting", "lower",
+            hit_inertia + mass * (away**2 + BACK_HEIGHT**2),
+            source="meriam sec. 6/4: parallel axis", assumes=f"about {where}; outer box", when=when,
+        ),
+        Quantity(
+            "rocking_kept_share", "Energy kept when falling back flat", "k_r", "1", "righting", "higher",
+            largest(0, 1 - 2 * mass * away**2 / edge_inertia) ** 2,
+            source="housner1963: angular momentum kept about the new edge, (1 - 2 m a^2 / I_e)^2",
+            assumes=f"about {where}; flat box, its centre of gravity midway; a rounded top keeps nearly all", when=when,
+        ),
+        Quantity(
+            "rocking_righting_ratio", "Righting margin of repeated spin-ups", "E_r/E_t", "1", "righting", "higher",
+            Model(pushes_to_right, _ROCKING, "limit_ratio"),
+            clock="gravity",
+            source="meriam sec. 6/8; housner1963: energy after any number of pushes, j^2 / (1 - sqrt(k))^2",
+            assumes=f"about {where}; each push the rotor's whole angular momentum, in time; an upper bound", when=when,
+        ),
+        Quantity(
+            "rocking_pushes", "Spin-ups to right by rocking", "n_r", "1", "righting", "lower",
+            Model(pushes_to_right, _ROCKING, "pushes"),
+            clock="gravity",
+            source="as rocking_righting_ratio",
+            assumes=f"about {where}; at least so many; absent where no number is enough", when=when,
+        ),
+        Quantity(
             "rotor_righting_torque_ratio", "Spin-up righting margin", "T_s/T_t", "1", "righting", "higher",
             torque / (mass * gravity * away),
             clock="gravity",
-            source="M. Drela, First-Order DC Electric Motor Model, MIT, 2007: torque at rest; moments about the edge",
+            source="drela2007: torque at rest; own-derivation: moments about the edge",
             assumes=f"about {where}; reaction to the rotor's own spin-up, the motor's inertia left out; above 1 it "
             "lifts while the torque lasts",
             when=when,
@@ -101,14 +128,14 @@ def _from_arm(edge: str) -> tuple[Quantity, ...]:
             "arm_torque_margin", "Righting arm torque margin", "T_a x/(l m g a)", "1", "righting", "higher",
             arm_torque / arm_length * arm_reach / (mass * gravity * away),
             clock="gravity",
-            source="moments about the edge, the arm's tip pushing the floor with T / l",
+            source="own-derivation: moments about the edge, the arm's tip pushing the floor with T / l",
             assumes="from its back; arm square to its push at the start; outer box", when=when,
         ),
         Quantity(
             "arm_energy_margin", "Righting arm energy margin", "T_a phi/E_t", "1", "righting", "higher",
             arm_torque * arm_angle / needed,
             role="handling", clock="gravity",
-            source="work of a torque, T phi",
+            source="own-derivation: work of a torque, T phi",
             assumes="full torque over the whole swing; from its back; outer box", when=when,
         ),
     )
@@ -124,8 +151,8 @@ QUANTITIES = (
         gravity * largest(0, cg_height - wheel_diameter / 2) / (cg_ahead + wheel_diameter / 2)
         / least(friction * gravity, stall_force / mass, limited_force / mass),
         clock="gravity",
-        source="moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, limit and "
-        "stall: J. Y. Wong, Theory of Ground Vehicles, ch. 3; from memory",
+        source="wong ch. 3: moments about the wheels' contact, m a (x_g + r) = m g (h - r), over the least of grip, "
+        "limit and stall",
         assumes="standing on its tail with the rear wheels on the floor, all motors on them; below 1 the drive brings "
         "it down; 0: it falls onto its wheels by itself",
     ),

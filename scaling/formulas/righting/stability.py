@@ -21,10 +21,7 @@ TO_REAR = (length - wheelbase) / 2 + cg_ahead
 TO_FRONT = length - TO_REAR
 """Distances along the machine from its centre of gravity to its ends."""
 
-_TIP = (
-    "conservation of energy, the centre of gravity lifted over the edge: J. L. Meriam & L. G. Kraige, Engineering "
-    "Mechanics: Dynamics, sec. 3/7"
-)
+_TIP = "meriam sec. 3/7: conservation of energy, the centre of gravity lifted over the edge"
 _BOX = "outer box, contacts in the middle of its length; slow, no bounce, the edge does not slide"
 
 
@@ -45,15 +42,14 @@ QUANTITIES = (
         "static_stability_factor", "Static stability factor", "t/2h", "1", "righting", "higher",
         track / (2 * cg_height),
         clock="gravity",
-        source="static stability factor, T / (2 H): NHTSA, consumer information regulations on rollover resistance, "
-        "65 FR 34998 (2000)",
+        source="nhtsa2000: static stability factor, T / (2 H)",
         assumes="sideways acceleration in g that lifts a side, on stiff wheels",
     ),
     Quantity(
         "side_tip_angle", "Side tip angle", "theta_t", "rad", "righting", "higher",
         sympy.atan(stability_factor),
         clock="gravity",
-        source="tilt table: tan of the angle is the static stability factor, NHTSA as static_stability_factor",
+        source="as static_stability_factor: tilt table, tan of the angle is the static stability factor",
     ),
     Quantity(
         "slide_margin", "Tip-before-slide margin", "t/(2 h mu)", "1", "righting", "higher", stability_factor / friction,
@@ -68,10 +64,10 @@ QUANTITIES = (
         source=_TIP, assumes="about the wheels of one side; slow, the wheels do not slide",
     ),
     Quantity(
-        "back_stability_factor", "Stability factor, on its back", "W/2h'", "1", "righting", "lower",
+        "back_stability_factor", "Stability factor on its back", "W/2h'", "1", "righting", "lower",
         width / (2 * BACK_HEIGHT),
         clock="gravity",
-        source="as static_stability_factor, for the outer box upside down",
+        source="as static_stability_factor: for the outer box upside down",
         assumes="lower is easier to right; outer box",
     ),
     Quantity(
@@ -84,18 +80,19 @@ QUANTITIES = (
     _from_back("front", TO_FRONT, "the front"),
     _from_back("rear", TO_REAR, "the rear"),
     Quantity(
-        "righting_energy", "Righting energy, worst edge", "E_r", "J", "righting", "lower",
-        largest(*edge_energies), clock="gravity", source="the greatest of the edges' energies", assumes=_BOX,
+        "righting_energy", "Righting energy over the worst edge", "E_r", "J", "righting", "lower",
+        largest(*edge_energies), clock="gravity", source="definition: the greatest of the edges' energies",
+        assumes=_BOX,
     ),
     Quantity(
         "side_tip_energy", "Righting energy from its side", "E_s", "J", "righting", "lower",
         over_edge(cg_height, width / 2), clock="gravity", source=_TIP, assumes=_BOX,
     ),
     Quantity(
-        "righting_torque", "Righting torque, worst edge", "T_r", "N m", "righting", "lower",
+        "righting_torque", "Righting torque at the worst edge", "T_r", "N m", "righting", "lower",
         mass * gravity * largest(width / 2, TO_FRONT, TO_REAR),
         clock="gravity",
-        source="moments about the edge, m g times the distance to the centre of gravity",
+        source="own-derivation: moments about the edge, m g times the distance to the centre of gravity",
         assumes=_BOX,
     ),
 )

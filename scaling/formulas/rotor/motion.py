@@ -6,12 +6,13 @@ from collections.abc import Mapping
 
 import sympy
 
-from scaling.book.entry import KINDS, Quantity, Variable, symbols
+from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor as rotor_motor
-from scaling.formulas.rotor import strength as rotor_strength
+from scaling.formulas.rotor import motor, retention, strength
 from scaling.formulas.rotor.shapes import SHAPES
+from scaling.formulas.rotor.similar_motor import similar
+from scaling.shop.shelves import Shelves
 
 diameter, inertia, speed, teeth, rotor_mass = symbols(
     "rotor.diameter rotor.inertia rotor.speed rotor.teeth rotor.mass"
@@ -24,8 +25,8 @@ VARIABLES = (
     Variable("rotor.diameter", "D", "m", "cutting circle", 1),
     Variable("rotor.width", "w", "m", "width of the rotor along its axis", 1),
     Variable("rotor.bore", "d_b", "m", "bore of the rotor", 1, allowed="not negative", default=0.0),
-    Variable("rotor.chord", "c", "m", "width of a bar across its length, or thickness of a drum's wall", 1,
-             optional=True),
+    Variable("rotor.chord", "c", "m", "width of a bar across its length, or thickness of a ring's or drum's wall", 1,
+             optional=True, when=("shape=bar", "shape=ring", "shape=drum")),
     Variable("rotor.mass", "m_r", "kg", "turning mass without the motor's own", 3),
     Variable("rotor.teeth", "z", "1", "teeth on the cutting circle", allowed="count"),
     Variable("rotor.tooth_height", "h_t", "m", "height of a tooth above the body behind it", 1),
@@ -48,66 +49,67 @@ VARIABLES = (
     Variable("rotor.poisson", "nu", "1", "Poisson's ratio of the rotor's material", derived=True),
     Variable("rotor.stress_factor", "k_s", "1",
              "peak stress of the spinning body over that of a thin ring at the tip", derived=True),
-    Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded", -1, -1),
-    Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor", -3, 2),
-    Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor", 3, -1,
-             allowed="not negative"),
+    Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded",
+             *similar("kv")),
+    Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor",
+             *similar("resistance")),
+    Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor",
+             *similar("no_load_current"), allowed="not negative"),
     Variable("rotor.motor.current_limit", "I_l", "A", "motor-side limit, the controller's or the motor's, the lower",
-             3, -1),
+             *similar("short_time_current")),
     Variable("rotor.motor.diameter", "d_m", "m", "outer diameter of the rotor's motor", 1),
     Variable("rotor.motor.length", "l_m", "m", "length of the rotor's motor", 1, optional=True),
-    Variable("rotor.motor.mass", "m_m", "kg", "mass of the rotor's motor", 3),
-    Variable("rotor.motor.inertia", "J_m", "kg m^2", "of what turns with the motor and not with the rotor", 5,
-             allowed="not negative", derived=True),
+    Variable("rotor.motor.mass", "m_m", "kg", "mass of the rotor's motor", *similar("mass")),
+    Variable("rotor.motor.inertia", "J_m", "kg m^2", "of what turns with the motor and not with the rotor",
+             *similar("inertia"), allowed="not negative", derived=True),
     Variable("rotor.hub.mass", "m_h", "kg", "mass of a hub, or of a drum's ends together, within the rotor's mass", 3),
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
-    *rotor_strength.VARIABLES,
+    *strength.VARIABLES,
+    *retention.VARIABLES,
 )
 
 CHOICES = {
     "rotor.axis": Choice(("across", "along", "upright"), "direction of the spin axis"),
-    "rotor.shape": Choice(SHAPES, "shape of the rotor", optional=True),
+    "rotor.shape": Choice(SHAPES, "shape of the rotor", unless="inertia"),
     "rotor.spin": Choice(("up", "down", "clockwise", "anticlockwise"),
                          "where the teeth go: up or down at the front for an axis across, clockwise or anticlockwise "
                          "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
-    "rotor.kind": Choice(KINDS, "how the rotor's mass follows the factor", default="solid"),
     "rotor.material": Choice(None, "material of the rotor"),
-    "rotor.motor.kind": Choice(KINDS, "how the motor's mass follows the factor", default="bought"),
-    **rotor_strength.CHOICES,
+    **strength.CHOICES,
+    **retention.CHOICES,
 }
 
 
 BASIC = (
     Quantity(
         "rotor_inertia", "Rotor inertia", "I", "kg m^2", "rotor", "same", inertia,
-        source="the design's stated inertia, or that of its shape with hub and teeth: J. L. Meriam & L. G. Kraige, "
-        "Engineering Mechanics: Dynamics, appendix D; from memory",
+        source="definition: the design's stated inertia; meriam appendix D: or that of its shape with hub and teeth",
     ),
     Quantity(
         "gyration_ratio", "Gyration radius over tip radius", "k/R", "1", "rotor", "higher",
         sympy.sqrt(inertia / rotor_mass) / (diameter / 2),
-        source="definition, I = m k^2: how far out the mass sits; 1 is a thin ring at the tip",
+        source="definition: I = m k^2, how far out the mass sits, 1 is a thin ring at the tip",
         assumes="a hub motor's can counts in the inertia and not in the rotor's mass",
     ),
     Quantity("rotor_speed", "Rotor speed", "omega", "rad/s", "rotor", "same", speed,
              role="yardstick",
-             source="the speed rule; the reference as measured, else as its motor reaches"),
+             source="definition: the speed rule, the reference as measured, else as its motor reaches"),
     Quantity(
         "tip_speed", "Tip speed", "v_t", "m/s", "rotor", "same", speed * diameter / 2,
         role="yardstick",
-        source="rigid rotation, v = omega r",
+        source="own-derivation: rigid rotation, v = omega r",
     ),
     Quantity(
         "rotor_energy", "Rotor energy", "E", "J", "rotor", "same", inertia * speed**2 / 2,
         role="yardstick", clock="gravity",
-        source="J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 6/6",
+        source="meriam sec. 6/6",
     ),
     Quantity(
         "angular_momentum", "Rotor angular momentum", "H", "kg m^2/s", "rotor", "same", inertia * speed,
         role="yardstick",
-        source="J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 7/6",
+        source="meriam sec. 7/6",
     ),
     Quantity(
         "specific_energy", "Rotor energy per robot mass", "E/m", "J/kg", "rotor", "higher", rotor_energy / mass,
@@ -124,23 +126,23 @@ BASIC = (
         "bite", "Bite per tooth", "b_t", "m", "rotor", "same",
         2 * sympy.pi * top_speed / (teeth * speed),
         role="yardstick", clock="driver",
-        source="advance per tooth as in milling, f_z = v_f / (z n): Machinery's Handbook, section on milling feeds",
+        source="machinerys-handbook section on milling feeds: advance per tooth as in milling, f_z = v_f / (z n)",
         assumes="closing at own top speed on a standing opponent",
     ),
     Quantity(
-        "bite_ratio", "Bite ratio (bite / tooth height)", "b_t/h_t", "1", "rotor", "higher", bite / tooth_height,
+        "bite_ratio", "Bite over tooth height", "b_t/h_t", "1", "rotor", "higher", bite / tooth_height,
         role="handling", clock="driver",
         source="definition",
         assumes="a bite beyond the tooth height is lost to the body behind the tooth",
     ),
     Quantity(
-        "bite_both_closing", "Bite, both closing", "b_2", "m", "rotor", "same", 2 * bite,
+        "bite_both_closing", "Bite with both closing", "b_2", "m", "rotor", "same", 2 * bite,
         clock="driver",
         source="as bite",
         assumes="an opponent that comes at the same top speed, head on",
     ),
     Quantity(
-        "bite_both_closing_ratio", "Bite ratio, both closing", "b_2/h_t", "1", "rotor", "higher",
+        "bite_both_closing_ratio", "Bite ratio with both closing", "b_2/h_t", "1", "rotor", "higher",
         both_bite / tooth_height,
         clock="driver",
         source="definition",
@@ -150,14 +152,14 @@ BASIC = (
         "least_bite_closing_speed", "Closing speed for first bite", "v_b0", "m/s", "rotor", "lower",
         least_bite * teeth * speed / (2 * sympy.pi),
         clock="driver",
-        source="as bite, for rotor.least_bite; its default of 1 mm is common practice, no source",
+        source="as bite: for rotor.least_bite; common-practice: its default of 1 mm",
         assumes="rotor at full speed; a slower one bites at less",
     ),
     Quantity(
         "full_bite_closing_speed", "Closing speed for full bite", "v_b", "m/s", "rotor", "lower",
         tooth_height * teeth * speed / (2 * sympy.pi),
         clock="driver",
-        source="as bite, for the tooth's height",
+        source="as bite: for the tooth's height",
         assumes="rotor at full speed: slower closing bites with less than the tooth, faster closing runs onto the body "
         "behind it",
     ),
@@ -165,21 +167,21 @@ BASIC = (
         "full_bite_rotor_speed", "Rotor speed for full bite at top speed", "omega_b", "rad/s", "rotor", "higher",
         2 * sympy.pi * top_speed / (teeth * tooth_height),
         clock="driver",
-        source="as bite, for the tooth's height",
+        source="as bite: for the tooth's height",
         assumes="closing at own top speed on a standing opponent; a rotor above it bites with less than its tooth",
     ),
 )
 
-QUANTITIES = (*BASIC, *rotor_motor.QUANTITIES, *rotor_strength.QUANTITIES)
+QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *retention.QUANTITIES)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Set the tooth's bolts from their size and class; raises InputError for a sense that the axis cannot have."""
     axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
                          allowed=f"one of {', '.join(SPINS[axis])}")
-    rotor_strength.derive(numbers, words)
+    strength.derive(numbers, words, shelves)

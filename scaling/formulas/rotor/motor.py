@@ -8,6 +8,7 @@ from scaling.book.entry import Model, Quantity, Validity, least, symbols
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
+reached_speed = symbols("rotor_speed_as_motored")[0]
 speed, diameter, bluffness = symbols("rotor.speed rotor.diameter rotor.windage_factor")
 air_density, air_viscosity = symbols("air.density air.viscosity")
 reynolds, disc_windage, windage_torque = symbols("rotor_reynolds disc_moment_coefficient windage_torque")
@@ -35,8 +36,7 @@ _SPIN_UP_INPUTS = (
     "air.viscosity",
 )
 _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_SCHLICHTING = "H. Schlichting, Boundary-Layer Theory, 7th ed., ch. V and XXI"
+_SCHLICHTING = "schlichting7 ch. V and XXI"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",
@@ -57,80 +57,85 @@ QUANTITIES = (
     Quantity(
         "rotor_speed_as_motored", "Rotor speed within reach", "omega_m", "rad/s", "rotor", "same",
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
-        source=f"{_DRELA}; balance of motor torque and drag, windage after {_SCHLICHTING}",
+        source=f"drela2007; own-derivation: balance of motor torque and drag; {_SCHLICHTING}: windage",
         assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
     ),
     Quantity(
-        "rotor_unlimited_current", "Motor stall current, no limit", "I_u", "A", "rotor", "same",
+        "rotor_speed_reach_share", "Rotor speed over what its motor reaches", "omega/omega_m", "1", "rotor", "same",
+        speed / reached_speed,
+        source="definition",
+        assumes="above 1 the motor cannot hold the speed: its currents, heat, spin-up and match energy are absent",
+    ),
+    Quantity(
+        "rotor_unlimited_current", "Unlimited motor stall current", "I_u", "A", "rotor", "same",
         voltage / (resistance + pack_resistance),
-        source=f"{_DRELA}: the motor at rest is its resistance, the pack's in series",
+        source="drela2007: the motor at rest is its resistance, the pack's in series",
         assumes="what a controller without a limit would let through at full throttle",
     ),
     Quantity(
         "spin_up_start_torque", "Rotor torque at standstill", "T_0", "N m", "rotor", "higher",
         (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
         clock="driver",
-        source=f"{_DRELA}: T = (I - I_0) / K_v, through the ratio",
+        source="drela2007: T = (I - I_0) / K_v, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),
     Quantity(
         "spin_up_start_acceleration", "Rotor acceleration at standstill", "alpha_0", "rad/s^2", "rotor", "higher",
         start_torque / (inertia + motor_inertia * ratio**2),
         clock="driver",
-        source="rotation of two coupled inertias, T / (I + J i^2): J. L. Meriam & L. G. Kraige, Engineering Mechanics: "
-        "Dynamics, sec. 6/4; from memory",
+        source="meriam sec. 6/4: rotation of two coupled inertias, T / (I + J i^2)",
         assumes="belt or gear without give",
     ),
     Quantity(
-        "spin_up_time", "Spin-up time, 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
+        "spin_up_time", "Spin-up time to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
         role="handling", clock="driver",
-        source=f"quadrature of J domega/dt = T; motor after {_DRELA}; drag after {_SCHLICHTING}",
+        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_SCHLICHTING}: drag",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
         "motor's own",
     ),
     Quantity(
-        "spin_up_time_50", "Spin-up time, 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
+        "spin_up_time_50", "Spin-up time to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
         clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
-        "spin_up_time_80", "Spin-up time, 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
+        "spin_up_time_80", "Spin-up time to 80 % speed", "t_80", "s", "rotor", "lower", _spin_up("time_80"),
         clock="driver",
         source="as spin_up_time",
     ),
     Quantity(
-        "spin_up_time_80_energy", "Spin-up time, 80 % energy", "t_E80", "s", "rotor", "lower",
+        "spin_up_time_80_energy", "Spin-up time to 80 % energy", "t_E80", "s", "rotor", "lower",
         _spin_up("time_energy_80"),
         clock="driver",
-        source="as spin_up_time, to sqrt(0.8) of the speed",
+        source="as spin_up_time: to sqrt(0.8) of the speed",
     ),
     Quantity(
         "spin_up_energy", "Pack energy per spin-up", "E_p", "J", "rotor", "lower", _spin_up("pack_energy"),
         clock="match",
-        source="quadrature of V I dt at the pack's open-circuit voltage, to 95 % speed",
+        source="own-derivation: quadrature of V I dt at the pack's open-circuit voltage, to 95 % speed",
         assumes="the controller turns volts into amps without loss, so the pack gives the motor's power",
     ),
     Quantity(
         "spin_up_heat", "Winding heat per spin-up", "Q_w", "J", "rotor", "lower", _spin_up("winding_heat"),
         clock="match",
-        source="quadrature of I^2 R dt, to 95 % speed",
+        source="own-derivation: quadrature of I^2 R dt, to 95 % speed",
     ),
     Quantity(
         "spin_up_efficiency", "Spin-up efficiency", "E/E_p", "1", "rotor", "higher",
         sympy.Rational(361, 400) * rotor_energy / spin_up_energy,
         clock="driver",
-        source="definition; at 95 % speed the rotor holds 0.95^2 of its energy",
+        source="definition: at 95 % speed the rotor holds 0.95^2 of its energy",
         assumes="as spin_up_energy; a motor at full voltage without a limit loses half in its winding and the pack",
     ),
     Quantity(
-        "spin_up_time_at_limit", "Time in current limit, spin-up", "t_l", "s", "rotor", "lower",
+        "spin_up_time_at_limit", "Spin-up time in current limit", "t_l", "s", "rotor", "lower",
         _spin_up("time_at_limit"),
         clock="driver",
-        source="as spin_up_time, up to the speed at which the limit lets go",
+        source="as spin_up_time: up to the speed at which the limit lets go",
         assumes="zero where the limit is above the current at rest",
     ),
     Quantity(
-        "spin_up_time_without_limit", "Spin-up time, 95 %, unlimited", "t_u", "s", "rotor", "lower",
+        "spin_up_time_without_limit", "Unlimited spin-up time to 95 % speed", "t_u", "s", "rotor", "lower",
         _without_limit("time"),
         clock="driver",
         source="as spin_up_time",
@@ -140,18 +145,18 @@ QUANTITIES = (
         "spin_up_time_over_limit", "Time over limit if unlimited", "t_o", "s", "rotor", "lower",
         _without_limit("time_over_limit"),
         clock="driver",
-        source="as spin_up_time_without_limit, up to the speed at which the current falls to the limit",
+        source="as spin_up_time_without_limit: up to the speed at which the current falls to the limit",
         assumes="zero where the limit is above the current at rest; a controller must stand this or limit",
     ),
     Quantity(
-        "spin_up_heat_without_limit", "Winding heat per spin-up, unlimited", "Q_u", "J", "rotor", "lower",
+        "spin_up_heat_without_limit", "Unlimited winding heat per spin-up", "Q_u", "J", "rotor", "lower",
         _without_limit("winding_heat"),
         clock="match",
         source="as spin_up_heat",
         assumes="what the limit saves the winding",
     ),
     Quantity(
-        "spin_up_energy_without_limit", "Pack energy per spin-up, unlimited", "E_u", "J", "rotor", "lower",
+        "spin_up_energy_without_limit", "Unlimited pack energy per spin-up", "E_u", "J", "rotor", "lower",
         _without_limit("pack_energy"),
         clock="match",
         source="as spin_up_energy",
@@ -161,14 +166,14 @@ QUANTITIES = (
         "spin_down_time", "Coast-down time to 5 %", "t_d", "s", "rotor", "lower",
         Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
         role="yardstick", clock="driver",
-        source=f"quadrature of J domega/dt = -drag; windage after {_SCHLICHTING}; bearing and iron drag as the motor's "
-        "no-load torque",
+        source="own-derivation: quadrature of J domega/dt = -drag, bearing and iron drag as the motor's no-load "
+        f"torque; {_SCHLICHTING}: windage",
         assumes="motor coasting, not braking",
     ),
     Quantity(
         "rotor_reynolds", "Rotor Reynolds number", "Re", "1", "rotor", "same",
         speed * (diameter / 2) ** 2 / air_viscosity,
-        source="definition, omega R^2 / nu",
+        source="definition: omega R^2 / nu",
     ),
     Quantity(
         "disc_moment_coefficient", "Disc moment coefficient", "C_m", "1", "rotor", "same",
@@ -176,7 +181,7 @@ QUANTITIES = (
             (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
             (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
         ),
-        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman); from "
+        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman), from "
         "laminar to turbulent at Re = 3e5",
         valid=(_DISC,),
     ),
@@ -190,23 +195,22 @@ QUANTITIES = (
     Quantity(
         "windage_power", "Windage power", "P_w", "W", "rotor", "lower", windage_torque * speed,
         clock="match",
-        source="P = T omega",
+        source="own-derivation: P = T omega",
         valid=(_DISC,),
     ),
     Quantity(
-        "windage_factor_estimate", "Windage factor (shape / disc)", "k_e", "1", "rotor", "lower",
+        "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(bar_factor, _SHAPE_INPUTS, "factor"),
-        source="strips of a bluff rod, C_d = 1.2: S. F. Hoerner, Fluid-Dynamic Drag, 1965, ch. 3, from memory; disc "
-        f"after {_SCHLICHTING}",
+        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_SCHLICHTING}: disc",
         assumes="square-edged bar in still air, so an upper bound: rounded edges and air that turns along take off; a "
         "help to state rotor.windage_factor, which is what counts",
         when=("rotor.shape=bar",),
     ),
     Quantity(
-        "windage_factor_estimate", "Windage factor (shape / disc)", "k_e", "1", "rotor", "lower",
+        "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(drum_factor, _SHAPE_INPUTS, "factor"),
-        source="side of a spinning cylinder, 1/sqrt(C) = -0.6 + 4.07 log10(Re sqrt(C)): T. Theodorsen & A. Regier, "
-        f"NACA Report 793, 1944, the formula from memory; faces after {_SCHLICHTING}",
+        source=f"naca793: side of a spinning cylinder, 1/sqrt(C) = -0.6 + 4.07 log10(Re sqrt(C)); {_SCHLICHTING}: "
+        "faces",
         assumes="smooth drum with closed ends; teeth drag more; a help to state rotor.windage_factor, which "
         "is what counts",
         when=("rotor.shape=drum",),

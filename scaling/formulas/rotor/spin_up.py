@@ -94,6 +94,9 @@ def as_motored_speed(*inputs: Array) -> dict[str, Array]:
 GOAL = 0.95
 """Share of the set speed that ends a spin-up: the speed that a motor reaches is approached without end."""
 
+REACHED = 1 + 1e-6
+"""Share of what its motor reaches up to which a rotor's speed is held: room for rounding."""
+
 SHARES = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
 """Shares of the set speed whose times are asked for. They also cut the way into panels that shrink towards the
 speed at which the torque goes to zero."""
@@ -185,7 +188,7 @@ def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
 
 
 def _where_reached(drive: RotorDrive, speed: Array, found: dict[str, Array]) -> dict[str, Array]:
-    reachable = speed <= _reached(drive) * (1 + 1e-6)
+    reachable = speed <= _reached(drive) * REACHED
     return {name: np.where(reachable, value, np.nan) for name, value in found.items()}
 
 

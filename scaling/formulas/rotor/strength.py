@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.shop.stock import bolt, bolt_class
+from scaling.shop.shelves import Shelves
 
 diameter, width, chord, bore = symbols("rotor.diameter rotor.width rotor.chord rotor.bore")
 speed, rotor_mass, density, strength = symbols("rotor.speed rotor.mass rotor.density rotor.strength")
@@ -48,9 +48,9 @@ CHOICES = {
 
 _FLAT = Validity(
     "disc_flatness",
-    "a disc is taken as thin, which is 2 % off at four times its width: A. E. H. Love, Elasticity, Encyclopaedia "
-    "Britannica, 11th ed., art. 80",
+    "a disc is taken as thin, which is 2 % off at four times its width",
     low=4.0,
+    source="love-elasticity art. 80",
 )
 _SLENDER = Validity(
     "bar_slenderness",
@@ -62,7 +62,7 @@ _RIGID = Validity(
     "near its first whirl speed the shaft bows, and the shake is a multiple of that of a stiff one",
     low=1.5,
 )
-_MEAN = "E. L. Robinson, Bursting tests of steam-turbine disk wheels, Trans. ASME 66 (1944), from memory"
+_MEAN = "robinson1944: as a criterion of bursting"
 
 
 def _flatness(shape: str) -> Quantity:
@@ -90,14 +90,14 @@ def _hoop(hole: sympy.Expr) -> sympy.Expr:
 
 
 _WALL = largest(1 - 2 * chord / diameter, 0)
-_HALF_DISC = f"balance of half a disc, rho v^2 (1 + x + x^2) / 3, x = r_i / r_o; as a criterion of bursting: {_MEAN}"
+_HALF_DISC = f"own-derivation: balance of half a disc, rho v^2 (1 + x + x^2) / 3, x = r_i / r_o; {_MEAN}"
 
 STRESS = (
     Quantity(
         "rotor_rim_stress", "Thin-ring rim stress", "sigma_r", "Pa", "rotor", "lower",
         density * tip_speed**2,
         role="yardstick",
-        source="thin rotating ring, sigma = rho v^2: S. Timoshenko & J. N. Goodier, Theory of Elasticity",
+        source="timoshenko-goodier: thin rotating ring, sigma = rho v^2",
         assumes="the yardstick; the shape's own peak is rotor_peak_stress",
     ),
     Quantity(
@@ -116,15 +116,14 @@ STRESS = (
     Quantity(
         "rotor_peak_stress", "Rotor peak stress", "sigma_p", "Pa", "rotor", "lower",
         stress_factor * rim_stress,
-        source="E. J. Hearn, Mechanics of Materials 2, sec. 4.2-4.3: disc (3+nu)/8, bored disc and ring "
-        "[(3+nu) + (1-nu)(r_i/r_o)^2]/4; J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed.: drum "
-        "as a long cylinder; bar 1/2 at the middle, beside a bore with the hole's factor of W. C. Young & R. G. "
-        "Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 17.1; all as quoted by secondary pages",
+        source="hearn2 sec. 4.2-4.3: disc (3+nu)/8, bored disc and ring [(3+nu) + (1-nu)(r_i/r_o)^2]/4; shigley5 as "
+        "quoted by a secondary page: drum as a long cylinder; own-derivation: bar 1/2 at the middle; roark7 table "
+        "17.1, as quoted by a secondary page: the hole's factor of a bar beside its bore",
         assumes="rotation alone, no hit, no press fit or keyway; elastic; the pull of bolted-in teeth not counted",
         valid=(_FLAT, _SLENDER),
     ),
     Quantity(
-        "rotor_peak_stress_margin", "Rotor strength margin, peak", "S_r/sigma_p", "1", "rotor", "higher",
+        "rotor_peak_stress_margin", "Rotor peak stress margin", "S_r/sigma_p", "1", "rotor", "higher",
         strength / peak_stress,
         role="survival",
         source="definition",
@@ -137,10 +136,10 @@ STRESS = (
     _mean_stress(
         "bar",
         (sympy.Rational(1, 2) - bore**3 / (3 * chord * diameter**2)) / (1 - bore / chord),
-        f"pull of half a bar over what the bore leaves; as a criterion of bursting: {_MEAN}",
+        f"own-derivation: pull of half a bar over what the bore leaves; {_MEAN}",
     ),
     Quantity(
-        "rotor_mean_stress_margin", "Rotor burst margin, mean stress", "S_r/sigma_m", "1", "rotor", "higher",
+        "rotor_mean_stress_margin", "Rotor burst margin", "S_r/sigma_m", "1", "rotor", "higher",
         strength / mean_stress,
         role="survival",
         source="definition",
@@ -152,20 +151,20 @@ TOOTH = (
     Quantity(
         "tooth_pull", "Tooth centrifugal pull", "F_t", "N", "rotor", "lower",
         tooth_mass * tooth_radius * speed**2,
-        source="centripetal force, m r omega^2: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Dynamics, sec. 3/5",
+        source="meriam sec. 3/5: centripetal force, m r omega^2",
         assumes="rotation alone, no hit; it is also the shake that the rotor is left with when one tooth is gone",
     ),
     Quantity(
         "tooth_bolt_stress", "Tooth bolt stress", "sigma_t", "Pa", "rotor", "lower",
         tooth_pull / (bolts * stress_area),
-        source="definition, over the stress area of the thread",
+        source="definition: over the stress area of the thread",
         assumes="bolts share the pull evenly; preload and seat not counted",
     ),
     Quantity(
         "tooth_bolt_margin", "Tooth bolt margin", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(9, 10) * bolt_strength / tooth_stress,
         role="survival",
-        source="EN 1993-1-8:2005, table 3.4: tension, 0.9 f_ub without the partial factor; from memory",
+        source="en1993-1-8 table 3.4, from memory: tension, 0.9 f_ub without the partial factor",
         assumes="rotation alone, no hit",
         when=("rotor.tooth.bolt_load=tension",),
     ),
@@ -173,30 +172,29 @@ TOOTH = (
         "tooth_bolt_margin", "Tooth bolt margin", "S_t/sigma_t", "1", "rotor", "higher",
         sympy.Rational(6, 10) * bolt_strength / tooth_stress,
         role="survival",
-        source="EN 1993-1-8:2005, table 3.4: shear, 0.6 f_ub without the partial factor, as quoted by a secondary page",
+        source="en1993-1-8 table 3.4: shear, 0.6 f_ub without the partial factor",
         assumes="rotation alone, no hit; one shear plane through the thread",
         when=("rotor.tooth.bolt_load=shear",),
     ),
 )
 
-_ISO = "ISO 21940-11:2016 (before: ISO 1940-1), as quoted by secondary pages"
 
 BALANCE = (
     Quantity(
         "permissible_eccentricity", "Permissible eccentricity", "e_per", "m", "rotor", "higher",
         grade / speed,
-        source=f"e_per omega = G: {_ISO}; G 6.3 machinery in general, G 16 crushers and farm machines",
+        source="iso21940-11: e_per omega = G, G 6.3 machinery in general, G 16 crushers and farm machines",
         assumes="a rotor stiff up to its speed; rotor.balance_grade says how well it is balanced",
     ),
     Quantity(
         "permissible_unbalance", "Permissible unbalance", "U_per", "kg m", "rotor", "higher", rotor_mass * eccentricity,
-        source=f"U_per = m e_per: {_ISO}",
+        source="iso21940-11: U_per = m e_per",
         assumes="both planes together; a hub motor's can not counted",
     ),
     Quantity(
         "unbalance_force", "Residual unbalance force", "F_u", "N", "rotor", "lower",
         unbalance * speed**2,
-        source="centripetal force of an offset mass, U omega^2",
+        source="own-derivation: centripetal force of an offset mass, U omega^2",
         assumes="at full speed, turning with the rotor; balanced just to the grade",
         valid=(_RIGID,),
     ),
@@ -217,8 +215,8 @@ WHIRL = (
             48 * modulus * sympy.pi * shaft_diameter**4 / 64 / span**3
             / (rotor_mass + 48 / sympy.pi**4 * shaft_density * sympy.pi * shaft_diameter**2 / 4 * span)
         ),
-        source="mass in the middle of a simply supported shaft, 48 E I / L^3, with the shaft's own mass by Dunkerley: "
-        "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 23, as quoted by a secondary page",
+        source="khurmi ch. 23, as quoted by a secondary page: mass in the middle of a simply supported shaft, "
+        "48 E I / L^3, with the shaft's own mass by Dunkerley",
         assumes="stiff supports and bearings, a narrow rotor; plastic frames take much off, a wide hub stiffens; "
         "at a span of three diameters shear takes off a tenth",
     ),
@@ -233,11 +231,11 @@ WHIRL = (
 QUANTITIES = (*STRESS, *TOOTH, *BALANCE, *WHIRL)
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Set area and strength of the tooth's bolts; raises InputError for a size or class that no shelf has."""
     for key, shelf, target, attribute in (
-        ("rotor.tooth.bolt", bolt, "rotor.tooth.bolt_stress_area", "stress_area"),
-        ("rotor.tooth.bolt_class", bolt_class, "rotor.tooth.bolt_strength", "ultimate"),
+        ("rotor.tooth.bolt", shelves.bolt, "rotor.tooth.bolt_stress_area", "stress_area"),
+        ("rotor.tooth.bolt_class", shelves.bolt_class, "rotor.tooth.bolt_strength", "ultimate"),
     ):
         if key not in words:
             continue

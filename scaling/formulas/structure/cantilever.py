@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
 from scaling.files.schema import Choice
-from scaling.formulas.impact.taken import BLOW, BLOW_ASSUMES, blow, crush_force
+from scaling.formulas.impact.taken import (
+    AT_MOST,
+    BLOW,
+    BLOW_ASSUMES,
+    ENGAGED,
+    blow,
+    crush_force,
+    glancing_energy,
+    taken_energy,
+)
 
 length, width, thickness, strength, modulus, bend_angle = symbols(
     "wedge.length wedge.width wedge.thickness wedge.strength wedge.modulus wedge.bend_angle"
@@ -13,7 +22,6 @@ stiffness, yield_force, elastic_energy, hinge_moment, spring_energy, bend_energy
     "wedge_stiffness wedge_yield_force wedge_elastic_energy wedge_hinge_moment wedge_spring_energy wedge_bend_energy "
     "wedge_taken_force"
 )
-(taken_energy,) = symbols("taken_hit_energy")
 
 VARIABLES = (
     Variable("wedge.length", "L_v", "m", "free length of one wedge or fork, from its support to its tip", 1),
@@ -27,8 +35,7 @@ VARIABLES = (
 
 CHOICES = {"wedge.material": Choice(None, "material of the wedge or fork")}
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
-_HINGE = "W. Prager & P. G. Hodge, Theory of Perfectly Plastic Solids, ch. 2; from memory"
+_HINGE = "prager-hodge ch. 2"
 _TIP = "force square to the wedge at its tip, its root held by a stiff machine; width the same along its length"
 _DUCTILE = "the material yields without hardening and does not break at the bend"
 
@@ -57,14 +64,14 @@ _STRENGTH = (
     Quantity(
         "wedge_stiffness", "Wedge tip stiffness", "k_v", "N/m", "structure", "higher",
         modulus * width * thickness**3 / (4 * length**3),
-        source=f"cantilever with a force at its tip, 3 E I / L^3: {_SHIGLEY}, table A-9",
+        source="shigley5 table A-9: cantilever with a force at its tip, 3 E I / L^3",
         assumes=_TIP,
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_yield_force", "Wedge yield force", "F_v", "N", "structure", "higher",
         strength * width * thickness**2 / (6 * length),
-        source=f"cantilever, sigma = 6 F L / (b t^2): {_SHIGLEY}, ch. 2",
+        source="shigley5 ch. 2: cantilever, sigma = 6 F L / (b t^2)",
         assumes=f"{_TIP}; no stress raiser",
         valid=(_SLENDER,),
     ),
@@ -76,16 +83,16 @@ _STRENGTH = (
         valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_taken_force", "Wedge force, hit taken", "F_vt", "N", "structure", "lower",
-        blow(stiffness, crush_force(strength)),
-        source=BLOW, assumes=f"{BLOW_ASSUMES}; elastic, so above the yield force it is a bound", valid=(_SLENDER,),
+        "wedge_taken_force", "Wedge force in a taken hit", "F_vt", "N", "structure", "lower",
+        blow(stiffness, crush_force(strength), glancing_energy),
+        source=BLOW, assumes=f"{ENGAGED}; {BLOW_ASSUMES}; elastic, so above the yield force it is a bound",
+        valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_force_margin", "Wedge force margin, hit taken", "F_v/F_vt", "1", "structure", "higher",
+        "wedge_force_margin", "Wedge force margin before it marks", "F_v/F_vt", "1", "structure", "higher",
         yield_force / taken_force,
-        role="survival",
         source="definition",
-        assumes="below 1 the wedge is bent for good",
+        assumes="below 1 the wedge is bent a little for good; it does not end by that",
         valid=(_SLENDER,),
     ),
     Quantity(
@@ -99,52 +106,66 @@ _ENERGY = (
     Quantity(
         "wedge_elastic_energy", "Wedge elastic energy", "U_v", "J", "structure", "higher",
         yield_force**2 / (2 * stiffness),
-        source=f"strain energy at yield, F^2 / (2 k) = S^2 b L t / (18 E): {_SHIGLEY}, ch. 3",
+        source="shigley5 ch. 3: strain energy at yield, F^2 / (2 k) = S^2 b L t / (18 E)",
         assumes=_TIP,
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_hinge_moment", "Wedge hinge moment", "M_p", "N m", "structure", "higher",
         strength * width * thickness**2 / 4,
-        source=f"plastic hinge of a rectangular section, S b t^2 / 4: {_HINGE}",
+        source=f"{_HINGE}: plastic hinge of a rectangular section, S b t^2 / 4",
         assumes=_DUCTILE,
     ),
     Quantity(
         "wedge_spring_energy", "Wedge energy at hinge", "U_p", "J", "structure", "higher",
         (hinge_moment / length) ** 2 / (2 * stiffness),
-        source=f"strain energy at the hinge's force, F_p^2 / (2 k): {_HINGE}",
+        source=f"{_HINGE}: strain energy at the hinge's force, F_p^2 / (2 k)",
         assumes=f"{_TIP}; elastic up to the hinge",
         valid=(_SLENDER,),
     ),
     Quantity(
         "wedge_bend_energy", "Wedge bend energy", "W_v", "J", "structure", "higher",
         spring_energy + hinge_moment * bend_angle,
-        source=f"plastic hinge turned by wedge.bend_angle, M_p theta, and the spring before it: {_HINGE}",
+        source=f"{_HINGE}: plastic hinge turned by wedge.bend_angle, M_p theta, and the spring before it",
         assumes=f"{_TIP}; {_DUCTILE}",
         valid=(_SLENDER,),
     ),
     Quantity(
-        "wedge_yield_margin", "Wedge elastic energy margin", "U_v/E_t", "1", "structure", "higher",
-        elastic_energy / taken_energy,
-        role="survival",
+        "wedge_yield_margin", "Wedge energy margin before it marks", "U_v/E_g", "1", "structure", "higher",
+        elastic_energy / glancing_energy,
         source="definition",
-        assumes="the whole energy of the hit's relative motion goes into the wedge; below 1 it is bent for good",
+        assumes="all of a glancing hit's energy goes into the wedge; below 1 it is bent a little for good",
         valid=(_SLENDER, _BENDS),
     ),
     Quantity(
-        "wedge_bend_margin", "Wedge bend energy margin", "W_v/E_t", "1", "structure", "higher",
-        bend_energy / taken_energy,
+        "wedge_bend_margin", "Wedge bend energy margin", "W_v/E_g", "1", "structure", "higher",
+        bend_energy / glancing_energy,
         role="survival",
         source="definition",
-        assumes="as wedge_yield_margin; below 1 one hit bends it by more than wedge.bend_angle",
+        assumes="all of a glancing hit's energy goes into the wedge; below 1 one hit bends it by more than "
+        "wedge.bend_angle",
+        valid=(_SLENDER, _BENDS),
+    ),
+    Quantity(
+        "wedge_bend_margin_bound", "Wedge bend energy margin square on", "W_v/E_t", "1", "structure", "higher",
+        bend_energy / taken_energy,
+        source="definition",
+        assumes=AT_MOST,
         valid=(_SLENDER, _BENDS),
     ),
     Quantity(
         "wedge_lasting_bend", "Wedge permanent bend", "theta_p", "rad", "structure", "lower",
-        largest(0, taken_energy - spring_energy) / hinge_moment,
-        source=f"plastic hinge, (E - U_p) / M_p: {_HINGE}",
-        assumes="as wedge_bend_energy; the whole energy of the hit goes into the wedge, so it is a bound",
+        largest(0, glancing_energy - spring_energy) / hinge_moment,
+        source=f"{_HINGE}: plastic hinge, (E - U_p) / M_p",
+        assumes="as wedge_bend_energy; all of a glancing hit's energy goes into the wedge",
         valid=(_SLENDER, _BENDS, _STEEP),
+    ),
+    Quantity(
+        "wedge_lasting_bend_bound", "Wedge permanent bend square on", "theta_pb", "rad", "structure", "lower",
+        largest(0, taken_energy - spring_energy) / hinge_moment,
+        source=f"{_HINGE}: plastic hinge, (E - U_p) / M_p",
+        assumes=f"as wedge_bend_energy; {AT_MOST}",
+        valid=(_SLENDER, _BENDS, Validity("wedge_lasting_bend_bound", _STEEP.sentence, high=_STEEP.high)),
     ),
 )
 

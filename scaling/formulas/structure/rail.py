@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from scaling.book.entry import Quantity, Validity, Variable, symbols
 from scaling.files.schema import Choice
-from scaling.formulas.impact.taken import BLOW, BLOW_ASSUMES, blow, crush_force
+from scaling.formulas.impact.taken import AT_MOST, BLOW, BLOW_ASSUMES, ENGAGED, blow, crush_force, tooth_area_bound
 
 length, height, thickness, strength, modulus, poisson = symbols(
     "rail.length rail.height rail.thickness rail.strength rail.modulus rail.poisson"
 )
-stiffness, yield_force, taken_force, stress, surface, bite_depth = symbols(
-    "rail_stiffness rail_yield_force rail_taken_force rail_stress rail_crush_force taken_bite_depth"
+stiffness, yield_force, taken_force, stress, surface, bite_depth, bound, collapse_force = symbols(
+    "rail_stiffness rail_yield_force rail_taken_force rail_stress rail_crush_force taken_bite_depth "
+    "rail_taken_force_bound rail_collapse_force"
 )
 
 RECTANGLE_SHEAR = 10 * (1 + poisson) / (12 + 11 * poisson)
@@ -36,8 +37,6 @@ CHOICES = {
                         "running on past them; hinged: free to turn", default="built-in"),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed., table A-9"
-_TIMOSHENKO = "S. Timoshenko & J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory"
 _MIDDLE = "force on the middle of the rail, up or down its face; supports do not give"
 
 _SLENDER = Validity(
@@ -61,8 +60,8 @@ def _stiffness(bending: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_stiffness", "Rail stiffness", "k_q", "N/m", "structure", "higher",
         1 / (flexure + shear),
-        source=f"Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 kappa G A): "
-        f"{_TIMOSHENKO}",
+        source=f"timoshenko-gere: Timoshenko beam with {ends} ends and a central force, L^3/({bending} E I) + L/(4 "
+        "kappa G A); cowper1966: kappa",
         assumes=_MIDDLE, when=when, valid=(_SLENDER,),
     )
 
@@ -72,8 +71,19 @@ def _yield(divisor: int, ends: str, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "rail_yield_force", "Rail yield force", "F_q", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (6 * length),
-        source=f"beam with {ends} ends and a central force, M = F L / {divisor}: {_SHIGLEY}",
+        source=f"shigley5 table A-9: beam with {ends} ends and a central force, M = F L / {divisor}",
         assumes=f"{_MIDDLE}; no holes at the place of the largest moment", when=when, valid=(_SLENDER,),
+    )
+
+
+def _collapse(divisor: int, ends: str, hinges: str, when: tuple[str, ...]) -> Quantity:
+    """Force at which plastic hinges make the rail a mechanism: F L / divisor = M_p = S t h^2 / 4."""
+    return Quantity(
+        "rail_collapse_force", "Rail collapse force", "F_qp", "N", "structure", "higher",
+        divisor * strength * thickness * height**2 / (4 * length),
+        source=f"prager-hodge ch. 2: beam with {ends} ends and a central force, {hinges}, F = {divisor} M_p / L",
+        assumes=f"{_MIDDLE}; a tough material that yields through, none of a laminate; no holes at the hinges",
+        when=when, valid=(_SLENDER,),
     )
 
 
@@ -89,6 +99,8 @@ QUANTITIES = (
     _stiffness(192, "built-in", ()),
     _yield(4, "hinged", _HINGED),
     _yield(8, "built-in", ()),
+    _collapse(4, "hinged", "one hinge", _HINGED),
+    _collapse(8, "built-in", "three hinges", ()),
     Quantity(
         "rail_bite_share", "Attacker's bite over rail thickness", "b_m/t_q", "1", "structure", "lower",
         bite_depth / thickness,
@@ -101,26 +113,45 @@ QUANTITIES = (
         assumes="as hit_crush_force",
     ),
     Quantity(
-        "rail_taken_force", "Rail force, hit taken", "F_qt", "N", "structure", "lower",
+        "rail_taken_force", "Rail force in a taken hit", "F_qt", "N", "structure", "lower",
         blow(stiffness, surface),
-        source=BLOW, assumes=BLOW_ASSUMES, valid=(_SLENDER,),
+        source=BLOW, assumes=f"{ENGAGED}; {BLOW_ASSUMES}", valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress", "Rail stress, hit taken", "sigma_q", "Pa", "structure", "lower",
+        "rail_taken_force_bound", "Rail force in a taken hit at most", "F_qb", "N", "structure", "lower",
+        blow(stiffness, crush_force(strength, tooth_area_bound)),
+        source=BLOW, assumes=f"{AT_MOST}; {BLOW_ASSUMES}", valid=(_SLENDER,),
+    ),
+    Quantity(
+        "rail_collapse_margin", "Rail collapse margin", "F_qp/F_qt", "1", "structure", "higher",
+        collapse_force / taken_force,
+        role="survival",
+        source="definition",
+        assumes=f"{ENGAGED}; above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
+        valid=(_SLENDER, _WHOLE),
+    ),
+    Quantity(
+        "rail_collapse_margin_bound", "Rail collapse margin at full bite", "F_qp/F_qb", "1", "structure", "higher",
+        collapse_force / bound,
+        source="definition",
+        assumes=AT_MOST,
+        valid=(_SLENDER, _WHOLE),
+    ),
+    Quantity(
+        "rail_stress", "Rail stress in a taken hit", "sigma_q", "Pa", "structure", "lower",
         strength * taken_force / yield_force,
         source="definition: in proportion to the force at which it yields",
         assumes=BLOW_ASSUMES, valid=(_SLENDER,),
     ),
     Quantity(
-        "rail_stress_margin", "Rail margin, hit taken", "S_q/sigma_q", "1", "structure", "higher",
+        "rail_stress_margin", "Rail margin before a hit marks it", "S_q/sigma_q", "1", "structure", "higher",
         strength / stress,
-        role="survival",
         source="definition",
-        assumes="above 1 the rail survives as a whole, though the tooth may cut a bite out of it",
+        assumes="below 1 the rail is bent for good where its outer fibre first yields; it does not end by that",
         valid=(_SLENDER, _WHOLE),
     ),
     Quantity(
-        "rail_deflection", "Rail deflection, hit taken", "y_q", "m", "structure", "lower",
+        "rail_deflection", "Rail deflection in a taken hit", "y_q", "m", "structure", "lower",
         taken_force / stiffness,
         source="definition",
         assumes=_MIDDLE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy
 
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.entry import Quantity, Validity, Variable, least, symbols
 from scaling.files.schema import Choice
 
 hit_force, diameter, span, strength, modulus, poisson = symbols(
@@ -13,6 +13,7 @@ hit_force, diameter, span, strength, modulus, poisson = symbols(
 rotor_diameter, rotor_inertia, motor_inertia, ratio = symbols(
     "rotor.diameter rotor.inertia rotor.motor.inertia rotor.ratio"
 )
+stall_pull, pulley = symbols("belt_stall_pull rotor.belt.pulley_diameter")
 bending, torque, torsion, equivalent, stiffness, deflection = symbols(
     "shaft_stress shaft_hit_torque shaft_torsion_stress shaft_equivalent_stress shaft_stiffness shaft_deflection"
 )
@@ -36,7 +37,6 @@ CHOICES = {
     ),
 }
 
-_SHIGLEY = "J. E. Shigley & C. R. Mischke, Mechanical Engineering Design, 5th ed."
 _TURNING = ("direct", "belt", "gear")
 """Transmissions that have a motor's inertia at the far end of a live shaft."""
 
@@ -48,15 +48,20 @@ _SLENDER = Validity(
 _ELASTIC = Validity("shaft_stress_margin", "the shaft passes its strength, so it bends for good", low=1.0)
 
 
-def _torque(transmission: str) -> Quantity:
-    """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor."""
+def _torque(transmission: str, slipping: bool = False) -> Quantity:
+    """Torque that the motor's inertia sends through a live shaft when a hit brakes the rotor.
+
+    ``slipping``: no more than the belt brings when the rotor stops dead.
+    """
     reflected = motor_inertia * ratio**2
+    coupled = hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected)
     return Quantity(
-        "shaft_hit_torque", "Live shaft torque, hit", "T_s", "N m", "structure", "lower",
-        hit_force * rotor_diameter / 2 * reflected / (rotor_inertia + reflected),
-        source="rotation of two coupled inertias, T = F r J i^2 / (I + J i^2): J. L. Meriam & L. G. Kraige, "
-        "Engineering Mechanics: Dynamics, sec. 6/4; from memory",
-        assumes="motor and rotor coupled without slip or give; a slipping belt passes less, a springy one up to twice",
+        "shaft_hit_torque", "Live shaft torque in a hit", "T_s", "N m", "structure", "lower",
+        least(coupled, stall_pull * pulley / 2 * ratio) if slipping else coupled,
+        source="meriam sec. 6/4: rotation of two coupled inertias, T = F r J i^2 / (I + J i^2)"
+        + ("; as belt_stall_pull: no more than the belt can bring" if slipping else ""),
+        assumes="motor and rotor coupled without give, the belt's most that of a dead stop" if slipping
+        else "motor and rotor coupled without slip or give; a springy belt passes up to twice",
         when=("rotor.shaft.mounting=live", f"rotor.transmission={transmission}"),
     )
 
@@ -68,10 +73,10 @@ QUANTITIES = (
         source="definition",
     ),
     Quantity(
-        "shaft_stress", "Shaft bending stress, hit", "sigma_s", "Pa", "structure", "lower",
+        "shaft_stress", "Shaft bending stress in a hit", "sigma_s", "Pa", "structure", "lower",
         8 * hit_force * span / (sympy.pi * diameter**3),
-        source=f"simply supported beam with a central force, sigma = 32 (F L / 4) / (pi d^3): {_SHIGLEY}, ch. 2 and "
-        "table A-9",
+        source="shigley5 ch. 2 and table A-9: simply supported beam with a central force, sigma = 32 (F L / 4) / (pi "
+        "d^3)",
         assumes="force in the middle of the span, supports free to turn, no stress raiser",
         valid=(_SLENDER,),
     ),
@@ -82,17 +87,18 @@ QUANTITIES = (
         source="definition",
         valid=(_SLENDER,),
     ),
+    _torque("belt", slipping=True),
     *map(_torque, _TURNING),
     Quantity(
-        "shaft_torsion_stress", "Live shaft torsion stress, hit", "tau_s", "Pa", "structure", "lower",
+        "shaft_torsion_stress", "Live shaft torsion stress in a hit", "tau_s", "Pa", "structure", "lower",
         16 * torque / (sympy.pi * diameter**3),
-        source=f"round bar in torsion, tau = 16 T / (pi d^3): {_SHIGLEY}, ch. 2",
+        source="shigley5 ch. 2: round bar in torsion, tau = 16 T / (pi d^3)",
         assumes="as shaft_hit_torque; no keyway",
     ),
     Quantity(
-        "shaft_equivalent_stress", "Live shaft combined stress, hit", "sigma_e", "Pa", "structure", "lower",
+        "shaft_equivalent_stress", "Live shaft combined stress in a hit", "sigma_e", "Pa", "structure", "lower",
         sympy.sqrt(bending**2 + 3 * torsion**2),
-        source=f"distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2): {_SHIGLEY}, ch. 6",
+        source="shigley5 ch. 6: distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2)",
         assumes="both peaks at once, at the middle of the span",
         valid=(_SLENDER,),
     ),
@@ -110,12 +116,12 @@ QUANTITIES = (
             4 * span**3 / (3 * sympy.pi * modulus * diameter**4)
             + 2 * (1 + poisson) * span / (sympy.pi * modulus * diameter**2 * ROUND_SHEAR)
         ),
-        source="Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G A): S. Timoshenko "
-        "& J. M. Gere, Mechanics of Materials; kappa after G. R. Cowper, 1966; from memory",
+        source="timoshenko-gere: Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G "
+        "A); cowper1966: kappa",
         assumes="force in the middle of the span, supports stiff and free to turn",
     ),
     Quantity(
-        "shaft_deflection", "Shaft deflection, hit", "y_s", "m", "structure", "lower",
+        "shaft_deflection", "Shaft deflection in a hit", "y_s", "m", "structure", "lower",
         hit_force / stiffness,
         source="definition",
         assumes="as shaft_stiffness; elastic",

@@ -104,3 +104,36 @@ def time_to_limit(limit: Array, *inputs: Array) -> dict[str, Array]:
 def jam_time(limit: Array, winding_heat: Array, *inputs: Array) -> dict[str, Array]:
     """As ``time_to_limit`` for a motor that stands still, so that iron and bearings make no heat."""
     return time_to_limit(limit, winding_heat, np.zeros_like(winding_heat), *inputs)
+
+
+def match_current(
+    limit: Array, time: Array, resistance: Array, case_heat: Array, mass: Array, winding_share: Array,
+    winding_specific_heat: Array, case_specific_heat: Array, *cooling: Array
+) -> dict[str, Array]:
+    """Return the current (A) that warms the winding from cold to ``limit`` (K over the air) in ``time`` (s).
+
+    ``resistance`` (ohm) is the cold winding's; the others are the fields of TwoNode. NaN where the case's heat alone
+    passes the limit by then. The rise grows with the winding's heat, so that this is found by bisection.
+    """
+    given = (limit, time, resistance, case_heat, mass, winding_share, winding_specific_heat, case_specific_heat)
+    shape = np.broadcast(*given, *cooling).shape
+    limit, time, resistance, case_heat, *body = (
+        np.broadcast_to(np.asarray(value, dtype=float), shape) for value in (*given, *cooling)
+    )
+
+    def rise(heat: Array) -> Array:
+        return TwoNode(heat, case_heat, *body).rise(time)[0]
+
+    low, high = np.zeros(shape), limit * body[0] * body[1] * body[2] / time
+    with np.errstate(all="ignore"):
+        for _ in range(40):
+            short = rise(high) < limit
+            if not np.any(short):
+                break
+            high = np.where(short, 2 * high, high)
+        for _ in range(60):
+            between = (low + high) / 2
+            below = rise(between) < limit
+            low, high = np.where(below, between, low), np.where(below, high, between)
+        held = rise(np.zeros(shape)) < limit
+        return {"current": np.asarray(np.where(held, np.sqrt((low + high) / 2 / resistance), np.nan))}

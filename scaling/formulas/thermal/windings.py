@@ -1,4 +1,4 @@
-"""How hot the motors become: winding and case after a match, time to the limit, the current that is continuous."""
+"""How hot the motors become: winding and case after a match, time to the limit, the current for a whole match."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import sympy
 
-from scaling.book.entry import Model, Quantity, Validity, Variable, largest, least, symbols
-from scaling.formulas.thermal.two_node import jam_time, temperature_rise, time_to_limit
+from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols, where
+from scaling.formulas.rotor.spin_up import REACHED
+from scaling.formulas.thermal.two_node import jam_time, match_current, temperature_rise, time_to_limit
 
-match_time, rotor_duty, drive_duty, spin_ups = symbols(
-    "match.time match.rotor_duty match.drive_duty match.spin_ups"
+rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
+    "match.rotor_duty match.drive_duty match.spin_up_rate rotor_speed_reach_share"
 )
 voltage, pack_resistance, motors = symbols("battery.voltage battery.resistance drive.motors")
 rotor_speed, rotor_ratio, spin_up_heat = symbols("rotor.speed rotor.ratio spin_up_heat")
@@ -60,12 +61,7 @@ VARIABLES = (
     Variable("drive.motor.length", "l_d", "m", "length of a drive motor with its gearbox", 1, optional=True),
 )
 
-_DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
-_INCROPERA = "F. P. Incropera & D. P. DeWitt, Fundamentals of Heat and Mass Transfer"
-_LUMPS = (
-    f"two lumped heat capacities and two resistances: {_INCROPERA}, sec. 5.1 and 3.1; resistance of copper after "
-    "IEC 60028; from memory"
-)
+_LUMPS = "incropera sec. 5.1 and 3.1: two lumped heat capacities and two resistances; iec60028: resistance of copper"
 _SPREAD = "match's heat spread evenly over it"
 _MODEL = "each lump of one temperature, cold at the start; air that stays cool"
 
@@ -97,12 +93,12 @@ class Motor:
         return symbols(f"{self.name}_{name}")[0]
 
 
-_rotor_emf = rotor_speed * rotor_ratio / rotor_kv
+_rotor_emf = where(reach_share <= REACHED, rotor_speed * rotor_ratio / rotor_kv)
 _drive_loop = drive_resistance + motors * pack_resistance
 
 ROTOR = Motor(
     "motor", "Rotor motor", "rotor.motor", 1,
-    winding_heat=spin_ups * spin_up_heat / match_time + rotor_duty * steady_current**2 * rotor_resistance,
+    winding_heat=spin_up_rate * spin_up_heat + rotor_duty * steady_current**2 * rotor_resistance,
     case_heat=rotor_duty * rotor_no_load * _rotor_emf,
     full_speed_heat=rotor_no_load * _rotor_emf,
     stall=voltage / (rotor_resistance + pack_resistance),
@@ -123,21 +119,28 @@ def _heats(motor: Motor) -> tuple[Quantity, ...]:
             f"{motor.name}_winding_heat", f"{motor.label} winding heat", "P_w", "W", "thermal", "lower",
             motor.winding_heat,
             clock="match",
-            source=f"I^2 R for each stated duty, over the match; currents after {_DRELA}",
+            source="own-derivation: I^2 R for each stated duty, over the match; drela2007: currents",
             assumes="winding cold: its resistance's rise is counted in the temperatures",
         ),
         Quantity(
             f"{motor.name}_case_heat", f"{motor.label} iron and bearing heat", "P_c", "W", "thermal", "lower",
             motor.case_heat,
             clock="match",
-            source=f"no-load current times the voltage that the speed makes, for its stated duty: {_DRELA}",
+            source="drela2007: no-load current times the voltage that the speed makes, for its stated duty",
             assumes="all of the no-load loss within the motor",
+        ),
+        Quantity(
+            f"{motor.name}_full_speed_heat", f"{motor.label} case heat at full speed", "P_f", "W", "thermal", "lower",
+            motor.full_speed_heat,
+            clock="match",
+            source="drela2007: no-load current times the voltage that the speed makes",
+            assumes="all of the no-load loss within the motor, without a pause",
         ),
         Quantity(
             f"{motor.name}_jam_heat", f"{motor.label} heat when jammed", "P_j", "W", "thermal", "lower",
             least(limit, motor.stall) ** 2 * resistance,
             clock="match",
-            source=f"I^2 R; current after {_DRELA}",
+            source="own-derivation: I^2 R; drela2007: current",
             assumes="stalled, cold, at the current limit or what the pack drives",
         ),
     )
@@ -151,7 +154,7 @@ def _areas(motor: Motor) -> tuple[Quantity, ...]:
         return Quantity(
             f"{motor.name}_cooling_area", f"{motor.label} cooling area", "A", "m^2", "thermal", "higher", formula,
             clock="match",
-            source="surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
+            source="own-derivation: surface of a cylinder with one face free, pi d l + pi d^2 / 4", assumes=assumes,
         )
 
     stubby = "as long as wide" if motor.slenderness == 1 else f"{motor.slenderness} times as long as wide"
@@ -175,13 +178,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
     )
     return (
         Quantity(
-            f"{name}_temperature_rise", f"{label} winding rise, match", "T_w", "K", "thermal", "lower",
+            f"{name}_temperature_rise", f"{label} winding rise in a match", "T_w", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "winding"),
             role="yardstick", clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}", valid=(hot,),
         ),
         Quantity(
-            f"{name}_case_temperature_rise", f"{label} case rise, match", "T_c", "K", "thermal", "lower",
+            f"{name}_case_temperature_rise", f"{label} case rise in a match", "T_c", "K", "thermal", "lower",
             Model(temperature_rise, ("match.time", *heats, *body), "case"),
             clock="match",
             source=_LUMPS, assumes=f"over the air; {_SPREAD}; {_MODEL}",
@@ -193,13 +196,13 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
             source="definition",
         ),
         Quantity(
-            f"{name}_time_to_limit", f"{label} time to limit, match pace", "t_l", "s", "thermal", "higher",
+            f"{name}_time_to_limit", f"{label} time to limit at match pace", "t_l", "s", "thermal", "higher",
             Model(time_to_limit, (f"{table}.rise_limit", *heats, *body), "time"),
             clock="match",
             source=_LUMPS, assumes=f"absent where the limit is never reached; {_MODEL}",
         ),
         Quantity(
-            f"{name}_jam_time", f"{label} time to limit, jammed", "t_j", "s", "thermal", "higher",
+            f"{name}_jam_time", f"{label} time to limit when jammed", "t_j", "s", "thermal", "higher",
             Model(jam_time, (f"{table}.rise_limit", f"{name}_jam_heat", *body), "time"),
             clock="match",
             source=_LUMPS,
@@ -209,19 +212,20 @@ def _temperatures(motor: Motor) -> tuple[Quantity, ...]:
 
 
 def _continuous(motor: Motor) -> Quantity:
-    """Return the current whose heat the winding passes on at its limit, beside what iron and bearings make."""
-    area, limit = motor.quantity("cooling_area"), motor.symbol("rise_limit")
-    to_case, to_air = motor.symbol("insulation") * area, motor.symbol("convection") * area
-    hot_resistance = motor.symbol("resistance") * (1 + motor.symbol("resistance_rise") * limit)
+    """Return the current that brings the winding to its limit just at the end of a match, at full speed throughout."""
+    table, name = motor.table, motor.name
+    inputs = (
+        f"{table}.rise_limit", "match.time", f"{table}.resistance", f"{name}_full_speed_heat", f"{table}.mass",
+        f"{table}.winding_share", f"{table}.winding_specific_heat", f"{table}.case_specific_heat",
+        f"{name}_cooling_area", f"{table}.insulation", f"{table}.convection", f"{table}.resistance_rise",
+    )
     return Quantity(
-        f"{motor.name}_continuous_current", f"{motor.label} continuous current", "I_c", "A", "thermal", "higher",
-        sympy.sqrt(
-            largest(0, limit - motor.full_speed_heat / to_air) / (hot_resistance * (1 / to_case + 1 / to_air))
-        ),
+        f"{name}_continuous_current", f"{motor.label} current for a whole match", "I_c", "A", "thermal", "higher",
+        Model(match_current, inputs, "current"),
         clock="match",
-        source=f"steady heat through two resistances in series, the winding at its limit: {_INCROPERA}, sec. 3.1; from "
-        "memory",
-        assumes="at full speed without end; 0 where the heat of iron and bearings alone passes the limit",
+        source=_LUMPS,
+        assumes=f"held at full speed from start to end of match.time, not for ever; {_MODEL}; absent where the heat of "
+        "iron and bearings alone passes the limit by then",
     )
 
 
@@ -230,23 +234,23 @@ QUANTITIES = (
     _continuous(ROTOR),
     _continuous(DRIVE),
     Quantity(
-        "motor_continuous_current_margin", "Rotor motor continuous margin", "I_c/I_s", "1", "thermal", "higher",
+        "motor_continuous_current_margin", "Rotor motor whole-match margin", "I_c/I_s", "1", "thermal", "higher",
         ROTOR.quantity("continuous_current") / steady_current,
         role="budget", clock="match",
         source="definition",
     ),
     Quantity(
-        "drive_motor_continuous_current_margin", "Drive motor continuous margin", "I_c/I_g", "1", "thermal", "higher",
+        "drive_motor_continuous_current_margin", "Drive motor whole-match margin", "I_c/I_g", "1", "thermal", "higher",
         DRIVE.quantity("continuous_current") / traction_current,
         role="budget", clock="match",
         source="definition",
-        assumes="below 1 a push at the grip limit cannot be held without end",
+        assumes="below 1 a push at the grip limit cannot be held for a whole match",
     ),
     Quantity(
         "spin_up_temperature_rise", "Winding rise per spin-up", "T_1", "K", "thermal", "lower",
         spin_up_heat / (rotor_mass * rotor_winding_share * rotor_winding_specific_heat),
         clock="match",
-        source=f"heat into the winding's own capacity: {_INCROPERA}, sec. 5.1; from memory",
+        source="incropera sec. 5.1: heat into the winding's own capacity",
         assumes="no loss to the case in the time of a spin-up: an upper bound",
     ),
 )

@@ -26,57 +26,53 @@ wrap, span, belt_speed, capstan, centrifugal, slip_pull, working_pull, mesh, spa
 SMALLER = least(1, ratio)
 """Diameter of the smaller pulley over that of the motor's: the rotor's is the smaller one below a ratio of 1."""
 
-SHIGLEY = "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., ch. 17"
-KHURMI = "R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 11"
-DRELA = "M. Drela, First-Order DC Electric Motor Model, MIT, 2007"
 TOOTHED = ("rotor.belt.kind=toothed",)
 
 STRETCHED = Validity(
-    "belt_stretch", "beyond a tenth of stretch even a soft belt no longer follows a straight line (common practice, "
-    "no source)", high=0.1,
+    "belt_stretch", "beyond a tenth of stretch even a soft belt no longer follows a straight line", high=0.1,
+    source="common-practice",
 )
 WRAPPED = Validity(
-    "belt_wrap", "under about 120 degrees of wrap a belt grips and meshes badly (common practice, no source)",
-    low=2.09,
+    "belt_wrap", "under about 120 degrees of wrap a belt grips and meshes badly", low=2.09, source="common-practice",
 )
 LIFTED = Validity(
     "belt_centrifugal_share", "at this speed the belt's own mass lifts it off its pulleys: nothing is left to grip",
     high=1.0,
 )
 MESHED = Validity(
-    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly: ISO 5295, from memory", low=6.0,
+    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly", low=6.0, source="iso5295",
 )
 
 QUANTITIES = (
     Quantity(
         "belt_wrap", "Belt wrap angle", "theta", "rad", "transmission", "higher",
         sympy.pi - 2 * sympy.asin(pulley * sympy.Abs(ratio - 1) / (2 * centres)),
-        source=f"{SHIGLEY}, eq. 17-1: pi - 2 asin((D - d)/(2 C)) for an open belt, as quoted by a secondary page",
+        source="shigley9 ch. 17, eq. 17-1, as quoted by a secondary page: pi - 2 asin((D - d)/(2 C)) for an open belt",
         assumes="open belt on two pulleys, no idler; the rotor's pulley is the ratio times the motor's",
     ),
     Quantity(
         "belt_span", "Belt free span", "L_b", "m", "transmission", "same",
         sympy.sqrt(centres**2 - (pulley * (ratio - 1) / 2) ** 2),
-        source=f"{SHIGLEY}, eq. 17-2", assumes="as belt_wrap",
+        source="shigley9 ch. 17, eq. 17-2", assumes="as belt_wrap",
     ),
     Quantity(
         "belt_length", "Belt length", "L_0", "m", "transmission", "same",
         2 * span + pulley * (ratio + 1) * sympy.pi / 2
         + pulley * (ratio - 1) * sympy.asin(pulley * (ratio - 1) / (2 * centres)),
-        source=f"{SHIGLEY}, eq. 17-2, as quoted by a secondary page", assumes="as belt_wrap; along the pitch line",
+        source="shigley9 ch. 17, eq. 17-2, as quoted by a secondary page", assumes="as belt_wrap; along the pitch line",
     ),
     Quantity(
         "belt_speed", "Belt speed", "v_b", "m/s", "transmission", "same", speed * ratio * pulley / 2,
-        source="rigid rotation, v = omega r",
+        source="own-derivation: rigid rotation, v = omega r",
     ),
     Quantity(
         "belt_stretch", "Belt pre-stretch", "epsilon_0", "1", "transmission", "same", tension / stiffness,
-        source="Hooke's law",
+        source="own-derivation: Hooke's law",
     ),
     Quantity(
         "belt_centrifugal_tension", "Belt centrifugal tension", "T_c", "N", "transmission", "lower",
         line_mass * belt_speed**2,
-        source=f"{SHIGLEY}, sec. 17-2: F_c = m v^2",
+        source="shigley9 sec. 17-2: F_c = m v^2",
     ),
     Quantity(
         "belt_centrifugal_share", "Belt centrifugal share of tension", "T_c/T_0", "1", "transmission", "lower",
@@ -86,25 +82,25 @@ QUANTITIES = (
     Quantity(
         "belt_working_pull", "Belt pull at current limit", "F_u", "N", "transmission", "higher",
         2 * (current_limit - no_load_current) / (kv * pulley),
-        source=f"{DRELA}: T = (I - I_0)/K_v",
+        source="drela2007: T = (I - I_0)/K_v",
         assumes="all of the motor's torque goes through the belt, none into its own inertia",
     ),
     Quantity(
-        "belt_shaft_load", "Belt load on shafts, at rest", "F_s", "N", "transmission", "lower",
+        "belt_shaft_load", "Belt load on shafts at rest", "F_s", "N", "transmission", "lower",
         2 * tension * sympy.sin(wrap / 2),
-        source="sum of the two spans' tensions as vectors, 2 T_0 sin(theta/2)",
+        source="own-derivation: sum of the two spans' tensions as vectors, 2 T_0 sin(theta/2)",
     ),
     Quantity(
         "belt_capstan_ratio", "Belt slip tension ratio", "T_1/T_2", "1", "transmission", "higher",
         sympy.exp(friction * wrap / sympy.sin(groove / 2)),
-        source=f"Euler-Eytelwein, exp(mu theta/sin(beta/2)) with the groove's whole angle beta: {SHIGLEY}; D. Baker & "
-        "W. Haynes, Engineering Statics: Open and Interactive, sec. 9.5",
+        source="shigley9 ch. 17: Euler-Eytelwein, exp(mu theta/sin(beta/2)) with the groove's whole angle beta; "
+        "baker-haynes sec. 9.5",
         assumes="dry belt on the flanks alone, not on the groove's bottom", valid=(WRAPPED,),
     ),
     Quantity(
         "belt_slip_pull", "Belt slip pull", "F_g", "N", "transmission", "higher",
         2 * (tension - centrifugal) * (capstan - 1) / (capstan + 1),
-        source=f"(T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0: {KHURMI}, sec. 11.22",
+        source="khurmi ch. 11, sec. 11.22: (T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0",
         assumes="fixed centres, no tensioner: the spans' sum stays what it is at rest", valid=(WRAPPED, LIFTED),
     ),
     Quantity(
@@ -117,34 +113,36 @@ QUANTITIES = (
     Quantity(
         "belt_teeth_in_mesh", "Belt teeth in mesh", "z_m", "1", "transmission", "higher",
         teeth * SMALLER * wrap / (2 * sympy.pi),
-        source="teeth times the share of the pulley that is wrapped: ISO 5295, from memory", when=TOOTHED,
+        source="iso5295: teeth times the share of the pulley that is wrapped", when=TOOTHED,
         valid=(MESHED,),
     ),
     Quantity(
         "belt_tooth_margin", "Belt tooth margin", "n_z", "1", "transmission", "higher",
         tooth_strength * width * mesh / working_pull,
         role="survival",
-        source="specific tooth load times width times teeth in mesh, as a belt maker's catalogue gives it",
+        source="common-practice: specific tooth load times width times teeth in mesh, as a belt maker's catalogue "
+        "gives it",
         assumes="teeth in mesh share the pull evenly", when=TOOTHED, valid=(MESHED,),
     ),
     Quantity(
         "belt_tension_margin", "Belt tension margin", "F_b/T_1", "1", "transmission", "higher",
         breaking / (tension + working_pull / 2),
         role="survival",
-        source=f"T_1 = T_0 + F_u/2: {KHURMI}, sec. 11.22", assumes="fixed centres", valid=(STRETCHED,),
+        source="khurmi ch. 11, sec. 11.22: T_1 = T_0 + F_u/2", assumes="fixed centres", valid=(STRETCHED,),
     ),
     Quantity(
         "belt_span_stiffness", "Belt span stiffness", "k_b", "N/m", "transmission", "same", stiffness / span,
-        source="Hooke's law, k = E A/L", assumes="pulleys, shafts and teeth stiff beside the belt", valid=(STRETCHED,),
+        source="own-derivation: Hooke's law, k = E A/L",
+        assumes="pulleys, shafts and teeth stiff beside the belt", valid=(STRETCHED,),
     ),
     Quantity(
         "belt_path_stiffness", "Belt + mount stiffness", "k_p", "N/m", "transmission", "same",
         span_stiffness * mount_stiffness / (span_stiffness + mount_stiffness),
-        source="springs in series", assumes="as belt_span_stiffness", valid=(STRETCHED,),
+        source="own-derivation: springs in series", assumes="as belt_span_stiffness", valid=(STRETCHED,),
     ),
     Quantity(
         "belt_path_stiffness", "Belt + mount stiffness", "k_p", "N/m", "transmission", "same", span_stiffness,
-        source="stiffness of the span alone",
+        source="own-derivation: stiffness of the span alone",
         assumes="stiff mount; one that gives lowers the peak of a dead stop by 10 to 20 %: state its stiffness",
         valid=(STRETCHED,),
     ),

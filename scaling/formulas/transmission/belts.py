@@ -8,17 +8,16 @@ from collections.abc import Mapping
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.joints import bolted
-from scaling.formulas.joints import inputs as joint_inputs
-from scaling.formulas.joints import verdict as joint_verdict
+from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.formulas.transmission import belt_drive, dead_stop
 from scaling.formulas.transmission.dead_stop import LINKS
+from scaling.shop.shelves import Shelves
 
 MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
 
-# Conductivity in W/m/K, heat capacity in J/m^3/K and rise in K above room temperature at which the surface
-# softens; a low side of each kind, from memory: steel conducts less than aluminium, most plastics soften from 100 C.
+# Conductivity in W/m/K of a material that has none in its table, heat capacity in J/m^3/K and rise in K above room
+# temperature at which the surface softens; a low side of each kind, from memory: most plastics soften from 100 C.
 THERMAL = {"metal": (45.0, 2.4e6, 400.0), "other": (0.25, 1.8e6, 80.0)}
 
 ROUND_CONTACT = 0.5
@@ -27,13 +26,19 @@ ROUND_CONTACT = 0.5
 _B = "rotor.belt"
 _P = "rotor.belt.pulley"
 
+_WITH_TEETH = ("kind=toothed",)
+_WITHOUT_TEETH = ("kind=flat", "kind=round")
+
 VARIABLES = (
-    Variable(f"{_B}.pulley_diameter", "d_p", "m", "pitch diameter of the motor's pulley", 1, derived=True),
-    Variable(f"{_B}.pulley_teeth", "z_p", "1", "teeth of the motor's pulley", allowed="count", optional=True),
-    Variable(f"{_B}.pitch", "p_b", "m", "pitch of a toothed belt", 1, optional=True),
+    Variable(f"{_B}.pulley_diameter", "d_p", "m", "pitch diameter of the motor's pulley", 1, derived=True,
+             when=_WITHOUT_TEETH),
+    Variable(f"{_B}.pulley_teeth", "z_p", "1", "teeth of the motor's pulley", allowed="count", optional=True,
+             when=_WITH_TEETH),
+    Variable(f"{_B}.pitch", "p_b", "m", "pitch of a toothed belt", 1, optional=True, when=_WITH_TEETH),
     Variable(f"{_B}.centre_distance", "C", "m", "distance between the middles of the pulleys", 1),
     Variable(f"{_B}.width", "w_b", "m", "width of the belt, a round belt's diameter", 1),
-    Variable(f"{_B}.friction", "mu_b", "1", "friction between a flat or round belt and its pulleys", optional=True),
+    Variable(f"{_B}.friction", "mu_b", "1", "friction between a flat or round belt and its pulleys", optional=True,
+             when=_WITHOUT_TEETH),
     Variable(f"{_B}.groove_angle", "beta", "rad", "whole angle of the pulleys' groove, 180 degrees for a flat rim",
              default=math.pi),
     Variable(f"{_B}.stiffness", "EA", "N", "force that would double the belt's length: its modulus times its section",
@@ -59,7 +64,7 @@ VARIABLES = (
     Variable("rotor.motor.shaft.diameter", "d_ms", "m", "diameter of the motor's shaft", 1),
     Variable("rotor.motor.shaft.overhang", "x_ms", "m", "from the motor's bearing to the middle of the belt", 1),
     Variable("rotor.motor.shaft.strength", "S_ms", "Pa", "strength of the material of the motor's shaft", derived=True),
-    *joint_inputs.variables(MOTOR_MOUNT),
+    *inputs.variables(MOTOR_MOUNT),
     Variable("rotor.motor_mount.stiffness", "k_m", "N/m", "stiffness of the motor's mount against the belt's pull", 1,
              optional=True),
 )
@@ -69,13 +74,13 @@ CHOICES = {
     f"{_B}.fuse": Choice(tuple(LINKS), "what is meant to give way first", default="belt"),
     f"{_P}.material": Choice(None, "material of the pulleys"),
     "rotor.motor.shaft.material": Choice(None, "material of the motor's shaft"),
-} | joint_inputs.choices(MOTOR_MOUNT)
+} | inputs.choices(MOTOR_MOUNT)
 
 QUANTITIES = (
     *belt_drive.QUANTITIES,
     *dead_stop.QUANTITIES,
     *bolted.quantities(MOTOR_MOUNT),
-    *joint_verdict.verdicts(MOTOR_MOUNT),
+    *verdict.verdicts(MOTOR_MOUNT),
 )
 
 
@@ -88,7 +93,7 @@ def give_way_order(margins: Mapping[str, float]) -> tuple[tuple[str, float], ...
     return tuple(sorted(known, key=lambda pair: pair[1]))
 
 
-def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
     """Fill in what follows from the belt's kind and pitch and from materials; raises InputError for a bad belt."""
     if f"{_B}.kind" in words:
         _derive_belt(numbers, words)
@@ -98,7 +103,7 @@ def derive(numbers: dict[str, float], words: Mapping[str, str]) -> None:
         # The tight span pulls at the pulley's radius beside the middle of the mount's bolts.
         numbers["rotor.motor_mount.overhang"] = numbers.get("rotor.motor_mount.overhang") or (
             numbers[f"{_B}.pulley_diameter"] / 2)
-    joint_inputs.derive(MOTOR_MOUNT, numbers, words)
+    inputs.derive(MOTOR_MOUNT, numbers, words, shelves)
 
 
 def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:
@@ -106,10 +111,6 @@ def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     if words.get("rotor.transmission") != "belt":
         raise InputError("a rotor without a belt has no belt's table", key=_B, given=words.get("rotor.transmission"),
                          hint='say rotor.transmission = "belt", or leave the table out')
-    wanted = ("pitch", "pulley_teeth") if kind == "toothed" else ("pulley_diameter", "friction")
-    for name in wanted:
-        if f"{_B}.{name}" not in numbers:
-            raise InputError(f"missing key: a {kind} belt needs it", key=f"{_B}.{name}")
     if kind == "toothed":
         if f"{_B}.friction" in numbers:
             raise InputError("a toothed belt does not hold by friction", key=f"{_B}.friction", hint="leave it out")
@@ -127,6 +128,8 @@ def _derive_pulley(numbers: dict[str, float], name: str) -> None:
 
     found = material(name, key=f"{_P}.material")
     numbers.setdefault(f"{_P}.shear_strength_ratio", found.shear_strength_ratio)
+    if found.conductivity is not None:
+        numbers.setdefault(f"{_P}.conductivity", found.conductivity)
     thermal = THERMAL["metal" if found.kind == "metal" else "other"]
     for key, value in zip(("conductivity", "heat_capacity", "softening_rise"), thermal, strict=True):
         numbers.setdefault(f"{_P}.{key}", value)

@@ -7,9 +7,10 @@ stretch; a friction belt slips at the capstan limit and turns the motor's energy
 
 from __future__ import annotations
 
+import numpy as np
 import sympy
 
-from scaling.book.entry import Quantity, Validity, largest, least, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, largest, least, symbols
 from scaling.formulas.transmission.belt_drive import (
     LIFTED,
     MESHED,
@@ -32,24 +33,23 @@ from scaling.formulas.transmission.belt_drive import (
     width,
     wrap,
 )
+from scaling.formulas.transmission.soft_mount import toothed_stop
+from scaling.formulas.transmission.stop_heat import slip_temperature_rise
 
 inertia, pitch, contact_share = symbols("rotor.motor.inertia rotor.belt.pitch rotor.belt.contact_share")
-belt_conductivity, belt_heat, belt_softening = symbols(
-    "rotor.belt.conductivity rotor.belt.heat_capacity rotor.belt.softening_rise"
-)
-conductivity, heat, softening, fixing, strength, shear_ratio = symbols(
-    "rotor.belt.pulley.conductivity rotor.belt.pulley.heat_capacity rotor.belt.pulley.softening_rise "
-    "rotor.belt.pulley.fixing_torque rotor.belt.pulley.strength rotor.belt.pulley.shear_strength_ratio"
+belt_softening = symbols("rotor.belt.softening_rise")[0]
+softening, fixing, strength, shear_ratio = symbols(
+    "rotor.belt.pulley.softening_rise rotor.belt.pulley.fixing_torque rotor.belt.pulley.strength "
+    "rotor.belt.pulley.shear_strength_ratio"
 )
 shaft_diameter, shaft_overhang, shaft_strength = symbols(
     "rotor.motor.shaft.diameter rotor.motor.shaft.overhang rotor.motor.shaft.strength"
 )
-path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull, mount_load = symbols(
-    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull "
-    "belt_stall_mount_load"
+path_stiffness, wave_tension, slip_limit, stall_tension, stall_pull = symbols(
+    "belt_path_stiffness belt_wave_tension belt_slip_limit_tension belt_stall_tension belt_stall_pull"
 )
-slip_work, slip_time, rise, shaft_stress = symbols(
-    "belt_slip_work belt_slip_time belt_slip_temperature_rise motor_shaft_stall_stress"
+slip_work, slip_time, contact_area, rise, shaft_stress = symbols(
+    "belt_slip_work belt_slip_time belt_slip_contact_area belt_slip_temperature_rise motor_shaft_stall_stress"
 )
 motor_speed = speed * ratio
 
@@ -75,8 +75,31 @@ _SLIPPING = Validity(
     "a motor that can make the belt slip goes on heating it after the stop until the throttle is cut",
     low=1.0,
 )
-_LIMPERT = "R. Limpert, Brake Design and Safety, ch. 3, from memory"
-_ENERGY = "energy balance of motor and belt: W. Goldsmith, Impact, ch. 2, from memory"
+_ENERGY = "goldsmith ch. 2: energy balance of motor and belt"
+
+
+_RISE_INPUTS = (
+    "belt_slip_heat_flow", "belt_slip_time", "belt_wrap", "rotor.speed", "rotor.ratio",
+    "rotor.belt.pulley.conductivity",
+    "rotor.belt.pulley.heat_capacity", "rotor.belt.conductivity", "rotor.belt.heat_capacity",
+)
+_STOP_INPUTS = (
+    "rotor.motor.inertia", "rotor.speed", "rotor.ratio", "rotor.belt.pulley_diameter", "belt_span_stiffness",
+    "rotor.motor_mount.stiffness", "rotor.motor.mass", "rotor.belt.tension",
+)
+
+
+def slipping_rise(flow: Array, time: Array, wrap: Array, speed: Array, ratio: Array, *heats: Array) -> dict[str, Array]:
+    """Return ``slip_temperature_rise`` (K) with the motor's speed from the rotor's (rad/s) and the ratio."""
+    pulley_conductivity, pulley_heat, belt_conductivity, belt_heat = heats
+    return slip_temperature_rise(flow, time, wrap, np.asarray(speed) * ratio, pulley_conductivity, pulley_heat,
+                                 belt_conductivity, belt_heat)
+
+
+def stopping(inertia: Array, speed: Array, ratio: Array, *others: Array) -> dict[str, Array]:
+    """Return ``toothed_stop`` (N) with the motor's speed from the rotor's (rad/s) and the ratio."""
+    diameter, span, mount, mass, rest = others
+    return toothed_stop(inertia, np.asarray(speed) * ratio, diameter, span, mount, mass, rest)
 
 
 def _both_spans() -> sympy.Expr:
@@ -94,16 +117,15 @@ def _both_spans() -> sympy.Expr:
 def _stall() -> tuple[Quantity, ...]:
     return (
         Quantity(
-            "belt_no_slip_tension", "Dead-stop tension, no slip", "T_k", "N", "transmission", "lower",
+            "belt_no_slip_tension", "Dead-stop tension without slip", "T_k", "N", "transmission", "lower",
             motor_speed * sympy.sqrt(span_stiffness * inertia),
-            source=f"{_ENERGY}: J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
+            source=f"{_ENERGY}, J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
         ),
         Quantity(
             "belt_wave_tension", "Dead-stop wave tension", "T_w", "N", "transmission", "lower",
             belt_speed * sympy.sqrt(stiffness * line_mass),
-            source="end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m'): W. Johnson, Impact Strength of "
-            "Materials, ch. 1, from memory",
+            source="johnson-impact ch. 1: end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m')",
             assumes="belt gripped by the pulley that stopped",
         ),
         Quantity(
@@ -111,9 +133,10 @@ def _stall() -> tuple[Quantity, ...]:
             wave_tension / stall_tension, source="definition", valid=(_HEAVY,),
         ),
         Quantity(
-            "belt_slip_limit_tension", "Dead-stop tension, slip-limited", "T_s", "N", "transmission", "lower",
+            "belt_slip_limit_tension", "Slip-limited dead-stop tension", "T_s", "N", "transmission", "lower",
             2 * tension / (1 + 1 / capstan),
-            source="Euler-Eytelwein with T_1 + T_2 = 2 T_0: 2 T_0/(1 + exp(-mu theta/sin(beta/2)))",
+            source="as belt_capstan_ratio: Euler-Eytelwein with T_1 + T_2 = 2 T_0, 2 T_0/(1 + exp(-mu "
+            "theta/sin(beta/2)))",
             assumes="fixed centres, no tensioner", valid=(WRAPPED,),
         ),
         Quantity(
@@ -123,27 +146,44 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
+            Model(stopping, _STOP_INPUTS, "tension"),
+            source=f"{_ENERGY}, the greater of span and mount in series and of turning and whole motor colliding "
+            "through the span, omega r sqrt(k_b mu); den-hartog4 ch. 3",
+            assumes=f"{_COASTING}; the belt jumps no tooth; 11 % low to 27 % high for a motor that is heavy beside its "
+            "turning part", when=TOOTHED, valid=(STRETCHED, _HEAVY),
+        ),
+        Quantity(
+            "belt_stall_tension", "Dead-stop peak tension", "T_p", "N", "transmission", "lower",
             _both_spans(),
-            source=f"{_ENERGY}: sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
+            source=f"{_ENERGY}, sqrt(k_p J omega^2 + 2 T_0^2 (2 - k_p/k_b)) once one span is slack",
             assumes=f"{_COASTING}; the belt jumps no tooth", when=TOOTHED, valid=(STRETCHED, _HEAVY),
         ),
         Quantity(
             "belt_stall_pull", "Dead-stop pull on pulley", "F_p", "N", "transmission", "lower",
             least(stall_tension, 2 * (stall_tension - tension)),
-            source="T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
+            source="own-derivation: T_1 - T_2 with T_2 = 2 T_0 - T_1 until that span is slack", assumes=_COASTING,
+        ),
+        Quantity(
+            "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
+            Model(stopping, _STOP_INPUTS, "mount_force"),
+            source="den-hartog4 ch. 3: both modes of turning and whole motor at their peak together",
+            assumes=f"{_COASTING}; spans all but parallel; far from the belt's tension where the mount gives; 14 % low "
+            "to 30 % high", when=TOOTHED, valid=(WRAPPED,),
         ),
         Quantity(
             "belt_stall_mount_load", "Dead-stop load on motor mount", "F_m", "N", "transmission", "lower",
             largest(stall_tension, 2 * tension),
-            source="T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
+            source="own-derivation: T_1 + T_2 with T_2 = 2 T_0 - T_1 until that span is slack",
             assumes=f"{_COASTING}; spans all but parallel", valid=(WRAPPED,),
         ),
         Quantity(
             "motor_shaft_stall_stress", "Dead-stop motor shaft stress", "sigma_m", "Pa", "transmission", "lower",
             16 / (sympy.pi * shaft_diameter**3)
-            * sympy.sqrt((2 * mount_load * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2),
-            source="overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi d^3) by distortion energy: "
-            "R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., sec. 7-4, from memory",
+            * sympy.sqrt(
+                (2 * largest(stall_tension, 2 * tension) * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2
+            ),
+            source="shigley9 sec. 7-4, from memory: overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi "
+            "d^3) by distortion energy",
             assumes="no stress raiser at the flat or the collar",
         ),
     )
@@ -152,28 +192,37 @@ def _stall() -> tuple[Quantity, ...]:
 def _slip() -> tuple[Quantity, ...]:
     slip_pull = 2 * (slip_limit - tension)
     contact = pulley * SMALLER / 2 * wrap * width * contact_share
-    effusivity = sympy.sqrt(conductivity * heat) + sympy.sqrt(belt_conductivity * belt_heat)
-    # The heat flow at the start of the slip, F v / A, falls in a straight line to nothing; v = F t / J r^2.
-    first_flow = slip_pull**2 * slip_time * (pulley / 2) ** 2 / (inertia * contact)
     valid = (_SLIPPING, WRAPPED, LIFTED)
     return (
         Quantity(
             "belt_slip_work", "Dead-stop slip heat", "W_s", "J", "transmission", "lower",
             largest(inertia * motor_speed**2 / 2 - (slip_limit - tension) ** 2 / span_stiffness, 0),
-            source=f"{_ENERGY}: what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
+            source=f"{_ENERGY}, what the two spans cannot store below the slip limit", assumes=_COASTING, valid=valid,
         ),
         Quantity(
             "belt_slip_time", "Dead-stop slip time", "t_s", "s", "transmission", "lower",
             sympy.sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
-            source="momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
+            source="own-derivation: momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
+        ),
+        Quantity(
+            "belt_slip_contact_area", "Belt contact that slips in a dead stop", "A_s", "m^2", "transmission", "higher",
+            contact,
+            source="definition: wrapped arc times the width that rubs", valid=valid,
+        ),
+        Quantity(
+            "belt_slip_heat_flow", "Heat flow as dead-stop slip begins", "q_0", "W/m^2", "transmission", "lower",
+            2 * slip_work / (slip_time * contact_area),
+            source="own-derivation: F v / A falls in a straight line to nothing, so it starts at twice its mean",
+            assumes="heat spread evenly over the wrapped contact; steady pull, throttle cut", valid=valid,
         ),
         Quantity(
             "belt_slip_temperature_rise", "Dead-stop belt temperature rise", "DeltaT_s", "K", "transmission", "lower",
-            2 * sympy.sqrt(2) / 3 * first_flow * sympy.sqrt(slip_time / sympy.pi) / effusivity,
-            source=f"two half-spaces under a heat flow that falls in a straight line, peak at half time, "
-            f"0.53 q sqrt(t_s)/sqrt(k rho c): {_LIMPERT}; H. S. Carslaw & J. C. Jaeger, Conduction of Heat in Solids, "
-            "2nd ed., sec. 2.9, from memory",
-            assumes="heat spread over the wrapped contact, which both rub on all the time; none lost; no melting",
+            Model(slipping_rise, _RISE_INPUTS, "rise"),
+            source="limpert ch. 3: half-spaces under a heat flow that falls in a straight line; carslaw-jaeger2 sec. "
+            "2.9; own-derivation: a point of the pulley is rubbed for theta/2 pi of the time, and each passage adds a "
+            "flash",
+            assumes="the motor's pulley rubs under a belt that stands; heat stays near both surfaces, none lost, even "
+            "over the arc: up to a sixth more by the capstan's pressure; no melting",
             valid=valid,
         ),
     )

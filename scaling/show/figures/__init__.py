@@ -1,40 +1,37 @@
-"""The pictures of a study: drift, curves against the factor, exponents and mass, as PNG and SVG."""
+"""The pictures of a study, a module each: one that hands on a ``FIGURE`` is drawn, written and shown in the reports."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from pkgutil import iter_modules
+from typing import TYPE_CHECKING
 
-from scaling.show.figures import curves, drift, exponents, mass
 from scaling.show.figures.frame import style
+from scaling.show.figures.record import Figure
+from scaling.show.figures.saving import save_figure
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.study.results import Study
 
-DOTS_PER_INCH = 150
-FORMATS: dict[str, dict[str, Any]] = {
-    "png": {"dpi": DOTS_PER_INCH, "metadata": {"Software": None}, "pil_kwargs": {"compress_level": 3}},
-    "svg": {"metadata": {"Date": None, "Creator": None}},
-}
-"""Neither date nor program is written, so that the same study gives the same bytes."""
+
+def records() -> tuple[Figure, ...]:
+    """Return the record of every picture that a module of this folder hands on, in order."""
+    modules = [import_module(f"{__name__}.{module.name}") for module in iter_modules(__path__)]
+    found = [module.FIGURE for module in modules if hasattr(module, "FIGURE")]
+    return tuple(sorted(found, key=lambda figure: (figure.order, figure.name)))
 
 
-def figures(study: Study) -> dict[str, Figure]:
-    """Return the figures by name: drift, factor_curves, exponents, mass.
+def figures(study: Study, only: str | None = None) -> dict[str, Drawing]:
+    """Return the drawn figures by name, or ``only`` the one of a name.
 
-    A figure that would be empty, since no port has a factor, is left out.
+    One that would be empty, since no port has a factor, is left out.
     """
-    drawn = {
-        "drift": drift.figure,
-        "factor_curves": curves.figure,
-        "exponents": exponents.figure,
-        "mass": mass.figure,
-    }
     with style():
-        made = {name: draw(study) for name, draw in drawn.items()}
+        made = {figure.name: figure.draw(study) for figure in records() if only in (None, figure.name)}
     return {name: found for name, found in made.items() if found is not None}
 
 
@@ -46,25 +43,4 @@ def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | 
     written: list[Path] = []
     for name, made in figures(study).items():
         written += save_figure(made, folder / name, progress)
-    return written
-
-
-def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
-    """Write one figure as PNG and SVG beside each other, ``stem`` without an ending; returns the paths.
-
-    ``progress`` is called with each file's name. A file appears under its name only when it is whole.
-    """
-    written: list[Path] = []
-    for kind, options in FORMATS.items():
-        path = stem.with_name(f"{stem.name}.{kind}")
-        if progress is not None:
-            progress(path.name)
-        part = path.with_name(f".{path.name}.part")
-        try:
-            with style():
-                made.savefig(part, format=kind, **options)
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
-        written.append(path)
     return written

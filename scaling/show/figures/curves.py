@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.entry import Role
 from scaling.files.units import to_shown
 from scaling.formulas import book
-from scaling.show.figures.drift import TWINS
+from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     EDGE,
     INK,
@@ -27,20 +28,17 @@ from scaling.show.figures.frame import (
     title_name,
     unit_text,
 )
-from scaling.show.tables import worst_first
+from scaling.show.figures.record import Figure
+from scaling.show.tables.drift import worst_first
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.study.results import Port, Study
 
-FIRST = (
-    "total_mass", "tip_speed", "rotor_energy", "energy_lift_lengths", "gyro_margin", "rush_margin", "spin_up_time",
-    "top_speed", "bite_ratio", "throw_height", "traction_force", "drive_push_margin", "arena_crossing_time",
-    "match_energy_margin", "top_yaw_rate", "froude_speed", "reaction_distance", "brown_out_margin",
-)
-"""What is drawn first, with the survival margin that falls most in third place; the worst drifts fill what is left."""
+FIRST: dict[Role, int] = {"handling": 7, "survival": 1, "yardstick": 3, "budget": 1}
+"""How many panels go to what a driver feels, to survival, to headline figures and to what must close."""
 
 MOST, LEAST, COLUMNS = 12, 9, 3
 ROW_HEIGHT = 1.72
@@ -55,7 +53,7 @@ LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
 TITLE_LETTERS = 32
 
 
-def figure(study: Study) -> Figure | None:
+def figure(study: Study) -> Drawing | None:
     """Draw a panel a quantity against the factor; None where no port has a factor."""
     ports = port_styles(study)
     names = chosen(study)
@@ -95,26 +93,15 @@ def _lead() -> str:
 
 
 def chosen(study: Study) -> list[str]:
-    """Names of the panels: a fixed list as far as the design has it, the weakest margin, then the worst drifts."""
+    """Names of the panels, role by role."""
     drawn = [name for name in worst_first(study) if _has_curve(study, name)]
-    picked = [name for name in FIRST if name in drawn]
-    weakest = _weakest_margin(study, drawn)
-    if weakest is not None:
-        picked.insert(3, weakest)
-    rest = [name for name in drawn if name not in picked]
-    return [*picked, *rest][: LEAST if len(picked) <= LEAST else MOST]
+    found = picked(study, steady(drawn), FIRST, MOST)
+    return found[: LEAST if len(found) < MOST else MOST]
 
 
 def _has_curve(study: Study, name: str) -> bool:
     return any(port.curve is not None and name in port.curve.values and np.isfinite(port.curve.values[name]).sum() > 1
                for port in study.ports)
-
-
-def _weakest_margin(study: Study, names: list[str]) -> str | None:
-    """Find the survival margin that falls most in any port."""
-    found = [(entry.ratio, name) for port in study.ports for name in book.of_role("survival", among=names)
-             if name not in TWINS and (entry := port.quantities.get(name)) is not None and entry.ratio is not None]
-    return min(found)[1] if found else None
 
 
 def _key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
@@ -200,3 +187,14 @@ def _limit_line(panel: Axes, study: Study, shown: float) -> None:
         f"limit {grams_text(limit)}", (1 if right else 0, shown * limit), xytext=(-3 if right else 3, 2),
         xycoords=("axes fraction", "data"), textcoords="offset points", ha="right" if right else "left", fontsize=SMALL,
     )
+
+
+FIGURE = Figure(
+    name="factor_curves",
+    title="Main quantities against the factor",
+    alt="Small curves show what main quantities of {name} become as the factor grows, along the rules of each port; "
+    "marks show the ports. The tables of values hold the ports' numbers.",
+    draw=figure,
+    section="rules",
+    order=20,
+)

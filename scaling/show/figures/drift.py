@@ -1,4 +1,4 @@
-"""Drift by quantity, worst first, by the gravity's and by the driver's clock."""
+"""Drift by quantity, worst first, each by the clock that it is judged by."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scaling.book.similarity import CLOCKS
-from scaling.decide.verdicts import ALIKE
+from scaling.book.entry import Role
 from scaling.formulas import book
+from scaling.show.choosing import picked
 from scaling.show.figures.frame import (
     BAND,
     EDGE,
@@ -19,7 +19,6 @@ from scaling.show.figures.frame import (
     SMALL,
     WIDTH,
     PortStyle,
-    Sheet,
     halves,
     lines,
     missing_note,
@@ -28,17 +27,19 @@ from scaling.show.figures.frame import (
     text_width,
     title_name,
 )
-from scaling.show.tables import worst_first
+from scaling.show.figures.record import Figure
+from scaling.show.tables.drift import worst_first
+from scaling.study.drifts import ALIKE, drift_text, is_against, judged, told_clock
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.study.results import Port, Study
 
 ROWS = 20
-HANDLING_ROWS, MARGIN_ROWS = 12, 4
-"""Most rows; and how many of them go to what a driver notices and to survival before the worst of the rest."""
+FIRST: dict[Role, int] = {"handling": 12, "survival": 4, "budget": 4}
+"""Most rows; and how many of them go to what a driver feels, to survival and to what must close."""
 
 FARTHEST = (0.1, 10.0)
 """Drifts beyond are drawn at the panel's edge, so that one of them does not press all others together."""
@@ -46,14 +47,11 @@ FARTHEST = (0.1, 10.0)
 TALLEST = 6.8
 """Inches of all rows together, so that the figure stays on a page."""
 
-TWINS = ("rotor_rim_stress_margin", "rotor_mean_stress_margin")
-"""Margins that rise and fall just as that of the rotor's peak stress, which stands for them."""
-
 LETTERS = 36
 """Most letters in a line of a row's label."""
 
-ABOVE, BELOW, GAP = 0.22, 0.38, 0.16
-"""Inches above, below and between the panels."""
+ABOVE, BELOW = 0.06, 0.38
+"""Inches above and below the panel."""
 
 BETTER = {"higher": "higher is better", "lower": "lower is better", "same": "same is better"}
 TINTS = {"higher": "#00527F", "lower": "#9A4400", "same": "#5F5F5F"}
@@ -61,21 +59,24 @@ TINTS = {"higher": "#00527F", "lower": "#9A4400", "same": "#5F5F5F"}
 Styled = list[tuple["Port", PortStyle]]
 
 
-def figure(study: Study) -> Figure | None:
-    """Draw a dot plot of drift on a log axis, a panel a clock; None where nothing has a drift."""
+def figure(study: Study) -> Drawing | None:
+    """Draw a dot plot of drift on a log axis; None where nothing has a drift."""
     ports = port_styles(study)
     names = chosen(study)
     if not ports or not names:
         return None
-    limits = _limits(_drifts(ports, names))
     page = sheet(
-        f"Drift of the ports of {title_name(study)}", _lead(),
-        _row_height(len(ports), names) * len(names) + ABOVE + BELOW, halves(_key(ports)), _notes(study, ports, names),
+        f"Drift of the ports of {title_name(study)}",
+        _lead(),
+        _row_height(len(ports), names) * len(names) + ABOVE + BELOW,
+        halves(_key(ports)),
+        _notes(study, ports, names),
     )
-    panels = _panels(page, names)
-    for panel, clock in zip(panels, CLOCKS, strict=True):
-        _draw(panel, ports, names, clock, limits)
-    _label_rows(panels, names)
+    left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name)]) + 0.06
+    right = EDGE + text_width(list(map(_judgement, names))) + 0.06
+    panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
+    _draw(panel, ports, names, _limits(_drifts(ports, names)))
+    _label_rows(panel, names)
     return page.figure
 
 
@@ -83,7 +84,7 @@ def _notes(study: Study, ports: Styled, names: list[str]) -> list[str]:
     notes = [f"{len(names)} of {len(worst_first(study))} quantities, worst first; all stand in the table of drift."]
     drifts = _drifts(ports, names)
     if min(drifts) < FARTHEST[0] or max(drifts) > FARTHEST[1]:
-        notes.append("A mark at the very edge of a panel lies beyond it.")
+        notes.append("A mark at the very edge of the panel lies beyond it.")
     return notes + missing_note(study)
 
 
@@ -98,59 +99,37 @@ def _key(ports: Styled) -> list[Any]:
     ]
 
 
-def _panels(page: Sheet, names: list[str]) -> list[Axes]:
-    """Two panels side by side between the names of the rows and the words on which way is better."""
-    left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name)]) + 0.06
-    right = EDGE + text_width(list(BETTER.values())) + 0.06
-    width = (WIDTH - left - right - GAP) / 2
-    return [page.panel(left + place * (width + GAP), BELOW, width, page.height - ABOVE - BELOW) for place in range(2)]
-
-
 def _row_label(name: str) -> tuple[str, ...]:
     return lines(book.quantities[name].label, LETTERS)
 
 
+def _judgement(name: str) -> str:
+    """Which way is better, and whose time counts."""
+    return ", ".join(filter(None, (BETTER[book.quantities[name].better], told_clock(name))))
+
+
 def _lead() -> str:
-    return ("Drift is a quantity's ratio, port over reference, over the ratio of a port that behaves just like the "
-            "reference: 1 is alike. Under the gravity's clock time grows as the square root of the factor, so falls "
-            "and bounces look alike; the driver's clock keeps time, since reactions stay as quick.")
+    return (
+        "Drift: a quantity's ratio, port over reference, over that of a port that behaves just like the reference; 1 "
+        "is alike. Whose time counts stands at the right, where any does: by gravity's clock time grows as the square "
+        "root of the factor, so falls look alike; a driver's and a match's time stays."
+    )
 
 
 def chosen(study: Study) -> list[str]:
-    """Names of the rows, the worst first: what a driver notices, survival margins, and the worst of the rest."""
+    """Names of the rows, the worst first, so many of each role."""
     ports = port_styles(study)
     rows = min(ROWS, int(TALLEST / _row_height(len(ports), [])))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
-    handling = [name for name in book.of_role("handling") if name in ranked][:HANDLING_ROWS]
-    picked = _unlike(study, book.of_role("survival", among=ranked), handling, len(handling) + MARGIN_ROWS)
-    # A number that is better neither way tells a builder less, so it comes last.
-    rest = sorted(ranked, key=lambda name: book.quantities[name].better == "same")
-    picked = _unlike(study, rest, picked, rows)
+    found = picked(study, ranked, FIRST, rows)
     # Labels of three lines make rows taller: then those that drift least go, so that the figure stays on a page.
-    return [name for name in ranked if name in picked][: int(TALLEST / _row_height(len(ports), picked))]
-
-
-def _unlike(study: Study, names: list[str], picked: list[str], most: int) -> list[str]:
-    """Add to ``picked`` of ``names`` those that drift unlike all that are there, until there are ``most``."""
-    found = list(picked)
-    seen = {_signature(study, name) for name in picked}
-    for name in names:
-        if len(found) < most and name not in TWINS and _signature(study, name) not in seen:
-            found.append(name)
-            seen.add(_signature(study, name))
-    return found
-
-
-def _signature(study: Study, name: str) -> tuple[tuple[float, ...], ...]:
-    """Round the drifts of a quantity to three digits: another with the same ones has nothing to add."""
-    return tuple(tuple(float(f"{value:.3g}") for value in port.quantities[name].drift.values())
-                 if name in port.quantities else () for port in study.ports)
+    return [name for name in ranked if name in found][: int(TALLEST / _row_height(len(ports), found))]
 
 
 def _drifts(ports: Styled, names: list[str]) -> list[float]:
     """Every drift of the named quantities that a log axis can show."""
-    return [value for port, _ in ports for name in names if name in port.quantities
-            for value in port.quantities[name].drift.values() if 0 < value < math.inf]
+    drifts = (judged(port, name) for port, _ in ports for name in names)
+    return [drift for drift in drifts if drift is not None and 0 < drift < math.inf]
 
 
 def _row_height(ports: int, names: list[str]) -> float:
@@ -164,7 +143,7 @@ def _limits(drifts: list[float]) -> tuple[float, float]:
     return low / pad, high * pad
 
 
-def _draw(panel: Axes, ports: Styled, names: list[str], clock: str, limits: tuple[float, float]) -> None:
+def _draw(panel: Axes, ports: Styled, names: list[str], limits: tuple[float, float]) -> None:
     from matplotlib.collections import PolyCollection
     from matplotlib.ticker import NullLocator
 
@@ -176,15 +155,13 @@ def _draw(panel: Axes, ports: Styled, names: list[str], clock: str, limits: tupl
     panel.axvline(1, color=INK, linewidth=0.8)
     places = np.linspace(-0.32, 0.32, len(ports)) if len(ports) > 1 else np.zeros(1)
     for (port, look), place in zip(ports, places, strict=True):
-        found = [(port.quantities[name].drift.get(clock, 0.0), row + place) for row, name in enumerate(names)
-                 if name in port.quantities]
+        found = [(judged(port, name) or 0.0, row + place) for row, name in enumerate(names)]
         shown = [(min(max(drift, limits[0]), limits[1]), row) for drift, row in found if 0 < drift < math.inf]
         if shown:
-            panel.plot(*zip(*shown, strict=True), **look.mark(4.3), clip_on=False, gid=f"{clock}-{look.letter}")
+            panel.plot(*zip(*shown, strict=True), **look.mark(4.3), clip_on=False, gid=look.letter)
     ticks = plain_ticks(*limits)
     panel.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
     panel.xaxis.set_minor_locator(NullLocator())
-    panel.set_title(f"{clock}'s clock", loc="left", fontweight="bold")
     panel.set_xlabel("drift, no unit (log scale)")
 
 
@@ -212,17 +189,38 @@ def plain_ticks(low: float, high: float) -> list[float]:
     return [tick for tick in ticks if low * edge <= tick <= high / edge]
 
 
-def _label_rows(panels: list[Axes], names: list[str]) -> None:
-    left, right = panels
-    left.set_yticks(range(len(names)), ["\n".join(_row_label(name)) for name in names])
-    left.set_ylabel("quantity, worst drift first", labelpad=4)
-    right.set_yticks([])
-    for panel in panels:
-        panel.spines["left"].set_visible(False)
-        panel.tick_params(axis="y", length=0)
+def _label_rows(panel: Axes, names: list[str]) -> None:
+    panel.set_yticks(range(len(names)), ["\n".join(_row_label(name)) for name in names])
+    panel.set_ylabel("quantity, worst drift first", labelpad=4)
+    panel.spines["left"].set_visible(False)
+    panel.tick_params(axis="y", length=0)
     for row, name in enumerate(names):
-        better = book.quantities[name].better
-        right.annotate(
-            BETTER[better], (1, row), xycoords=("axes fraction", "data"), xytext=(4, 0), textcoords="offset points",
-            va="center", fontsize=SMALL, color=TINTS[better],
+        panel.annotate(
+            _judgement(name),
+            (1, row),
+            xycoords=("axes fraction", "data"),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=SMALL,
+            color=TINTS[book.quantities[name].better],
         )
+
+
+def _words(study: Study) -> str:
+    """Say which of the drawn quantities is farthest off on the worse side at each port."""
+    names = chosen(study)
+    worst = []
+    for port, look in port_styles(study):
+        against = [name for name in names if is_against(judged(port, name), name)]
+        if against:
+            label, drift = book.quantities[against[0]].label, judged(port, against[0])
+            worst.append(f"{look.letter} {label} {drift_text(drift or 0.0)}")
+    said = f" Worst of what is worse: {'; '.join(worst)}." if worst else ""
+    return (
+        f"Dots on a log scale show how far {len(names)} quantities of {study.design.name} drift at each port; 1 is "
+        f"like the reference.{said} The tables of drift hold every number."
+    )
+
+
+FIGURE = Figure("drift", "Drift of each port, each quantity by its clock", _words, figure, section="worst", order=10)

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from scaling.book.entry import Role
 from scaling.formulas import book
+from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     BOLD,
     EDGE,
@@ -25,23 +27,20 @@ from scaling.show.figures.frame import (
     title_name,
     word_key,
 )
-from scaling.show.tables import exponent_text, worst_first
+from scaling.show.figures.record import Figure
+from scaling.show.tables.drift import worst_first
+from scaling.show.tables.exponents import exponent_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
 
-FIRST = (
-    "total_mass", "rotor_inertia", "rotor_speed", "tip_speed", "rotor_energy", "angular_momentum", "specific_energy",
-    "bite", "spin_up_time", "spin_down_time", "windage_power", "rotor_rim_stress", "gyro_torque", "gyro_lift_yaw_rate",
-    "gyro_margin", "top_speed", "top_yaw_rate", "traction_acceleration", "arena_crossing_time", "rush_margin",
-    "hit_force", "throw_height", "recoil_speed", "shaft_stress", "bolt_shear_stress", "bolt_tear_out_stress",
-    "wall_stress", "righting_ratio", "belt_slip_margin", "belt_stall_tension", "pack_energy", "match_energy",
-    "peak_current", "motor_temperature_rise",
-)
+FIRST: dict[Role, int] = {"handling": 12, "yardstick": 12, "survival": 5, "budget": 6}
+"""How many rows go to what a driver feels, to headline figures, to survival and to what must close."""
+
 ROWS = 35
 ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
 """Inches a row whose label has one line, and above and below the rows."""
@@ -63,7 +62,7 @@ DARK = 0.179
 """Luminance under which white words have more contrast than black ones, each at least 4.5 to 1 on its side."""
 
 
-def figure(study: Study) -> Figure | None:
+def figure(study: Study) -> Drawing | None:
     """Rows of quantities by branch, a column a port, the exponent in each cell; None where there is none."""
     ports = port_styles(study)
     names = chosen(study)
@@ -95,13 +94,12 @@ def _lead(cells: list[list[Fraction | float | None]]) -> str:
 
 
 def chosen(study: Study) -> list[str]:
-    """Names of the rows, in the order of the branches: a fixed list as far as it is there, then the worst drifts."""
+    """Names of the rows, in the order of the branches: so many of each role."""
     known = [name for name in worst_first(study)
              if any(name in port.quantities and port.quantities[name].exponent is not None for port in study.ports)]
-    picked = [name for name in FIRST if name in known]
-    picked += [name for name in known if name not in picked][: ROWS - len(picked)]
+    found = picked(study, steady(known), FIRST, ROWS)
     order = list(book.quantities)
-    return sorted(picked, key=lambda name: (list(book.titles).index(book.quantities[name].branch), order.index(name)))
+    return sorted(found, key=lambda name: (list(book.titles).index(book.quantities[name].branch), order.index(name)))
 
 
 def _exponent(port: Port, name: str) -> Fraction | float | None:
@@ -171,3 +169,13 @@ def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array) -> N
                        textcoords="offset points", va="center", fontsize=SMALL, fontweight="bold")
         starts.append(edges[first])
     panel.hlines(starts[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)
+
+
+FIGURE = Figure(
+    name="exponents",
+    title="Exponents along each law",
+    alt="A map shows the power of the factor that each main quantity of {name} follows, a column for each port.",
+    draw=figure,
+    section="rules",
+    order=30,
+)

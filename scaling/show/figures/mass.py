@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,10 +24,11 @@ from scaling.show.figures.frame import (
     title_name,
     word_key,
 )
+from scaling.show.figures.record import Figure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Drawing
 
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
@@ -41,7 +43,7 @@ FILLS = {
 """Colour and hatch of each group: neighbours differ in lightness and in hatch, so that a grey print still tells."""
 
 
-def figure(study: Study) -> Figure:
+def figure(study: Study) -> Drawing:
     """Stacked bars in grams, the reference first, with the limit and the limit less the margin."""
     ports = port_styles(study)
     sums = group_sums(study, ports)
@@ -52,11 +54,11 @@ def figure(study: Study) -> Figure:
     )
     left = EDGE + 0.2 + text_width(["reference"]) + 0.06
     panel = page.panel(left, 0.4, WIDTH - left - EDGE, page.height - 0.45)
-    limit = to_shown(study.brief.mass_limit, "kg")
-    _draw_sums(panel, sums.sum(axis=1), limit, limit - to_shown(study.brief.mass_margin, "kg"))
+    limit, allowed = (to_shown(mass, "kg") for mass in (study.brief.mass_limit, study.brief.allowed_mass))
+    _draw_sums(panel, sums.sum(axis=1), limit, allowed)
     _draw_bars(panel, sums)
     for line in _limits(study):
-        panel.axvline(line["at"], color=INK, linewidth=1.1, linestyle=line["dash"], zorder=3)
+        panel.axvline(to_shown(line.mass, "kg"), color=INK, linewidth=1.1, linestyle=line.dash, zorder=3)
     panel.set_yticks(range(sums.shape[0]), ["reference", *(look.letter for _, look in ports)])
     panel.set_ylim(sums.shape[0] - 0.45, -0.55)
     panel.tick_params(axis="y", length=0)
@@ -72,13 +74,24 @@ def group_sums(study: Study, ports: list[tuple[Port, PortStyle]]) -> Array:
     return np.array([own, *rows], dtype=float) * to_shown(1.0, "kg")
 
 
-def _limits(study: Study) -> list[dict[str, Any]]:
-    limit, margin = study.brief.mass_limit, study.brief.mass_margin
-    lines = [{"at": to_shown(limit, "kg"), "dash": "-", "label": f"mass limit, {grams_text(limit)}"}]
-    if margin > 0:
-        lines.append({"at": to_shown(limit - margin, "kg"), "dash": (0, (3, 2)),
-                      "label": f"limit less margin, {grams_text(limit - margin)}"})
-    return lines
+@dataclass(frozen=True)
+class Line:
+    """An upright line over the bars, at so many kilograms."""
+
+    words: str
+    mass: float
+    dash: Any
+
+    @property
+    def label(self) -> str:
+        """What the key says."""
+        return f"{self.words}, {grams_text(self.mass)}"
+
+
+def _limits(study: Study) -> list[Line]:
+    limit, allowed = study.brief.mass_limit, study.brief.allowed_mass
+    less = [Line("limit less margin", allowed, (0, (3, 2)))] if allowed < limit else []
+    return [Line("mass limit", limit, "-"), *less]
 
 
 def _groups_key(study: Study, sums: Array) -> list[Any]:
@@ -87,7 +100,7 @@ def _groups_key(study: Study, sums: Array) -> list[Any]:
 
     key: list[Any] = [Patch(facecolor=colour, hatch=hatch, edgecolor="white", label=group)
                       for group, (colour, hatch) in FILLS.items() if sums[:, GROUPS.index(group)].any()]
-    return key + [Line2D([], [], color=INK, linewidth=1.1, linestyle=line["dash"], label=line["label"])
+    return key + [Line2D([], [], color=INK, linewidth=1.1, linestyle=line.dash, label=line.label)
                   for line in _limits(study)]
 
 
@@ -121,3 +134,14 @@ def _draw_sums(panel: Axes, totals: Array, limit: float, allowed: float) -> None
     for row, (start, word) in enumerate(zip(starts, words, strict=True)):
         panel.annotate(word, (start, row), xytext=(4, 0), textcoords="offset points", va="center_baseline",
                        fontsize=SMALL, fontweight="bold" if "over" in word else "normal")
+
+
+FIGURE = Figure(
+    name="mass",
+    title="Mass by group of parts, against the limit",
+    alt="Bars show the mass of {name} and of each port by group of parts, against the mass limit. The table of mass "
+    "holds every part.",
+    draw=figure,
+    section="mass",
+    order=40,
+)

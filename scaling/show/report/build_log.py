@@ -13,8 +13,12 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from scaling.book.similarity import CLOCKS
 from scaling.files.write import write_text
-from scaling.show.report.content import Branch, Figure, FormulaLine, Sheet, Shown, content, figures_of, plain
+from scaling.formulas import book
+from scaling.show.report.content import Content, content, plain
 from scaling.show.report.formula_text import ATOM, Text, symbol_text, write
+from scaling.show.report.formulas import FormulaLine
+from scaling.show.report.quantities import Branch
+from scaling.show.report.sheet import Sheet, Shown
 from scaling.study.results import Study
 
 SPECIAL = re.compile(r"[\\`*_{}\[\]#|~$]")
@@ -34,9 +38,9 @@ def write_build_log(study: Study, folder: Path, figures: dict[str, Path]) -> Pat
     ``figures`` maps a figure's name to its PNG; links to them are relative to ``folder``. Raises
     InputError where the file cannot be written.
     """
-    found = figures_of(study, figures)
+    told = content(study, figures)
     text = _environment().get_template("build_log.md").render(
-        content=content(study), figures={name: image(figure, folder) for name, figure in found.items()},
+        content=told, section=lambda name: heading(told, name, folder)
     )
     path = folder / "build_log.md"
     write_text(path, text.strip() + "\n")
@@ -70,10 +74,13 @@ def escape(value: object) -> Markdown:
     return Markdown(text)
 
 
-def image(figure: Figure, folder: Path) -> Markdown:
-    """Link a figure by its path from ``folder``."""
-    link = quote(Path(os.path.relpath(figure.path, folder)).as_posix())
-    return Markdown(f"![{escape(figure.alt)}]({link})")
+def heading(told: Content, section: str, folder: Path) -> Markdown:
+    """Write the heading of a section, and its pictures by their paths from ``folder``."""
+    links = [
+        f"![{escape(picture.alt)}]({quote(Path(os.path.relpath(picture.path, folder)).as_posix())})"
+        for picture in told.pictures.get(section, ())
+    ]
+    return Markdown("\n\n".join([f"## {escape(told.sections[section])}", *links]))
 
 
 def sheet(table: Sheet) -> Markdown:
@@ -112,9 +119,10 @@ def formula_sheet(lines: tuple[FormulaLine, ...]) -> Markdown:
         else:
             left = f"{symbol_text(line.entry.symbol)} = " if ATOM.match(line.entry.symbol) else ""
             said = Markdown(f"`{left}{write(line.formula, symbols, Text())}`")
-        ranges = "".join(f"; {valid.sentence}" for valid in line.entry.valid)
+        ranges = "".join(f"; {book.range_text(valid)}" for valid in line.entry.valid)
         assumed = f"{line.entry.assumes}{ranges}".removeprefix("; ") or "-"
-        cells = (line.entry.label, symbol_text(line.entry.symbol), line.unit, said, line.entry.source, assumed)
+        source = book.cite(line.entry.source)
+        cells = (line.entry.label, symbol_text(line.entry.symbol), line.unit, said, source, assumed)
         rows.append(tuple(map(Shown, cells)))
     headers = ("quantity", "symbol", "SI unit", "formula", "source", "assumes")
     return _table(headers, [False] * len(headers), rows)

@@ -10,10 +10,12 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from scaling import __version__
+from scaling.files.version import VERSION
 from scaling.files.write import write_text
-from scaling.show.report.content import Figure, FormulaLine, content, figures_of, plain
+from scaling.formulas import book
+from scaling.show.report.content import content, plain
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
+from scaling.show.report.formulas import FormulaLine
 from scaling.study.results import Study
 
 HERE = Path(__file__).parent
@@ -28,13 +30,10 @@ def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
     ``figures`` maps a figure's name to its PNG, beside which an SVG of the same stem may lie. Raises
     InputError where the file cannot be written.
     """
-    found = figures_of(study, figures)
     text = _environment().get_template("report.html").render(
-        content=content(study),
-        figures=found,
-        sources={name: data_uri(figure) for name, figure in found.items()},
+        content=content(study, figures),
         style=Markup((HERE / "style.css").read_text(encoding="utf-8")),  # noqa: S704 - the package's own file
-        version=__version__,
+        version=VERSION,
     )
     path = folder / "report.html"
     write_text(path, text)
@@ -49,15 +48,19 @@ def _environment() -> Environment:
     )
     made.filters["symbol"] = symbol_math
     made.filters["formula"] = formula_math
+    made.filters["cite"] = book.cite
+    made.filters["range"] = book.range_text
+    made.filters["data_uri"] = data_uri
     return made
 
 
-def data_uri(figure: Figure) -> str:
-    """Return the figure as a data URI: an image of its own, so that ids and scripts in it stay in it.
+def data_uri(figure: Path) -> str:
+    """Return a figure's PNG, or the SVG beside it, as a data URI.
 
-    Of PNG and SVG the smaller is taken, which keeps the file small enough to send by mail.
+    An image of its own keeps ids and scripts in it to itself. The smaller of both is taken, which keeps the file small
+    enough to send by mail.
     """
-    kinds = {figure.path: "png", figure.path.with_suffix(".svg"): "svg+xml"}
+    kinds = {figure: "png", figure.with_suffix(".svg"): "svg+xml"}
     path = min((path for path in kinds if path.exists()), key=lambda path: path.stat().st_size)
     kind = kinds[path]
     return f"data:image/{kind};base64,{base64.b64encode(path.read_bytes()).decode('ascii')}"

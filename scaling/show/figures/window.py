@@ -1,4 +1,4 @@
-"""The picture of a feasible window: a bar for each limit over the factor, the window, the laws' factors."""
+"""The picture of a feasible window, which its own verb writes: a bar a limit over the factor, the laws' factors."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.decide.limits import Band, Interval
-from scaling.decide.window import Window, sentences
-from scaling.show.figures import save_figure
+from scaling.decide.window import Window, where
 from scaling.show.figures.frame import (
     BAND,
     COLOURS,
@@ -24,6 +23,7 @@ from scaling.show.figures.frame import (
     text_width,
     two_lines,
 )
+from scaling.show.figures.saving import save_figure
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -85,9 +85,7 @@ def _lead(window: Window) -> str:
     if len(window.colliding) > 2:
         words = "leave nothing together" if _holds_somewhere(window) else "hold nowhere on this axis"
         return f"No factor meets every limit: {len(window.colliding)} of them {words}."
-    if window.colliding:
-        return sentences(window)[0]
-    return " ".join(sentences(window)[: len(window.intervals)])
+    return " ".join(where(window))
 
 
 def _holds_somewhere(window: Window) -> bool:

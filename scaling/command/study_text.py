@@ -1,0 +1,57 @@
+"""A study as the verbs print it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from scaling.command.console import print_table, title, wrapped
+
+if TYPE_CHECKING:
+    from scaling.study.results import Study
+
+
+def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
+    """Print a study under its heading: its headline drifts, ``every`` one by branch, or those ``only`` and no more."""
+    from scaling.decide.verdicts import cautions, give_way_lines, verdict
+    from scaling.show.tables.drift import drift_table, headline, worst_first
+    from scaling.show.tables.laws import laws_table
+    from scaling.show.tables.mass import closure_table, swaps_table
+    from scaling.show.tables.problems import brief_problems_table, problems_table
+
+    title(heading)
+    print_table(laws_table(found), 4)
+    order = worst_first(found, clock)
+    if only is not None:
+        print_table(drift_table(found, only, clock))
+        return
+    if every:
+        from scaling.formulas import book
+
+        for branch in book.titles:
+            names = [name for name in order if book.quantities[name].branch == branch]
+            if names:
+                print_table(drift_table(found, names, clock))
+    else:
+        print_table(drift_table(found, headline(found, clock), clock))
+        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
+    title("What each port gives up")
+    for port in found.ports:
+        wrapped(f"- {verdict(port)}", "  ")
+    for table in (closure_table(found), swaps_table(found)):
+        if table.rows:
+            print_table(table)
+    if give_way_lines(found):
+        title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
+        for line in give_way_lines(found):
+            wrapped(f"- {line}", "  ")
+    problems = problems_table(found) if every else brief_problems_table(found)
+    if problems.rows:
+        print_table(problems)
+    for design in (found.design, *(port.machine for port in found.ports if port.machine is not None)):
+        for note in design.notes:
+            wrapped(f"Noted of {design.name}: {note}.", "  ")
+    title("Cautions")
+    for line in cautions(found):
+        wrapped(f"- {line}", "  ")

@@ -1,0 +1,60 @@
+"""The verb ``compare``: machines that have files of their own beside a reference."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scaling.command.console import AllFlag, ClockFlag, JsonFlag, OnlyFlag, print_json
+from scaling.command.flags import check_clock, narrowed, quantities_named
+from scaling.command.study_text import print_study
+
+if TYPE_CHECKING:
+    from scaling.study.results import Study
+
+ORDER = 35
+EXAMPLE = "compare design.toml harrowmoth.toml"
+
+
+def compare(
+    reference: Annotated[Path, typer.Argument(metavar="REFERENCE", help="Design file of the robot that you know.")],
+    machines: Annotated[
+        list[Path], typer.Argument(metavar="MACHINE...", help="Design files of others, as built or drawn.")
+    ],
+    by: Annotated[str, typer.Option(help="Key of the length whose ratio is the factor.")] = "length",
+    mass: Annotated[
+        str | None, typer.Option(help='Mass limit, such as "1.36 kg". Default: the own mass of each.')
+    ] = None,
+    clock: ClockFlag = None,
+    every: AllFlag = False,
+    only: OnlyFlag = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Judge machines as they are built or drawn beside a reference, like any port."""
+    from scaling.robot.design import load_design
+    from scaling.robot.parts import positive
+    from scaling.show.study_json import as_json as study_json
+    from scaling.study.as_drawn import compared
+
+    check_clock(clock)
+    limit = None if mass is None else positive(mass, "kg", None, "--mass")
+    found = compared(load_design(reference), [load_design(path) for path in machines], by, limit)
+    names = quantities_named(only, found.names)
+    if as_json:
+        print_json(narrowed(study_json(found), names))
+        return
+    print_study(found, _heading(found), clock, every, names)
+
+
+def _heading(found: Study) -> str:
+    from scaling.files.units import format_value
+
+    machines = [
+        f"{letter} {port.machine.name}, {format_value(port.variables['mass'], 'kg', 4)}"
+        for letter, port in zip(found.letters, found.ports, strict=True)
+        if port.machine is not None
+    ]
+    own = format_value(found.design.variables["mass"], "kg", 4)
+    return f"{found.design.name}, {own}, and beside it {'; '.join(machines)}"

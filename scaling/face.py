@@ -1,0 +1,389 @@
+"""The public face: what ``import scaling as sc`` hands out, assembled from the packages, which import nothing of it.
+
+Numbers are in SI units throughout. What takes a quantity takes its name or its label; what takes a file takes text or
+a path. Bad input raises InputError, one sentence; that of a name that is not there is a KeyError as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import numpy as np
+import pandas
+
+from scaling.book.similarity import CLOCKS
+from scaling.decide.options import rank_options, space_of
+from scaling.decide.window import windows
+from scaling.files.errors import InputError, UnknownNameError, nearest
+from scaling.files.number import Number
+from scaling.formulas import book
+from scaling.port import brief as briefs
+from scaling.port import explain as explaining
+from scaling.port.explain import Explanation
+from scaling.robot import design as designs
+from scaling.robot.parts import positive
+from scaling.show.frames import drift_frame, options_frame, window_frame
+from scaling.study import results
+from scaling.study.as_drawn import compared
+from scaling.study.run import run_study
+from scaling.study.sweep import swept
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from numpy.typing import ArrayLike
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class ByClock:
+    """A ratio by whose time counts, None where there is none; as a drift, 1 is 'like the reference'.
+
+    >>> import scaling as sc
+    >>> port = sc.study("brief.toml")["A"]
+    >>> drift = port["rotor_energy"].drift
+    >>> round(drift.gravity / drift.driver, 6) == round(port.factor, 6)
+    True
+    """
+
+    gravity: float | None
+    driver: float | None
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity of a port beside the reference's.
+
+    ``exponent`` is the power of the factor that it follows, a Fraction where it is exact; ``similarity_ratio`` is what
+    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that.
+
+    >>> import scaling as sc
+    >>> energy = sc.study("brief.toml")["A"]["rotor_energy"]
+    >>> energy.label, energy.unit, energy.exponent
+    ('Rotor energy', 'J', Fraction(3, 1))
+    """
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    ratio: float | None
+    exponent: Fraction | float | None
+    similarity_ratio: ByClock
+    drift: ByClock
+
+
+class _Names(Mapping[str, T]):
+    """A mapping from the names in ``_had``; each class says what stands under a name."""
+
+    _had: Mapping[str, object]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._had)
+
+    def __len__(self) -> int:
+        return len(self._had)
+
+
+class Design(_Names[Number]):
+    """The reference robot: a mapping from the dotted keys of its design file, and of what follows, to numbers.
+
+    ``name``; ``file``, where it was read; ``words``, what the file says in words, by key; ``notes``, sentences on
+    what was assumed where the file says nothing.
+
+    >>> import scaling as sc
+    >>> robot = sc.Design.load("design.toml")
+    >>> robot.name, robot["rotor.mass"], robot.words["rotor.axis"]
+    ('Tarvindle', 0.092, 'across')
+    """
+
+    def __init__(self, inner: designs.Design) -> None:
+        self._inner, self._had = inner, inner.variables
+        self.name, self.file, self.notes = inner.name, inner.file, inner.notes
+        self.words: Mapping[str, str] = dict(inner.choices)
+
+    @classmethod
+    def load(cls, path: str | Path) -> Design:
+        """Read and check a design file."""
+        return cls(designs.load_design(Path(path)))
+
+    def __getitem__(self, key: str) -> Number:
+        if key not in self._inner.variables:
+            hint = nearest(key, self._inner.variables)
+            raise UnknownNameError("the design has no such number", self.file, key, hint=hint)
+        return Number(self._inner.variables[key], book.variables[key].unit)
+
+    def __repr__(self) -> str:
+        return f"<Design {self.name}, {self['mass']:.4g} kg, {len(self)} numbers, {self.file}>"
+
+
+class Brief:
+    """Where the reference is to go, and by which laws.
+
+    ``name``; ``file``, where it was read; ``mass_limit`` of the class, and ``mass_margin`` that is kept under it.
+
+    >>> import scaling as sc
+    >>> brief = sc.Brief.load("brief.toml")
+    >>> brief.design.name, brief.mass_limit, brief.mass_limit.unit
+    ('Tarvindle', 1.36, 'kg')
+    """
+
+    def __init__(self, inner: briefs.Brief) -> None:
+        self._inner = inner
+        self.name, self.file = inner.name, inner.file
+        self.mass_limit, self.mass_margin = Number(inner.mass_limit, "kg"), Number(inner.mass_margin, "kg")
+
+    @classmethod
+    def load(cls, path: str | Path) -> Brief:
+        """Read and check a brief."""
+        return cls(briefs.load_brief(Path(path)))
+
+    @property
+    def design(self) -> Design:
+        """The design that the brief names, read anew from its file."""
+        return Design.load(self._inner.design_file)
+
+    def __repr__(self) -> str:
+        return f"<Brief {self.name}, to {self.mass_limit:.4g} kg, {self.file}>"
+
+
+class Reference(_Names[Number]):
+    """The reference's own quantities by name or label.
+
+    >>> import scaling as sc
+    >>> own = sc.study("brief.toml").reference
+    >>> own["Gyro margin"] == own["gyro_margin"], own["rotor_energy"].unit
+    (True, 'J')
+    """
+
+    def __init__(self, name: str, values: Mapping[str, float]) -> None:
+        self._name, self._had, self._values = name, values, values
+
+    def __getitem__(self, quantity: str) -> Number:
+        name = _found(quantity, self._values, self._name)
+        return Number(self._values[name], book.quantities[name].unit)
+
+    def __repr__(self) -> str:
+        return f"<Reference {self._name}, {len(self)} quantities>"
+
+
+class Port(_Names[Quantity]):
+    """The reference under one law: a mapping from quantities, by name or label, to their values and drift.
+
+    ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
+    reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
+    ``variables``, the numbers that the formulas were given, by dotted key.
+
+    >>> import scaling as sc
+    >>> port = sc.study("brief.toml")["A"]
+    >>> port.law, port.speed_rule, "gyro_margin" in port, "Gyro margin" in port
+    ('mass', 'hold-tip-speed', True, True)
+    >>> rising = port.sweep([1.2, 1.4, 1.6], only=["Rotor energy"])
+    >>> list(rising.columns), rising.attrs["units"]["rotor_energy"], rising["rotor_energy"].is_monotonic_increasing
+    (['factor', 'rotor_energy'], 'J', True)
+    """
+
+    def __init__(self, whole: results.Study, inner: results.Port, letter: str) -> None:
+        self._whole, self._inner, self._had = whole, inner, inner.quantities
+        self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
+        asked = inner.request
+        self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
+        self.variables: Mapping[str, float] = dict(inner.variables)
+
+    def __getitem__(self, quantity: str) -> Quantity:
+        name = _found(quantity, self._inner.quantities, f"port {self.letter}")
+        found, label = self._inner.quantities[name], book.quantities[name].label
+        similar, drift = (
+            ByClock(**{clock: each.get(clock) for clock in CLOCKS}) for each in (found.similarity, found.drift)
+        )
+        return Quantity(name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift)
+
+    def sweep(self, factor: ArrayLike, only: str | Sequence[str] | None = None) -> pandas.DataFrame:
+        """Return the port's quantities at other factors, by its law's rules: a row a factor, a column a quantity.
+
+        ``only`` names the quantity or quantities that are worked out; without it all. Units are in ``attrs["units"]``.
+        """
+        if self.factor is None:
+            raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
+        factors = np.atleast_1d(np.asarray(factor, dtype=float))
+        if factors.ndim != 1 or not np.all(np.isfinite(factors) & (factors > 0)):
+            raise InputError("these are no scale factors", None, "factor", allowed="finite numbers above zero in a row")
+        had = {**self._whole.reference, **self._inner.quantities}
+        asked = had if only is None else [only] if isinstance(only, str) else only
+        names = [_found(each, had, f"port {self.letter}") for each in asked]
+        frame = pandas.DataFrame({"factor": factors, **swept(self._whole, self._inner, factors, names)})
+        frame.attrs["units"] = {"factor": "1", **{name: book.quantities[name].unit for name in names}}
+        return frame
+
+    def __repr__(self) -> str:
+        factor = "no factor" if self.factor is None else f"factor {self.factor:.4g}"
+        return f"<Port {self.letter}, {self.label}, {factor}, {len(self)} quantities, {len(self.problems)} problems>"
+
+
+class Study(_Names[Port]):
+    """A reference's ports by letter, beside its own quantities, ``reference``; ``design`` is the robot itself.
+
+    >>> import scaling as sc
+    >>> study = sc.study("brief.toml")
+    >>> "A" in study, study["A"].letter, "gyro_margin" in study.reference
+    (True, 'A', True)
+    >>> list(study.drift(clock="driver").columns[:3])
+    ['port', 'quantity', 'label']
+    """
+
+    def __init__(self, inner: results.Study) -> None:
+        self._inner = inner
+        self._had = self._ports = {
+            letter: Port(inner, port, letter) for letter, port in zip(inner.letters, inner.ports, strict=True)
+        }
+        self.design, self.reference = Design(inner.design), Reference(inner.design.name, inner.reference)
+
+    def __getitem__(self, letter: str) -> Port:
+        if letter not in self._ports:
+            raise UnknownNameError("there is no such port", None, None, letter, ", ".join(self._ports) or "none")
+        return self._ports[letter]
+
+    def drift(self, clock: str | None = None) -> pandas.DataFrame:
+        """Return every quantity of every port, and its drift: a row a quantity and port.
+
+        ``clock``, gravity or driver, says whose time counts; without it each quantity's own.
+        """
+        if clock is not None and clock not in CLOCKS:
+            raise InputError("this clock is not known", None, "clock", clock, " or ".join(CLOCKS))
+        return drift_frame(self._inner, clock)
+
+    def plot(self, name: str = "drift") -> Figure:
+        """Return a figure by name, such as drift, factor_curves, exponents or mass."""
+        from scaling.show.figures import figures
+
+        made = figures(self._inner, only=name)
+        if name not in made:
+            raise UnknownNameError("there is no such figure", None, None, name, ", ".join(figures(self._inner)))
+        return made[name]
+
+    def save(self, folder: str | Path, force: bool = False) -> list[Path]:
+        """Write report, build log, figures, tables and study.json to a folder, and return what was written.
+
+        A folder that holds files is refused, unless ``force`` says to replace them.
+        """
+        from scaling.show.output import write_study
+
+        return [Path(folder) / name for name in write_study(self._inner, Path(folder), force)]
+
+    def __repr__(self) -> str:
+        return f"<Study of {self._inner.design.name}, ports {', '.join(self) or 'none'}>"
+
+
+def study(
+    robot: Design | Brief | str | Path,
+    brief: Brief | str | Path | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Study:
+    """Carry a reference to a heavier class by each law of a brief, and show what drifts.
+
+    Give the robot and the brief, or the brief alone, which names its design; each as it was loaded, or as a path.
+    ``progress`` is called with each port's words as it is worked out.
+
+    >>> import scaling as sc
+    >>> sc.study("design.toml", "brief.toml").reference == sc.study("brief.toml").reference
+    True
+    """
+    if brief is None and isinstance(robot, Design):
+        raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
+    given, design = (robot, None) if brief is None else (brief, robot)
+    found = _brief(given)
+    return Study(run_study(_design(design, found), found, progress))
+
+
+def explain(quantity: str, robot: Design | str | Path | None = None) -> Explanation:
+    """Say what the book says of a quantity: formula, inputs, exponents, source; with a robot's own numbers if given.
+
+    >>> import scaling as sc
+    >>> found = sc.explain("gyro_margin", "design.toml")
+    >>> found.formula, [row.name for row in found.inputs]
+    ('gyro_margin = gyro_lift_yaw_rate/top_yaw_rate', ['gyro_lift_yaw_rate', 'top_yaw_rate'])
+    """
+    return explaining.explain(quantity, None if robot is None else _robot(robot))
+
+
+def window(brief: Brief | str | Path, robot: Design | str | Path | None = None) -> pandas.DataFrame:
+    """Show at which factors every limit holds: a row a limit and band of factors, ``window`` all of them together.
+
+    >>> import scaling as sc
+    >>> list(sc.window("brief.toml").columns)
+    ['speed_rule', 'drive_rule', 'limit', 'label', 'low', 'high']
+    """
+    found = _brief(brief)
+    return window_frame(windows(_design(robot, found), found))
+
+
+def options(brief: Brief | str | Path, robot: Design | str | Path | None = None, top: int = 12) -> pandas.DataFrame:
+    """Try every combination of a brief's candidates and rank them, the best first: a row an option.
+
+    Beside the ``top`` best stand all that no other beats in drift, margins and mass at once.
+
+    >>> import scaling as sc
+    >>> ranked = sc.options("brief.toml", top=3)
+    >>> list(ranked.columns[:3]), ranked.attrs["units"]["mass"]
+    (['rank', 'rotor_motors', 'drive_motors'], 'kg')
+    """
+    found = _brief(brief)
+    design = _design(robot, found)
+    return options_frame(*rank_options(design, found, space_of(found, design), top))
+
+
+def compare(
+    robot: Design | str | Path,
+    *machines: Design | str | Path,
+    by: str = "length",
+    mass: str | None = None,
+    clock: str | None = None,
+) -> pandas.DataFrame:
+    """Judge machines as they are built or drawn beside a robot: a row a quantity and machine, as ``Study.drift``.
+
+    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg".
+
+    >>> import scaling as sc
+    >>> itself = sc.compare("design.toml", "design.toml")
+    >>> bool((itself["drift"].dropna() - 1).abs().max() < 1e-12)
+    True
+    """
+    if not machines:
+        raise InputError("there is nothing to compare with", None, "machines", allowed="one or more designs")
+    limit = None if mass is None else positive(mass, "kg", None, "mass")
+    found = compared(_robot(robot), [_robot(machine) for machine in machines], by, limit)
+    return Study(found).drift(clock)
+
+
+def _brief(given: object) -> briefs.Brief:
+    return given._inner if isinstance(given, Brief) else briefs.load_brief(_path(given, "brief"))
+
+
+def _robot(given: object) -> designs.Design:
+    return given._inner if isinstance(given, Design) else designs.load_design(_path(given, "robot"))
+
+
+def _design(given: object, brief: briefs.Brief) -> designs.Design:
+    """The robot that is given, else the one that the brief names."""
+    return designs.load_design(brief.design_file) if given is None else _robot(given)
+
+
+def _path(given: object, what: str) -> Path:
+    if not isinstance(given, str | Path):
+        raise InputError("this is neither loaded nor a path", None, what, given, f"a {what} or the path of its file")
+    return Path(given)
+
+
+def _found(quantity: str, had: Collection[str], whose: str) -> str:
+    """The name of a quantity that is there, by its name or label."""
+    try:
+        name = book.find(quantity)
+    except InputError as error:
+        raise UnknownNameError(**vars(error)) from None
+    if name not in had:
+        raise UnknownNameError(f"{whose} does not have this quantity", None, name, hint=nearest(name, had))
+    return name

@@ -1,0 +1,49 @@
+"""What the steps of a port read besides the table that they hand on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from scaling.book.entry import Array
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
+from scaling.port.scaled import Inputs
+from scaling.robot.derived import table_of
+from scaling.robot.design import Design
+from scaling.robot.parts import Part
+
+
+@dataclass(frozen=True)
+class Terms:
+    """The reference, what is asked of the port and tried beside that, its parts, and the factor or factors."""
+
+    design: Design
+    brief: Brief
+    request: LawRequest
+    parts: tuple[Part, ...]
+    factor: Array
+    variation: Variation = AS_BRIEFED
+
+    @property
+    def numbers(self) -> Mapping[str, Any]:
+        """The numbers of the design's keys that are given for the port."""
+        return self.variation.numbers_of(self.brief)
+
+    @cached_property
+    def tables_of_parts(self) -> dict[str, Part]:
+        """The part of each table of the design file that says which sheet part of the mass sum it is."""
+        by_name = {part.name: part for part in self.parts}
+        return {
+            table_of(key): by_name[word] for key, word in self.design.choices.items() if key.endswith(".part")
+        }
+
+
+Step = Callable[[Inputs, Terms], Inputs]
+"""From one table to the next."""
+
+
+def tables_of(design: Design) -> set[str]:
+    """Return every table that the design states something in."""
+    return {table_of(key) for key in (*design.variables, *design.choices)}

@@ -1,0 +1,55 @@
+"""A table ready to show in a report: cells as text, with what is against the builder marked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scaling.show.table import Cell, Table, cell_text
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A cell as text; ``number`` says that it lines up to the right, ``worse`` that it is against the builder."""
+
+    text: str
+    number: bool = False
+    worse: bool = False
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table ready to show: ``spans`` are headings over so many of the last columns, or none."""
+
+    title: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[Shown, ...], ...]
+    spans: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def before_spans(self) -> int:
+        """Number of columns that stand before those under ``spans``."""
+        return len(self.headers) - sum(width for _, width in self.spans)
+
+    @property
+    def numeric(self) -> tuple[bool, ...]:
+        """Whether each column holds numbers alone."""
+        return tuple(all(row[place].number for row in self.rows) for place in range(len(self.headers)))
+
+
+def shown(cell: Cell, digits: int = 3) -> Shown:
+    """Return a cell as people are shown it."""
+    return Shown(cell_text(cell, digits), number=isinstance(cell, int | float) or cell is None)
+
+
+def sheet_of(table: Table, digits: int = 3) -> Sheet:
+    """Return a table ready to show."""
+    return Sheet(table.title, table.headings, tuple(tuple(shown(cell, digits) for cell in row) for row in table.rows))
+
+
+def joined(table: Sheet) -> Sheet:
+    """Join the rows that say the same of several ports, which stand in the first column."""
+    found: dict[tuple[Shown, ...], list[str]] = {}
+    for port, *rest in table.rows:
+        found.setdefault(tuple(rest), []).append(port.text)
+    rows = tuple((Shown(", ".join(letters)), *rest) for rest, letters in found.items())
+    return Sheet(table.title, ("ports", *table.headers[1:]), rows)

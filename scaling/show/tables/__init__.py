@@ -1,0 +1,26 @@
+"""The tables as data, a module each for what they tell: terminal, CSV files and reports only render them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from scaling.show.table import Table
+    from scaling.study.results import Study
+
+
+def all_tables(study: Study) -> list[Table]:
+    """Every table that a study writes as CSV."""
+    from scaling.show.tables.drift import drift_table, quantities_table, worst_first
+    from scaling.show.tables.groups import groups_table
+    from scaling.show.tables.laws import laws_table
+    from scaling.show.tables.mass import closure_table, mass_table, swaps_table
+    from scaling.show.tables.problems import problems_table
+    from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
+
+    drift = drift_table(study, worst_first(study))
+    makers = (
+        laws_table, quantities_table, mass_table, closure_table, swaps_table, holes_table, stock_table,
+        stock_effect_table, groups_table, problems_table,
+    )
+    return [drift, *(make(study) for make in makers)]

@@ -36,6 +36,7 @@ from scaling.robot.design import Design
 from scaling.robot.kinds import SHEET, STATED
 from scaling.robot.own_parts import COUNT_KEYS
 from scaling.robot.parts import Part, cut_from, cut_from_each, off_the_shelf, on_the_shelf
+from scaling.robot.possible import check_mass_limit
 
 STEPS: tuple[Step, ...] = (
     similar_machine,
@@ -79,6 +80,8 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
     numbers, mistakes = variation.numbers_of(brief), Mistakes(brief.file)
+    limit = "--mass" if brief.file is None else "mass_limit"
+    mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, brief.file)
     _check_port(design, brief, numbers, mistakes)
     names = [part.name for part in design.parts]
     for name in brief.parts:

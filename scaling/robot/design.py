@@ -21,6 +21,7 @@ from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
 from scaling.robot.part_rows import read_parts, reconcile
 from scaling.robot.parts import Part
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
@@ -97,6 +98,8 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
     derive(numbers, words, shelves, mistakes, notes)
+    with mistakes.kept():
+        refuse_impossible(numbers, traits_of(numbers, words), mistakes)
     stock = stock_rows_of(dimensions, numbers, path, mistakes)
     fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
     if whole is not None:

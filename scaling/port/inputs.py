@@ -31,6 +31,7 @@ from scaling.port.scaled import Inputs, first
 from scaling.port.schema import DECIDED
 from scaling.port.snapping import bolt_keys
 from scaling.port.terms import Step, Terms, tables_of
+from scaling.port.tied import bore_to_its_shaft, pack_by_its_mass
 from scaling.robot.derived import table_of
 from scaling.robot.design import Design
 from scaling.robot.kinds import SHEET, STATED
@@ -42,8 +43,10 @@ STEPS: tuple[Step, ...] = (
     similar_machine,
     stated_in_the_brief,
     sizes_from_the_shelf,
+    bore_to_its_shaft,
     thicknesses_of_the_parts,
     masses_of_the_parts,
+    pack_by_its_mass,
     inertias_of_the_rotor,
     derived_again,
     margin_of_the_reference,
@@ -52,9 +55,10 @@ STEPS: tuple[Step, ...] = (
     speed_by_rule,
     one_shape,
 )
-"""How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, thicknesses
-and masses of the parts, inertias of the rotor, what is derived again from all that, the margin of the reference to
-compare with, the opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
+"""How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, the bore
+that goes with the shaft, thicknesses and masses of the parts, the pack that goes with its mass, inertias of the rotor,
+what is derived again from all that, the margin of the reference to compare with, the opponent of the class, the drive
+by its rule and the rotor's speed by its rule, all in one shape."""
 
 
 def inputs_at(

@@ -127,7 +127,7 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: li
         )
     elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = shapes.stress_factor(shape, diameter, bore, chord, poisson)
+        numbers["rotor.stress_factor"] = float(shapes.stress_factor(shape, diameter, bore, chord, poisson))
     numbers.setdefault("rotor.axle_height", diameter / 2)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,9 @@ from scaling.files.schema import Table
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
+from scaling.robot.doubts import Doubt, doubts
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
+from scaling.robot.likeness import parted, ties_of
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
 from scaling.robot.part_rows import read_parts, reconcile
 from scaling.robot.parts import Part
@@ -40,7 +43,8 @@ class Design:
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
     others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
-    words name bolts and cells of.
+    words name bolts and cells of; ``ties`` the part of the mass sum that a table is, by table; ``places`` where parts
+    are.
     """
 
     name: str
@@ -56,11 +60,22 @@ class Design:
     stated: frozenset[str] = frozenset()
     can_inertia: float | None = None
     shelves: Shelves = field(default_factory=Shelves)
+    ties: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, Sequence[Vector]] = field(default_factory=dict)
 
     @property
     def has_rotor(self) -> bool:
         """Whether the robot has a rotor; a pusher has none."""
         return "rotor" in self.traits
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is unlikely in the file, or contradicts something else in it."""
+        name = "rotor_speed_as_motored"
+        reached = book.evaluate(self.variables, self.traits, only=[name]).get(name)
+        found = doubts(self.variables, self.choices, self.stated, None if reached is None else float(reached))
+        found += parted(self.variables, self.choices, self.parts, self.ties)
+        return tuple(found)
 
 
 def load_design(path: Path) -> Design:
@@ -113,7 +128,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         set_opponent(numbers, traits)
     return Design(
         words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
-        can_inertia, shelves,
+        can_inertia, shelves, ties_of(numbers, words, whole), dict(places),
     )
 
 

@@ -26,6 +26,11 @@ class Doubt:
     keys: tuple[str, ...]
     text: str
 
+    @property
+    def sentence(self) -> str:
+        """The doubt with its keys, for people: what it is about first."""
+        return f"{', '.join(self.keys)}: {self.text}"
+
 
 @dataclass(frozen=True)
 class Rule:

@@ -30,6 +30,7 @@ def as_json(study: Study) -> dict[str, Any]:
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
+            "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in study.design.doubts],
         },
         "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
         "groups": [_group_json(study, group) for group in study.groups],

@@ -28,6 +28,7 @@ CODES: dict[str, Kind] = {
         "the port is heavier than the limit less the margin", "over the limit less margin of {limit}", excess=True
     ),
     "size_over_limit": Kind("a dimension is beyond the size limit", "over the size limit of {limit}", excess=True),
+    "does_not_fit": Kind("two dimensions of the port contradict each other", "{side} {limit}, which does not fit"),
     "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}"),
     "target_lighter": Kind("the mass limit is below the reference's mass", "below the reference's mass of {limit}"),
     "speed_unreachable": Kind(
@@ -42,6 +43,7 @@ CODES: dict[str, Kind] = {
     "strength_passed": Kind("a stress is above the material's strength", "fails"),
     "strength_passed_alike": Kind("a strength passed, as on the reference", "fails", alike=True),
     "not_computed": Kind("a quantity of the reference cannot be computed for the port", "not computed"),
+    "doubtful_input": Kind("what the brief says is unlikely, or contradicts something else"),
     "bought_part_assumed": Kind("a bought part's mass at the port is not stated"),
     "outside_valid_range": Kind("a formula is used outside the range where it is good", "{side} {limit}"),
     "outside_valid_range_alike": Kind(

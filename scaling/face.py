@@ -97,18 +97,22 @@ class Design(_Names[Number]):
     """The reference robot: a mapping from the dotted keys of its design file, and of what follows, to numbers.
 
     ``name``; ``file``, where it was read; ``words``, what the file says in words, by key; ``notes``, sentences on
-    what was assumed where the file says nothing.
+    what was assumed where the file says nothing; ``doubts``, what is unlikely in it or contradicts something else, each
+    with its ``keys`` and a ``text``.
 
     >>> import scaling as sc
     >>> robot = sc.Design.load("design.toml")
     >>> robot.name, robot["rotor.mass"], robot.words["rotor.axis"]
     ('Tarvindle', 0.092, 'across')
+    >>> robot.doubts
+    ()
     """
 
     def __init__(self, inner: designs.Design) -> None:
         self._inner, self._had = inner, inner.variables
         self.name, self.file, self.notes = inner.name, inner.file, inner.notes
         self.words: Mapping[str, str] = dict(inner.choices)
+        self.doubts = inner.doubts
 
     @classmethod
     def load(cls, path: str | Path) -> Design:

@@ -69,6 +69,8 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     for design in designs:
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
+        for doubt in design.doubts:
+            wrapped(f"Doubted of {design.name}: {doubt.sentence}.", "  ")
     title("Cautions")
     for line in cautions(found):
         wrapped(f"- {line}", "  ")

@@ -142,9 +142,10 @@ def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     found: dict[str, Scaled] = {}
     for table, part in terms.tables_of_parts.items():
         key = f"{table}.thickness"
-        ratio = part.thickness_at(terms.factor) / (own[part.name].thickness or 1.0)
-        power = None if part.sold else Fraction(0 if part.held else 1)
-        found[key] = Scaled(terms.design.variables[key] * ratio, power)
+        if own[part.name].thickness is not None and key in terms.design.variables:
+            ratio = part.thickness_at(terms.factor) / own[part.name].thickness
+            power = None if part.sold else Fraction(0 if part.held else 1)
+            found[key] = Scaled(terms.design.variables[key] * ratio, power)
         found |= _material_of(table, part, inputs, terms)
     return inputs.having(found)
 

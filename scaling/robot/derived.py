@@ -133,7 +133,7 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: li
         )
     elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = shapes.stress_factor(shape, diameter, bore, chord, poisson)
+        numbers["rotor.stress_factor"] = float(shapes.stress_factor(shape, diameter, bore, chord, poisson))
 
 
 def _derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:

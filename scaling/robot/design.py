@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -17,12 +18,15 @@ from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.impact.clash import ACROSS
 from scaling.robot.derived import derive, set_strip_drag, table_of
+from scaling.robot.doubts import Doubt, doubts
 from scaling.robot.estimates import Estimate, opponent_estimate
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
+from scaling.robot.likeness import parted, ties_of
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
 from scaling.robot.part_rows import read_parts, reconcile, with_the_rest
 from scaling.robot.parts import Part
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
@@ -42,7 +46,8 @@ class Design:
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
     others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
     words name bolts and cells of; ``estimates`` what was estimated since the file leaves it out; ``said`` the keys of
-    plain tables that the file itself states, and ``placed`` the names of the parts that it gives places.
+    plain tables that the file itself states; ``ties`` the part of the mass sum that a table is, by table; ``places``
+    where parts are.
     """
 
     name: str
@@ -60,12 +65,22 @@ class Design:
     shelves: Shelves = field(default_factory=Shelves)
     estimates: tuple[Estimate, ...] = ()
     said: frozenset[str] = frozenset()
-    placed: frozenset[str] = frozenset()
+    ties: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, Sequence[Vector]] = field(default_factory=dict)
 
     @property
     def has_rotor(self) -> bool:
         """Whether the robot has a rotor; a pusher has none."""
         return "rotor" in self.traits
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is unlikely in the file, or contradicts something else in it."""
+        name = "rotor_speed_as_motored"
+        reached = book.evaluate(self.variables, self.traits, only=[name]).get(name)
+        found = doubts(self.variables, self.choices, self.stated, None if reached is None else float(reached))
+        found += parted(self.variables, self.choices, self.parts, self.ties)
+        return tuple(found)
 
 
 def load_design(path: Path) -> Design:
@@ -104,6 +119,8 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
     estimates = derive(numbers, words, shelves, mistakes, notes)
+    with mistakes.kept():
+        refuse_impossible(numbers, traits_of(numbers, words), mistakes)
     stock = stock_rows_of(dimensions, numbers, path, mistakes)
     fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
     if whole is not None:
@@ -116,7 +133,8 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         estimates += set_opponent(numbers, traits)
     return Design(
         words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
-        can_inertia, shelves, tuple(estimates), frozenset(_plain(tables, path)), frozenset(places),
+        can_inertia, shelves, tuple(estimates), frozenset(_plain(tables, path)),
+        ties_of(numbers, words, whole), dict(places),
     )
 
 

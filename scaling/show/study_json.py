@@ -34,6 +34,7 @@ def as_json(study: Study) -> dict[str, Any]:
             "notes": list(study.design.notes),
             "estimates": estimate_rows(study.design),
             "absent": absent_rows(absent_of_reference(study)),
+            "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in study.design.doubts],
         },
         "ports": [
             _port_json(letter, port) | {"absent": absent_rows(absent_of_port(study, port))}

@@ -229,7 +229,7 @@ def _unplaced(design: Design) -> Keys:
     if design.body is None or design.body.share >= COVERED:
         return frozenset()
     share, keys = design.body.share, set[str]()
-    rest = sorted((part for part in design.parts if part.name not in design.placed), key=lambda part: -part.total)
+    rest = sorted((part for part in design.parts if part.name not in design.places), key=lambda part: -part.total)
     for part in rest:
         if share >= COVERED:
             break

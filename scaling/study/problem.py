@@ -39,7 +39,7 @@ CODES: dict[str, Kind] = {
     ),
     "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}", misses=True),
     "does_not_fit": Kind(
-        "a part does not go where it belongs", "below {limit}, so that the ring does not go over it", misses=True
+        "two dimensions of the port contradict each other", "{side} {limit}, which does not fit", misses=True
     ),
     "target_lighter": Kind("the mass limit is below the reference's mass", "below the reference's mass of {limit}"),
     "speed_unreachable": Kind(
@@ -57,6 +57,7 @@ CODES: dict[str, Kind] = {
     "strength_passed_alike": Kind("a strength passed, as on the reference", "fails", alike=True),
     "margin_passed": Kind("a margin that the reference has is below 1 at the port", "falls below {limit}"),
     "not_computed": Kind("a quantity of the reference cannot be computed for the port", "not computed"),
+    "doubtful_input": Kind("what the brief says is unlikely, or contradicts something else"),
     "bought_part_assumed": Kind("a bought part's mass at the port is not stated"),
     "outside_valid_range": Kind(
         "a formula is used outside the range where it is good", "{side} {limit}", range=True

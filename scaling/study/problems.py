@@ -69,7 +69,7 @@ def value_problems(
     traits: frozenset[str],
 ) -> list[Problem]:
     """What the computed quantities say: speed, current, pack, strength, margins and the formulas' own ranges."""
-    found = [*_speed(values, reference), *_fit(values, reference), *_current(variables, values, reference)]
+    found = [*_speed(values, reference), *_current(variables, values, reference)]
     found += [*_pack(values, reference), *_strength(values, reference)]
     found += _margins(values, reference, {problem.about for problem in found})
     found += _ranges(book.counted(traits, variables), values, reference)
@@ -85,13 +85,6 @@ def _speed(values: Mapping[str, float], reference: Mapping[str, float]) -> list[
         return []
     own = reference.get("rotor_speed")
     return [Problem("speed_unreachable", "", "rotor_speed", values["rotor_speed"], own, reached)]
-
-
-def _fit(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
-    """A rotor that goes round its hub motor, and whose bore that motor no longer passes."""
-    name = "hub_bore_ratio"
-    ratio = values.get(name, 1.0)
-    return [] if ratio >= 1 - 1e-9 else [Problem("does_not_fit", "", name, ratio, reference.get(name), 1.0)]
 
 
 def _current(

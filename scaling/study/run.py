@@ -20,9 +20,11 @@ from scaling.port.laws import LAWS, Closure, law_factor, naive_factor
 from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
 from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
+from scaling.port.terms import Terms
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
 from scaling.study.curve import curve_of
+from scaling.study.fit import doubtful_problems, fit_problems
 from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
     bought_problems,
@@ -161,7 +163,7 @@ def _port(
         variables,
         quantities,
         _lines(design, plain, parts, factor),
-        _problems(design, brief, parts, inputs, variables, quantities, reference),
+        _problems(Terms(design, brief, request, parts, np.asarray(factor)), inputs, variables, quantities, reference),
         curve_of(design, brief, request, parts, factor, grid),
         continuous,
         inputs.snaps,
@@ -199,19 +201,19 @@ def _quantities(
 
 
 def _problems(
-    design: Design,
-    brief: Brief,
-    parts: tuple[Part, ...],
+    terms: Terms,
     inputs: Inputs,
     variables: Mapping[str, float],
     quantities: Mapping[str, PortQuantity],
     reference: Mapping[str, float],
 ) -> tuple[Problem, ...]:
+    design, brief = terms.design, terms.brief
     found = {name: entry.value for name, entry in quantities.items()}
     problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
+    problems += fit_problems(terms, variables) + doubtful_problems(terms, variables)
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
     problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference, design.traits)
+    problems += bought_problems(brief, terms.parts) + value_problems(variables, found, reference, design.traits)
     return in_order(problems)
 
 

@@ -50,10 +50,13 @@ def check(
                 "notes": list(design.notes),
                 "estimates": estimate_rows(design),
                 "absent": absent_rows(lacking),
+                "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts],
             }
         )
         if not as_json:
-            title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
+            what, doubted = "a brief and its design" if brief else "a design", len(design.doubts)
+            found_out = f"no mistakes found, {doubted} doubtful" if doubted else "no mistakes found"
+            title(f"{path}: {design.name}, {what}, {found_out}")
             print_table(reference_table(design, values))
             if design.body is not None:
                 print_table(body_table(design.body))
@@ -67,5 +70,7 @@ def check(
                 wrapped(absent_summary(missing, "--all"), "")
             for note in design.notes:
                 wrapped(f"Noted: {note}.", "  ")
+            for doubt in design.doubts:
+                wrapped(f"Doubted: {doubt.sentence}.", "  ")
     if as_json:
         print_json(results)

@@ -56,6 +56,7 @@ class Content:
     reading: tuple[str, ...]
     formulas: tuple[tuple[str, tuple[FormulaLine, ...]], ...]
     inputs: Sheet
+    doubts: tuple[str, ...]
     notes: tuple[str, ...]
     estimates: Sheet
     absent: Sheet
@@ -68,7 +69,8 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
     mass, limit = study.design.variables["mass"], study.brief.mass_limit
     problems = shared_problems(study)
     sizes = tuple(joined(sheet_of(table)) for table in (stock_table(study), holes_table(study)) if table.rows)
-    always = [section for section in SECTIONS if section not in (OTHER, *(() if sizes else ("sizes",)))]
+    empty = [name for name, rows in (("sizes", sizes), ("doubts", study.design.doubts)) if not rows]
+    always = [section for section in SECTIONS if section not in (OTHER, *empty)]
     pictures = placed(study, figures, always)
     return Content(
         title=f"{study.design.name}: {format_value(mass, 'kg', 4)} to a limit of {format_value(limit, 'kg', 4)}",
@@ -95,6 +97,7 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         reading=READING,
         formulas=tuple(formulas(study)),
         inputs=inputs_sheet(study),
+        doubts=tuple(doubt.sentence for doubt in study.design.doubts),
         notes=study.design.notes,
         estimates=sheet_of(estimates_table(designs_of(study))),
         absent=sheet_of(study_absent_table(study)),

@@ -63,7 +63,9 @@ class Quantity:
     """A quantity of a port beside the reference's.
 
     ``exponent`` is the power of the factor that it follows, a Fraction where it is exact; ``similarity_ratio`` is what
-    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that.
+    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that. ``if_reached`` says
+    that it would be so only if the motor reached the speed that is asked of it, ``outside`` that a formula is used
+    outside the range where it is good.
 
     >>> import scaling as sc
     >>> energy = sc.study("brief.toml")["A"]["rotor_energy"]
@@ -79,6 +81,8 @@ class Quantity:
     exponent: Fraction | float | None
     similarity_ratio: ByClock
     drift: ByClock
+    if_reached: bool
+    outside: bool
 
 
 class _Names(Mapping[str, T]):
@@ -97,18 +101,22 @@ class Design(_Names[Number]):
     """The reference robot: a mapping from the dotted keys of its design file, and of what follows, to numbers.
 
     ``name``; ``file``, where it was read; ``words``, what the file says in words, by key; ``notes``, sentences on
-    what was assumed where the file says nothing.
+    what was assumed where the file says nothing; ``doubts``, what is unlikely in it or contradicts something else, each
+    with its ``keys`` and a ``text``.
 
     >>> import scaling as sc
     >>> robot = sc.Design.load("design.toml")
     >>> robot.name, robot["rotor.mass"], robot.words["rotor.axis"]
     ('Tarvindle', 0.092, 'across')
+    >>> robot.doubts
+    ()
     """
 
     def __init__(self, inner: designs.Design) -> None:
         self._inner, self._had = inner, inner.variables
         self.name, self.file, self.notes = inner.name, inner.file, inner.notes
         self.words: Mapping[str, str] = dict(inner.choices)
+        self.doubts = inner.doubts
 
     @classmethod
     def load(cls, path: str | Path) -> Design:
@@ -180,8 +188,8 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
-    ``variables``, the numbers that the formulas were given, by dotted key; ``status``, fits or misses, with the codes
-    that it ``misses``, its ``score``, less is better, and its ``risks``.
+    ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
+    ``variables``, the numbers that the formulas were given, by dotted key.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -197,10 +205,10 @@ class Port(_Names[Quantity]):
     def __init__(self, whole: results.Study, inner: results.Port, letter: str, decision: Decision) -> None:
         self._whole, self._inner, self._had = whole, inner, inner.quantities
         self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
+        self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
         self.variables: Mapping[str, float] = dict(inner.variables)
-        self.misses, self.status = inner.misses, inner.status
         self.score = decision.ports[letter].score
         self._judged = decision.ports[letter]
 
@@ -215,7 +223,10 @@ class Port(_Names[Quantity]):
         similar, drift = (
             ByClock(**{clock: each.get(clock) for clock in CLOCKS}) for each in (found.similarity, found.drift)
         )
-        return Quantity(name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift)
+        return Quantity(
+            name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift, found.if_reached,
+            name in self._inner.outside,
+        )
 
     def sweep(self, factor: ArrayLike, only: str | Sequence[str] | None = None) -> pandas.DataFrame:
         """Return the port's quantities at other factors, by its law's rules: a row a factor, a column a quantity.

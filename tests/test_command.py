@@ -351,8 +351,9 @@ def test_the_study_s_table_shows_what_a_builder_asks(command: Callable[..., Any]
     for port in demo.study.ports:
         assert f"{port.factor:.3f}"[:4] in text
         assert port.request.law in text
-        for problem in port.problems:
-            assert problem.code in text
+        for problem in port.problems:  # a number outside its range bears a mark, and the list stands behind --all
+            assert (problem.code in text) != problem.kind.range
+    assert "outside_valid_range" in command("study", demo.folder / "brief.toml", "--all").out
     assert max(map(len, text.splitlines())) <= 400
     assert "safe" not in re.sub(r"fail-?safe", "", text, flags=re.IGNORECASE).lower().replace("safety", "")
     if demo.design.has_rotor:

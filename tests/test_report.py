@@ -20,7 +20,7 @@ from xml.etree import ElementTree
 import pytest
 
 from conftest import Demo
-from scaling.decide.verdicts import cautions, verdict
+from scaling.decide.verdicts import cautions, verdicts
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.brief import load_brief
@@ -315,8 +315,8 @@ def test_every_problem_and_verdict_is_told(each: Written) -> None:
         for _, _, sentence, rest in problems_table(each.study).rows:
             assert str(sentence) in text
             assert all(label in text for label in str(rest).split("; "))
-        for port in each.study.ports:
-            assert verdict(port) in text
+        for line in verdicts(each.study):
+            assert line in text
 
 
 def test_every_problem_of_every_port_is_in_the_table(each: Written) -> None:

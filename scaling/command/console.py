@@ -20,7 +20,8 @@ ClockFlag = Annotated[
     str | None,
     typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
 ]
-AllFlag = Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")]
+AllFlag = Annotated[bool, typer.Option("--all", help="Print every quantity's drift, by branch, and what is absent.")]
+AllAbsentFlag = Annotated[bool, typer.Option("--all", help="Print which key would bring each absent quantity.")]
 OnlyFlag = Annotated[
     list[str] | None, typer.Option("--only", help="Quantity to show, by its name or label; may be repeated.")
 ]

@@ -18,12 +18,15 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         print_first_screen(found)
         if not every:
             return
-    from scaling.decide.verdicts import cautions, give_way_lines, verdict
+    from scaling.decide.throws import farthest_lines
+    from scaling.decide.verdicts import cautions, give_way_lines, verdicts
     from scaling.formulas import book
     from scaling.show.tables.drift import drift_table, worst_first
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import problems_table
+    from scaling.show.tables.throws import throws_table
+    from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 
     title(heading)
     print_table(laws_table(found), 4)
@@ -36,8 +39,13 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         if names:
             print_table(drift_table(found, names, clock))
     title("What each port gives up")
-    for port in found.ports:
-        wrapped(f"- {verdict(port)}", "  ")
+    for line in verdicts(found):
+        wrapped(f"- {line}", "  ")
+    thrown = throws_table(found)
+    if thrown.rows:
+        print_table(thrown)
+        for line in farthest_lines(found):
+            wrapped(f"- {line}", "  ")
     for table in (closure_table(found), swaps_table(found)):
         if table.rows:
             print_table(table)
@@ -45,11 +53,15 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
         for line in give_way_lines(found):
             wrapped(f"- {line}", "  ")
-    if problems_table(found).rows:
-        print_table(problems_table(found))
-    for design in (found.design, *(port.machine for port in found.ports if port.machine is not None)):
+    designs = designs_of(found)
+    for table in (problems_table(found), estimates_table(designs), study_absent_table(found)):
+        if table.rows:
+            print_table(table)
+    for design in designs:
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
+        for doubt in design.doubts:
+            wrapped(f"Doubted of {design.name}: {doubt.sentence}.", "  ")
     title("Cautions")
     for line in cautions(found):
         wrapped(f"- {line}", "  ")

@@ -13,10 +13,12 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.formulas import book
+from scaling.formulas.rotor.spin_up import REACHED
 from scaling.port.brief import Brief, LawRequest
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.reach import reach_of
 
 NARROWEST = 1e-3
 """A window narrower than this share of the factor is none: a quarter of a millimetre on 250 mm is a workshop's slip."""
@@ -102,7 +104,7 @@ class Sweep:
         reached = found.get("rotor_speed_as_motored")
         if reached is None or "rotor.speed" not in values:
             return []
-        level = reached / values["rotor.speed"] * (1 + 1e-6)  # the slack of the problem speed_unreachable
+        level = reach_of(reached, self.reference) / values["rotor.speed"] * REACHED
         return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:

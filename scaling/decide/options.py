@@ -35,6 +35,7 @@ from scaling.port.levers import check_closure, close_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import mass_at
 from scaling.shop.motors import Motor
+from scaling.study.reach import is_reached
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -225,7 +226,7 @@ def _tried(
     shortfall = shortfall_of({**variables, **found}, reference, brief)
     unreached = np.zeros(numbers.shape, dtype=bool)
     if "rotor_speed_as_motored" in found and "rotor_speed" in found:
-        unreached = found["rotor_speed"] > found["rotor_speed_as_motored"] * (1 + 1e-6)
+        unreached = ~is_reached(found["rotor_speed"], found["rotor_speed_as_motored"], reference)
     score = drift + shortfall + mass_cost(mass, target) + unreached
     score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
     shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}

@@ -84,7 +84,7 @@ def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
     """Return a port's risks, the one whose chance rose most first; the nearest stand though none is past its limit."""
     if port.factor is None:
         return ()
-    values = {name: entry.value for name, entry in port.quantities.items()}
+    values = {name: entry.value for name, entry in port.quantities.items() if not entry.if_reached}
     survived = survived_of(study.design.variables)
     found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference, survived)) is not None]
     ranked = _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))

@@ -37,7 +37,7 @@ VARIABLES = (
     Variable("driver.reaction_time", "t_h", "s", "time that the driver needs to react", default=0.25),
 )
 
-SHELVES = ("bolts", "bolt_classes", "cells")
+SHELVES = ("bolts", "bolt_classes", "bearings", "cells")
 """Shelves that a design's own words look up; a builder's CSV file extends or replaces each."""
 
 CHOICES = {

@@ -134,12 +134,14 @@ class Variation:
     ``numbers`` stand in place of the brief's where they are given, and may be arrays over combinations; ``materials``
     are what parts are made of by their name: the materials that are tried, and each combination's place among them.
     ``held`` are sizes (m) that are kept at every factor, and without ``snapped`` no size comes from a shelf.
+    ``mass_limit`` (kg) is that of another class than the brief's.
     """
 
     numbers: Mapping[str, Any] | None = None
     materials: Mapping[str, tuple[tuple[str, ...], Any]] = field(default_factory=dict)
     held: Mapping[str, float] = field(default_factory=dict)
     snapped: bool = True
+    mass_limit: Any = None
 
     def numbers_of(self, brief: Brief) -> Mapping[str, Any]:
         """The numbers of the design's keys at the port."""

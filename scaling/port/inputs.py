@@ -31,18 +31,22 @@ from scaling.port.scaled import Inputs, first
 from scaling.port.schema import DECIDED
 from scaling.port.snapping import bolt_keys
 from scaling.port.terms import Step, Terms, tables_of
+from scaling.port.tied import bore_to_its_shaft, pack_by_its_mass
 from scaling.robot.derived import table_of
 from scaling.robot.design import Design
 from scaling.robot.kinds import SHEET, STATED
 from scaling.robot.own_parts import COUNT_KEYS
 from scaling.robot.parts import Part, cut_from, cut_from_each, off_the_shelf, on_the_shelf
+from scaling.robot.possible import check_mass_limit
 
 STEPS: tuple[Step, ...] = (
     similar_machine,
     stated_in_the_brief,
     sizes_from_the_shelf,
+    bore_to_its_shaft,
     thicknesses_of_the_parts,
     masses_of_the_parts,
+    pack_by_its_mass,
     inertias_of_the_rotor,
     derived_again,
     margin_of_the_reference,
@@ -51,9 +55,10 @@ STEPS: tuple[Step, ...] = (
     speed_by_rule,
     one_shape,
 )
-"""How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, thicknesses
-and masses of the parts, inertias of the rotor, what is derived again from all that, the margin of the reference to
-compare with, the opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
+"""How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, the bore
+that goes with the shaft, thicknesses and masses of the parts, the pack that goes with its mass, inertias of the rotor,
+what is derived again from all that, the margin of the reference to compare with, the opponent of the class, the drive
+by its rule and the rotor's speed by its rule, all in one shape."""
 
 
 def inputs_at(
@@ -79,6 +84,8 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
     numbers, mistakes = variation.numbers_of(brief), Mistakes(brief.file)
+    limit = "--mass" if brief.file is None else "mass_limit"
+    mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, brief.file)
     _check_port(design, brief, numbers, mistakes)
     names = [part.name for part in design.parts]
     for name in brief.parts:

@@ -7,6 +7,7 @@ from pathlib import Path
 from scaling.files.schema import Choice, FileSchema, Key, Kind, Number, Table, When
 from scaling.formulas import book
 from scaling.robot.derived import table_of
+from scaling.robot.estimates import ESTIMATED
 from scaling.robot.kinds import KINDS
 from scaling.robot.own_parts import WORDS
 from scaling.robot.parts import GROUPS, THICKNESS_RULES
@@ -19,6 +20,9 @@ MEANINGS = {
     "drive": "the drive",
     "drive.motor": "one motor of the drive",
     "wheel": "the wheels",
+    "wheel.shaft": "the gearbox's shaft that a wheel hangs on",
+    "wheel.tyre": "the tyre of a wheel, which a tooth cuts first",
+    "wheel.hub": "a wheel under its tyre, which a tooth cuts next",
     "rotor": "the spinning weapon",
     "rotor.motor": "the motor that spins it",
     "rotor.motor.shaft": "the motor's own shaft",
@@ -57,8 +61,11 @@ WITH_A_ROTOR = ("rotor", "rotor.motor", "opponent")
 Where every key of such a table has a default the file need not say anything of it.
 """
 
-UNLESS = {"rotor.motor": "rotor.speed", "cg_height": "positions"}
-"""What stands in for a table or a key: a stated speed for the motor, the parts' places for the centre of gravity."""
+UNLESS = {"rotor.motor": "rotor.speed"}
+"""What stands in for a table or a key: a stated speed for the motor."""
+
+ONLY_WITH = {"rotor.belt": "rotor.transmission=belt", "rotor.can": "rotor.transmission=hub"}
+"""The trait without which a table, and those under it, say nothing of a robot."""
 
 
 COMPARED = "reference"
@@ -73,10 +80,11 @@ def _of_number(number: Number) -> Key:
         number.unit,
         number.allowed,
         default=number.default,
-        needed=number.default is None and not number.optional and not number.derived,
+        needed=number.default is None and not number.optional and not number.derived and number.key not in ESTIMATED,
         unless=number.unless or UNLESS.get(number.key),
         when=number.when,
         derived=number.derived,
+        estimated=number.key in ESTIMATED,
     )
 
 
@@ -152,7 +160,7 @@ PARTS = Table(
         Key("mass", "number", "mass of one piece", "kg", needed=True, unless="mesh"),
         Key("count", "whole number", "count of pieces", default=1),
         Key("group", "word", "which bar of the mass figure the part belongs to", words=GROUPS, default="frame"),
-        Key("material", "material", "material of the part", when=("mesh",), check=known_material),
+        Key("material", "material", "material of the part", when=("mesh", "snap"), check=known_material),
         Key("thickness", "number", "thickness of a sheet part", "m", when=SHEET_KINDS),
         Key("thickness_rule", "word", "what a sheet's thickness does", words=THICKNESS_RULES, default="scale"),
         Key("snap", "word", "how a sheet's thickness is snapped to the shelf", words=shelves.HOWS),

@@ -14,7 +14,7 @@ from scaling.decide.verdict import Decision, Judged, mass_left, why_not
 from scaling.decide.words import label_in_words
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
-from scaling.study.results import Port, Study
+from scaling.study.results import Port, PortQuantity, Study
 
 LINES = 30
 MARGIN = 7
@@ -152,10 +152,16 @@ def _row(each: Judged, names: Sequence[str]) -> tuple[str, ...]:
     if port.factor is None:
         return ("-", "-", *("-" for _ in names), "misses", "-")
     values = [port.quantities.get(name) for name in names]
-    numbers = ("-" if one is None else format_number(to_shown(one.value, one.unit)) for one in values)
+    numbers = ("-" if one is None else _number(one) for one in values)
     lost = sum(one.limit == 1 and (one.value or 0) < 1 <= (one.reference or 0) for one in port.problems)
     status = "misses" if port.misses else "fits"
     return (format_number(port.factor, 4), f"{1e3 * port.variables['mass']:.0f}", *numbers, status, str(lost))
+
+
+def _number(entry: PortQuantity) -> str:
+    """A number, in brackets where the motor does not reach the speed that it needs."""
+    text = format_number(to_shown(entry.value, entry.unit))
+    return f"({text})" if entry.if_reached else text
 
 
 def _feels(study: Study, port: Port) -> tuple[str, ...]:

@@ -43,6 +43,7 @@ def key_rows(table: Table) -> list[dict[str, Any]]:
             "bounds": key.allowed if key.kind == "number" else None,
             "default": list(key.default) if isinstance(key.default, tuple) else key.default,
             "worked_out": key.derived,
+            "estimated": key.estimated,
             "required": required(key),
         }
         for key in table.keys
@@ -77,7 +78,7 @@ def _unit(key: Key) -> str:
 
 def _default(key: Key) -> str:
     if key.default is None:
-        return "worked out" if key.derived else ""
+        return "estimated" if key.estimated else "worked out" if key.derived else ""
     if key.kind == "number":
         return format_value(key.default, key.unit)
     if isinstance(key.default, tuple):

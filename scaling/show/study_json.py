@@ -9,6 +9,8 @@ from scaling.book.groups import Group
 from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
+from scaling.show.tables.unknown import absent_rows, estimate_rows
+from scaling.study.absent import absent_of_port, absent_of_reference
 from scaling.study.problem import Problem
 from scaling.study.results import PortQuantity, Study
 from scaling.study.run import group_values
@@ -33,10 +35,16 @@ def as_json(study: Study) -> dict[str, Any]:
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
+            "estimates": estimate_rows(study.design),
+            "absent": absent_rows(absent_of_reference(study)),
+            "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in study.design.doubts],
         },
         "verdict": verdict_json(decision.verdict),
         "objective": objective_json(decision.objective),
-        "ports": [_port_json(study, judged) for judged in decision.ports.values()],
+        "ports": [
+            _port_json(study, judged) | {"absent": absent_rows(absent_of_port(study, judged.port))}
+            for judged in decision.ports.values()
+        ],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
@@ -57,6 +65,8 @@ def _port_json(study: Study, judged: Judged) -> dict[str, Any]:
         **({} if port.machine is None else {"machine": port.machine.name}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
+        "status": port.status,
+        "misses": list(port.misses),
         "problems": [_problem_json(problem) for problem in port.problems],
     }
     head |= judged_json(study, judged)
@@ -91,7 +101,8 @@ def _quantity_json(name: str, entry: PortQuantity) -> dict[str, Any]:
         row |= {"exponent": str(entry.exponent), "exponent_kind": "exact"}
     elif entry.exponent is not None:
         row |= {"exponent": entry.exponent, "exponent_kind": "local"}
-    return row | {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    row |= {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    return row | {"if_reached": True} if entry.if_reached else row
 
 
 def _group_json(study: Study, group: Group) -> dict[str, Any]:

@@ -150,7 +150,7 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
     )
     total_source = "shigley9 eq. 8-24: F_b = F_i + C P"
     unpulled = Model(preload_alone, (f"{joint.prefix}_preload", joint.force), "tension")
-    alternatives = (preload + part * tension, preload + tension, unpulled, tension)
+    alternatives = (preload + part * tension, preload + tension, tension, unpulled)
     return [
         Quantity(
             f"{joint.prefix}_preload", f"{joint.title}: bolt preload", "F_i", "N", joint.branch, "same",

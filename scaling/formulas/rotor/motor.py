@@ -6,15 +6,18 @@ import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, least, symbols
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
+from scaling.formulas.rotor.torque_constant import constants
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
 reached_speed = symbols("rotor_speed_as_motored")[0]
-speed, diameter, bluffness = symbols("rotor.speed rotor.diameter rotor.windage_factor")
+speed, diameter, width, bluffness, strip_drag = symbols(
+    "rotor.speed rotor.diameter rotor.width rotor.windage_factor rotor.strip_drag"
+)
 air_density, air_viscosity = symbols("air.density air.viscosity")
 reynolds, disc_windage, windage_torque = symbols("rotor_reynolds disc_moment_coefficient windage_torque")
 inertia, motor_inertia, ratio = symbols("rotor.inertia rotor.motor.inertia rotor.ratio")
-kv, resistance, no_load_current, current_limit = symbols(
-    "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
+torque_constant, resistance, no_load_current, current_limit = symbols(
+    "rotor_torque_constant rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
 )
 voltage, pack_resistance = symbols("battery.voltage battery.resistance")
 unlimited_current, start_torque = symbols("rotor_unlimited_current spin_up_start_torque")
@@ -25,18 +28,23 @@ _SPIN_UP_INPUTS = (
     "rotor.motor.inertia",
     "rotor.ratio",
     "rotor.motor.kv",
+    "rotor_torque_constant",
     "rotor.motor.resistance",
     "rotor.motor.no_load_current",
     "rotor.motor.current_limit",
     "battery.voltage",
     "battery.resistance",
     "rotor.diameter",
+    "rotor.width",
     "rotor.windage_factor",
+    "rotor.strip_drag",
     "air.density",
     "air.viscosity",
 )
 _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
 _SCHLICHTING = "schlichting7 ch. V and XXI"
+_STRIPS = "own-derivation: strips of a bar at radius r, C_d rho (omega r)^2 / 2, from both halves"
+_AIR = f"{_SCHLICHTING}: windage of a disc; hoerner1965 ch. 3: of a bar"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",
@@ -54,11 +62,12 @@ def _without_limit(output: str) -> Model:
 
 
 QUANTITIES = (
+    *constants("rotor.motor", "rotor", "Rotor motor", "rotor"),
     Quantity(
         "rotor_speed_as_motored", "Rotor speed within reach", "omega_m", "rad/s", "rotor", "same",
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
-        source=f"drela2007; own-derivation: balance of motor torque and drag; {_SCHLICHTING}: windage",
-        assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
+        source=f"drela2007; own-derivation: balance of motor torque and drag; {_AIR}",
+        assumes="pack at its nominal voltage, sagging by its resistance",
     ),
     Quantity(
         "rotor_speed_reach_share", "Rotor speed over what its motor reaches", "omega/omega_m", "1", "rotor", "same",
@@ -74,9 +83,9 @@ QUANTITIES = (
     ),
     Quantity(
         "spin_up_start_torque", "Rotor torque at standstill", "T_0", "N m", "rotor", "higher",
-        (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
+        (least(unlimited_current, current_limit) - no_load_current) * ratio * torque_constant,
         clock="driver",
-        source="drela2007: T = (I - I_0) / K_v, through the ratio",
+        source="drela2007: T = (I - I_0) K_t, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),
     Quantity(
@@ -89,7 +98,7 @@ QUANTITIES = (
     Quantity(
         "spin_up_time", "Spin-up time to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
         role="handling", clock="driver",
-        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_SCHLICHTING}: drag",
+        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_AIR}",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
         "motor's own",
     ),
@@ -167,7 +176,7 @@ QUANTITIES = (
         Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
         role="yardstick", clock="driver",
         source="own-derivation: quadrature of J domega/dt = -drag, bearing and iron drag as the motor's no-load "
-        f"torque; {_SCHLICHTING}: windage",
+        f"torque; {_AIR}",
         assumes="motor coasting, not braking",
     ),
     Quantity(
@@ -187,9 +196,18 @@ QUANTITIES = (
     ),
     Quantity(
         "windage_torque", "Windage torque", "T_w", "N m", "rotor", "lower",
+        bluffness * strip_drag * air_density * speed**2 * width * (diameter / 2) ** 4 / 4,
+        source=f"{_STRIPS}; hoerner1965 ch. 3: C_d = 1.2 of a bluff rod two to four times as long along the stream as "
+        "it is high, whatever the speed",
+        assumes="air at rest ahead of every edge: a rod that runs in its own swirl drags less; rotor.windage_factor, "
+        "where it is stated, says by the reference's speed how much",
+        when=("rotor.shape=bar",),
+    ),
+    Quantity(
+        "windage_torque", "Windage torque", "T_w", "N m", "rotor", "lower",
         bluffness * disc_windage * air_density * speed**2 * (diameter / 2) ** 5 / 2,
         source=f"{_SCHLICHTING}: M = C_m rho omega^2 R^5 / 2 for both faces of a free disc",
-        assumes="smooth free disc; toothed and barred rotors drag more: state rotor.windage_factor",
+        assumes="smooth free disc; toothed rotors drag more: state rotor.windage_factor",
         valid=(_DISC,),
     ),
     Quantity(
@@ -197,6 +215,13 @@ QUANTITIES = (
         clock="match",
         source="own-derivation: P = T omega",
         valid=(_DISC,),
+    ),
+    Quantity(
+        "bar_drag_coefficient", "Bar drag coefficient", "C_d", "1", "rotor", "lower", bluffness * strip_drag,
+        source="definition; hoerner1965 ch. 3: 1.2 of a bluff rod in still air; nakaguchi1968: 2.0 of a flat plate, up "
+        "to 2.6 of one a little thicker, less from where the flow lies on again at three times the height",
+        assumes="on the bar's width along its axis; well below 1.2 the air is taken as turning along",
+        when=("rotor.shape=bar",),
     ),
     Quantity(
         "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",

@@ -11,26 +11,32 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient
+from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient, strips_torque
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 @dataclass(frozen=True)
 class RotorDrive:
-    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units."""
+    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units.
+
+    ``strip_drag`` is the drag coefficient of a bar's strips, 0 of what drags as a disc.
+    """
 
     inertia: Array
     motor_inertia: Array
     ratio: Array
     kv: Array
+    torque_constant: Array
     resistance: Array
     no_load_current: Array
     current_limit: Array
     voltage: Array
     pack_resistance: Array
     diameter: Array
+    width: Array
     windage_factor: Array
+    strip_drag: Array
     air_density: Array
     air_viscosity: Array
 
@@ -45,10 +51,12 @@ class RotorDrive:
         return TRANSITION * self.air_viscosity / (self.diameter / 2) ** 2
 
     def windage(self, speed: Array) -> Array:
-        """Air drag torque at ``speed``."""
+        """Air drag torque at ``speed``: a bar's strips, or a disc's faces."""
         radius = self.diameter / 2
         coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
-        return self.windage_factor * coefficient * self.air_density * speed**2 * radius**5 / 2
+        faces = coefficient * self.air_density * speed**2 * radius**5 / 2
+        strips = strips_torque(self.strip_drag, self.air_density, speed, self.width, self.diameter)
+        return self.windage_factor * np.where(self.strip_drag > 0, strips, faces)
 
     def unlimited_current(self, speed: Array) -> Array:
         """Motor current at ``speed`` with no limit, the pack sagging by the same current."""
@@ -60,11 +68,11 @@ class RotorDrive:
 
     def friction(self) -> Array:
         """Torque at the rotor of the motor's no-load current: bearings, iron and the belt's motor side."""
-        return self.no_load_current * self.ratio / self.kv
+        return self.no_load_current * self.ratio * self.torque_constant
 
     def net_torque(self, speed: Array) -> Array:
         """Torque at the rotor that accelerates it."""
-        return self.current(speed) * self.ratio / self.kv - self.friction() - self.windage(speed)
+        return self.current(speed) * self.ratio * self.torque_constant - self.friction() - self.windage(speed)
 
     def limit_speed(self) -> Array:
         """Speed above which the current limit no longer acts, 0 when it never does."""

@@ -15,8 +15,8 @@ friction, groove, stiffness, line_mass, tension = symbols(
 breaking, tooth_strength, mount_stiffness = symbols(
     "rotor.belt.breaking_tension rotor.belt.tooth_strength rotor.motor_mount.stiffness"
 )
-ratio, speed, kv, current_limit, no_load_current = symbols(
-    "rotor.ratio rotor.speed rotor.motor.kv rotor.motor.current_limit rotor.motor.no_load_current"
+ratio, speed, torque_constant, current_limit, no_load_current = symbols(
+    "rotor.ratio rotor.speed rotor_torque_constant rotor.motor.current_limit rotor.motor.no_load_current"
 )
 wrap, span, belt_speed, capstan, centrifugal, slip_pull, working_pull, mesh, span_stiffness = symbols(
     "belt_wrap belt_span belt_speed belt_capstan_ratio belt_centrifugal_tension belt_slip_pull belt_working_pull "
@@ -81,8 +81,8 @@ QUANTITIES = (
     ),
     Quantity(
         "belt_working_pull", "Belt pull at current limit", "F_u", "N", "transmission", "higher",
-        2 * (current_limit - no_load_current) / (kv * pulley),
-        source="drela2007: T = (I - I_0)/K_v",
+        2 * (current_limit - no_load_current) * torque_constant / pulley,
+        source="drela2007: T = (I - I_0) K_t",
         assumes="all of the motor's torque goes through the belt, none into its own inertia",
     ),
     Quantity(

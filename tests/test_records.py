@@ -88,14 +88,19 @@ def test_another_law_is_one_more_record(main_demo: Any, monkeypatch: pytest.Monk
 
 @pytest.mark.parametrize("name", SPEED_RULES)
 def test_a_speed_rule_s_pure_power_is_that_of_its_step(name: str, all_solid: Callable[[], Any]) -> None:
-    """A similar machine of one solid: where the step knows its power, it is the record's; the motor's has air drag."""
+    """A similar machine of one solid: where the step knows its power, it is the record's; the motor's has air drag.
+
+    Top turn rate follows no single power for the drive motors' no-load current, whose loss is a few per cent of the
+    voltage; the measured power is near that without.
+    """
     design, brief = all_solid()
     found = inputs_at(design, brief, LawRequest("length", name), port_parts(design, brief), [1.0, 1.3])["rotor.speed"]
     pure = pure_inputs(name, "as-bought", design.traits)["rotor.speed"]
-    assert found.power == (None if name == "as-motored" else pure)
+    assert found.power == (None if name in ("as-motored", "hold-gyro-margin") else pure)
     assert pure is not None
-    if found.power is not None:
-        assert found.value[1] / found.value[0] == pytest.approx(1.3 ** float(pure), rel=1e-12)
+    if name != "as-motored":
+        near = 1e-12 if found.power is not None else 0.01
+        assert found.value[1] / found.value[0] == pytest.approx(1.3 ** float(pure), rel=near)
 
 
 @pytest.mark.parametrize("name", DRIVE_RULES)
@@ -104,8 +109,10 @@ def test_a_drive_rule_s_pure_power_is_that_of_its_step(name: str, all_solid: Cal
     request = LawRequest("length", "hold-rpm", name)
     found = inputs_at(design, brief, request, port_parts(design, brief), [1.0, 1.3])["drive.ratio"]
     pure = pure_inputs("hold-rpm", name, design.traits)["drive.ratio"]
-    assert found.power == pure
-    assert found.value[1] / found.value[0] == pytest.approx(1.3 ** float(pure or 0), rel=1e-12)
+    assert pure is not None
+    assert found.power == (pure if name == "as-bought" else None)  # a wanted top speed meets the no-load loss
+    near = 1e-12 if found.power is not None else 0.01
+    assert found.value[1] / found.value[0] == pytest.approx(1.3 ** float(pure), rel=near)
 
 
 def test_another_rule_is_one_more_record(main_demo: Any, monkeypatch: pytest.MonkeyPatch) -> None:

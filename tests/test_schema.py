@@ -136,7 +136,7 @@ def test_a_speed_stands_in_for_the_motor_and_places_for_the_centre(main_folder: 
 def test_the_tables_of_both_files(command: Callable[..., Any]) -> None:
     found = {row["table"]: row for row in json.loads(command("keys", "--json").out)}
     assert found["rotor.motor"]["required"] == "with a rotor, unless rotor.speed"
-    assert found["drive"]["keys"] == 2
+    assert found["drive"]["keys"] == 3  # motors, ratio, efficiency
     assert found["parts"]["heading"] == "[[parts]]"
     shown = command("keys")
     assert all(f"[{name}]" in shown.out for name in found if name != "root")

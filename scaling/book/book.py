@@ -240,21 +240,27 @@ class Book:
         return results
 
     def powers(
-        self, of: Mapping[str, Fraction | None], traits: frozenset[str], only: Sequence[str] | None = None
+        self,
+        of: Mapping[str, Fraction | None],
+        traits: frozenset[str],
+        only: Sequence[str] | None = None,
+        without: frozenset[str] = frozenset(),
     ) -> dict[str, Fraction | None]:
         """Read the book as exponents: the power of the scale factor that each quantity follows.
 
         ``of`` gives the power of every variable, None where a variable follows no single one, and
         ``traits`` the design's choices. A closed form is walked; a model follows a power exactly when its
         inputs' powers amount to a change of units, since a homogeneous model cannot tell the two apart. None means
-        that no single power holds. With ``only``, just those quantities and what they use.
+        that no single power holds. With ``only``, just those quantities and what they use. The variables in
+        ``without`` are taken as nothing, whatever their power.
         """
         found: dict[str, Fraction | None] = {}
         known: dict[str, Fraction | None] = dict(of)
         for name, entry in _wanted(self.counted(traits, of), only).items():
-            given = [power for key in entry.inputs if (power := known[key]) is not None]
-            whole = len(given) == len(entry.inputs)
-            found[name] = known[name] = _power(self, entry, tuple(given)) if whole else None
+            inputs = tuple(key for key in entry.inputs if key not in without)
+            given = [power for key in inputs if (power := known[key]) is not None]
+            whole = len(given) == len(inputs)
+            found[name] = known[name] = _power(self, entry, inputs, tuple(given)) if whole else None
         return found
 
 
@@ -288,15 +294,18 @@ def _wanted(counted: dict[str, Quantity], only: Sequence[str] | None) -> dict[st
 
 
 @lru_cache(maxsize=20_000)
-def _power(book: Book, entry: Quantity, given: tuple[Fraction, ...]) -> Fraction | None:
-    """The power that an entry follows when its inputs follow the ``given`` ones; ports ask for the same again."""
+def _power(book: Book, entry: Quantity, inputs: tuple[str, ...], given: tuple[Fraction, ...]) -> Fraction | None:
+    """The power that an entry follows when ``inputs`` follow the ``given`` ones and its others are nothing.
+
+    Ports ask for the same again.
+    """
     if isinstance(entry.formula, Model):
-        units = solve_exactly([book.dimensions[key] for key in entry.inputs], given) if given else None
+        units = solve_exactly([book.dimensions[key] for key in inputs], given) if given else None
         if units is None:
             return None
         return sum((a * b for a, b in zip(units, entry.dimension, strict=True)), Fraction(0))
-    table = {key: (power,) for key, power in zip(entry.inputs, given, strict=True)}
+    table = {key: (power,) for key, power in zip(inputs, given, strict=True)}
     try:
-        return exponents(entry.formula, table)[0]
+        return exponents(entry.formula, table, frozenset(entry.inputs) - table.keys())[0]
     except NotHomogeneousError:
         return None

@@ -71,13 +71,16 @@ class NotHomogeneousError(ValueError):
     """An expression has no single set of exponents: it adds, compares or raises unlike things."""
 
 
-def exponents(expression: sympy.Basic, of: Mapping[str, Sequence[Fraction] | None]) -> Dimension:
+def exponents(
+    expression: sympy.Basic, of: Mapping[str, Sequence[Fraction] | None], without: frozenset[str] = frozenset()
+) -> Dimension:
     """Return the exponents that ``expression`` has, given those ``of`` each of its symbols.
 
     Every variable x_i is imagined multiplied by s^(of[x_i]) for each scale s in turn; the result holds the
     powers of s by which the expression is then multiplied. With dimensions in ``of`` the scales are
     the base units and the walk checks homogeneity; with powers of the scale factor it gives
-    d ln q / d ln lambda. An entry of None marks a symbol that follows no single power.
+    d ln q / d ln lambda. An entry of None marks a symbol that follows no single power, and the symbols in ``without``
+    are taken as nothing: a term that they multiply is left out of its sum.
 
     Raises NotHomogeneousError where no such powers exist.
     """
@@ -87,12 +90,21 @@ def exponents(expression: sympy.Basic, of: Mapping[str, Sequence[Fraction] | Non
     nothing: Dimension = (Fraction(0),) * width
 
     def equal(parts: Sequence[sympy.Basic]) -> Dimension:
-        found = {walk(part) for part in parts if part != 0}
+        found = {walk(part) for part in parts if part != 0 and not vanishes(part)}
         if len(found) > 1:
             raise NotHomogeneousError(f"unlike terms in {sympy.sstr(parts)}")
         return found.pop() if found else nothing
 
+    def vanishes(node: sympy.Basic) -> bool:
+        if node.is_Symbol:
+            return node.name in without
+        if node.is_Mul:
+            return any(map(vanishes, node.args))
+        return bool(node.is_Add) and all(map(vanishes, node.args))
+
     def walk(node: sympy.Basic) -> Dimension:
+        if without and vanishes(node):
+            raise NotHomogeneousError(f"{node} is nothing, which follows any power")
         if node.is_Symbol:
             entry = of[node.name]
             if entry is None:

@@ -12,7 +12,7 @@ from scaling.book.entry import Clock, Model, Quantity, Role
 from scaling.files.errors import InputError
 from scaling.files.units import format_number, format_value, shown_unit
 from scaling.formulas import book
-from scaling.port.rules import SPEED_RULES, pure_inputs
+from scaling.port.rules import SPEED_RULES, pure_inputs, pure_powers
 
 if TYPE_CHECKING:
     from scaling.robot.design import Design
@@ -89,7 +89,7 @@ def explain(quantity: str, design: Design | None = None) -> Explanation:
         formula_text(entry),
         tuple(_input(key, values) for key in entry.inputs),
         values.get(name),
-        {rule: book.powers(powers, traits, only=[name]).get(name) for rule, powers in own.items()},
+        {rule: pure_powers(powers, traits, only=[name]).get(name) for rule, powers in own.items()},
         book.cite(entry.source),
         entry.assumes,
         tuple(_range_text(valid.of, valid.low, valid.high, book.range_text(valid)) for valid in entry.valid),
@@ -143,7 +143,8 @@ def lines(found: Explanation) -> list[str]:
     powers = ", ".join(
         f"{rule} {power if power is not None else 'no single power'}" for rule, power in found.exponents.items()
     )
-    text += [f"power of the factor, all parts solid and of one density: {powers}", f"source: {found.source}"]
+    text += [f"power of the factor, all parts solid, of one density, no no-load current: {powers}"]
+    text += [f"source: {found.source}"]
     if found.assumes:
         text.append(f"assumes: {found.assumes}")
     text += [f"good for: {valid}" for valid in found.ranges]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -71,6 +71,18 @@ def drive_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
     return DRIVE_RULES[terms.request.drive_rule].set_ratio(inputs, terms)
 
 
+NO_LOAD = frozenset({"rotor.motor.no_load_current", "drive.motor.no_load_current"})
+"""What a pure law leaves out, as it does air drag: a similar motor's goes as the factor's square, and with it the speed
+that the motor reaches would follow no single power."""
+
+
+def pure_powers(
+    of: Powers, traits: frozenset[str], only: Sequence[str] | None = None
+) -> dict[str, Fraction | None]:
+    """Powers of quantities under a pure law, those of its variables given: motors without a no-load current."""
+    return book.powers(of, traits, only, without=NO_LOAD)
+
+
 def pure_inputs(speed_rule: str, drive_rule: str, traits: frozenset[str]) -> dict[str, Fraction | None]:
     """Powers of every variable when all parts are solid, of one density, and the law is pure."""
     powers: dict[str, Fraction | None] = {
@@ -127,7 +139,7 @@ def _hold_gyro_margin(inputs: Inputs, terms: Terms) -> Inputs:
 
 def _pure_gyro_margin(powers: Powers, traits: frozenset[str]) -> Fraction | None:
     alike = {**powers, "rotor.speed": Fraction(0)}
-    return book.powers(alike, traits, only=["gyro_margin"]).get("gyro_margin")
+    return pure_powers(alike, traits, only=["gyro_margin"]).get("gyro_margin")
 
 
 def _as_motored(inputs: Inputs, terms: Terms) -> Inputs:
@@ -165,7 +177,7 @@ def _top_speed_follows(wanted: Fraction) -> Step:
 
 def _pure_top_speed(wanted: Fraction) -> PurePower:
     def pure(powers: Powers, traits: frozenset[str]) -> Fraction | None:
-        top_speed = book.powers(powers, traits, only=["top_speed"])["top_speed"]
+        top_speed = pure_powers(powers, traits, only=["top_speed"])["top_speed"]
         return powers["drive.ratio"] if top_speed is None else top_speed - wanted
 
     return pure

@@ -84,7 +84,7 @@ def _speed(values: Mapping[str, float], reference: Mapping[str, float]) -> list[
 def _current(
     variables: Mapping[str, float], values: Mapping[str, float], reference: Mapping[str, float]
 ) -> list[Problem]:
-    name = "rotor_steady_current"
+    name = "rotor_drag_current"
     steady, limit = values.get(name), variables.get("rotor.motor.current_limit")
     if steady is None or limit is None or steady <= limit:
         return []

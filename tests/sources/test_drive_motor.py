@@ -17,6 +17,7 @@ from scaling.formulas import book
 CHECKS = (
     "top_speed", "drive_stall_force", "drive_current_limited_force", "held_back_speed_share", "push_force",
     "motor_limited_acceleration", "launch_acceleration", "drive_traction_current", "rotor_steady_current",
+    "rotor_drag_current",
     "drive_motor_winding_heat", "drive_motor_case_heat", "motor_winding_heat", "motor_case_heat",
     "drive_motor_jam_heat", "motor_jam_heat", "pushing_rotor_speed_share",
     "rotor_speed_reach_share",
@@ -108,7 +109,8 @@ def test_current_at_a_torque():
     assert value("drive_traction_current", DRIVE, wheel__friction=friction_for(TEN_AMP_TORQUE)) == pytest.approx(
         10.0, rel=1e-5
     )
-    assert value("rotor_steady_current", ROTOR, windage_torque=TEN_AMP_TORQUE) == pytest.approx(10.0, rel=1e-5)
+    for name in ("rotor_drag_current", "rotor_steady_current"):
+        assert value(name, ROTOR, windage_torque=TEN_AMP_TORQUE) == pytest.approx(10.0, rel=1e-5)
 
 
 def test_a_speed_out_of_reach_has_no_current():

@@ -244,7 +244,8 @@ RUSH = FULL | {
     "mass": 1.5, "gravity": 9.80665, "length": 0.25, "wheel.friction": 0.9, "wheel.load_share": 1.0,
     "wheel.driven": 4.0, "wheel.count": 4.0, "wheel.diameter": 0.06, "wheel.rolling_resistance": 0.0,
     "wheel.skid_friction": 0.0,
-    "drive.motors": 4.0, "drive.ratio": 16.0, "drive.motor.kv": 2000 * RPM, "drive.motor.resistance": 0.5,
+    "drive.motors": 4.0, "drive.ratio": 16.0, "drive.efficiency": 0.8,
+    "drive.motor.kv": 2000 * RPM, "drive.motor.resistance": 0.5,
     "drive.motor.no_load_current": 0.3, "drive.motor.current_limit": 30.0, "arena.length": 3.0, "cg_ahead": 0.07,
     "cg_height": 0.02, "track": 0.2, "rotor.teeth": 2.0, "rotor.tooth_height": 0.012, "rotor.least_bite": 0.001,
 }

@@ -19,7 +19,10 @@ def laws(
     ] = "as-bought",
     as_json: JsonFlag = False,
 ) -> None:
-    """Print the laws, the rules and the exact exponents of a pure law, all parts solid and of one density."""
+    """Print the laws, the rules and the exact exponents of a pure law.
+
+    All parts are solid and of one density, motors without no-load current.
+    """
     from scaling.port.laws import LAWS, SIMILAR_MACHINE
     from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.show.tables.exponents import exponents_table, pure_exponents

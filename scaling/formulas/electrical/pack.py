@@ -32,7 +32,9 @@ motors, drive_ratio, drive_efficiency, wheel_diameter = symbols(
 )
 windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
 rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
-steady_current, traction_current = symbols("rotor_steady_current drive_traction_current")
+drag_current, steady_current, traction_current = symbols(
+    "rotor_drag_current rotor_steady_current drive_traction_current"
+)
 pack_energy, match_energy, peak_current = symbols("pack_energy match_energy peak_current")
 mean_current, pack_sag = symbols("mean_current pack_sag")
 
@@ -108,10 +110,17 @@ QUANTITIES = (
         source="definition: at the nominal voltage",
     ),
     Quantity(
-        "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
-        where(reach_share <= REACHED, rotor_no_load + windage_torque * rotor_kv / rotor_ratio),
-        role="budget", clock="match",
+        "rotor_drag_current", "Motor current that rotor speed asks for", "I_a", "A", "electrical", "lower",
+        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        clock="match",
         source="drela2007: I = I_0 + T K_v",
+        assumes="of the speed alone, whether the motor reaches it or not",
+    ),
+    Quantity(
+        "rotor_steady_current", "Rotor motor running current", "I_s", "A", "electrical", "lower",
+        where(reach_share <= REACHED, drag_current),
+        role="budget", clock="match",
+        source="as rotor_drag_current",
         assumes="absent where the motor does not reach the speed",
     ),
     Quantity(

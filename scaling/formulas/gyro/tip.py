@@ -84,7 +84,7 @@ def fall_back_tilt(
     ``tilt`` (rad), NaN where the moment lifts a side by itself. Valid for a held turn rate on a level floor.
 
     >>> round(float(fall_back_tilt(0.1, 0.454, 9.80665, 0.55, 0.126, 0.023)["tilt"]), 3)
-    0.503
+    0.487
 
     Source: moments about the wheels that stay down.
     """

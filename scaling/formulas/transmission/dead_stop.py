@@ -211,8 +211,8 @@ def _slip() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_slip_heat_flow", "Heat flow as dead-stop slip begins", "q_0", "W/m^2", "transmission", "lower",
-            2 * slip_work / (slip_time * contact_area),
-            source="own-derivation: F v / A falls in a straight line to nothing, so it starts at twice its mean",
+            slip_pull * pulley / 2 * sympy.sqrt(2 * slip_work / inertia) / contact_area,
+            source="own-derivation: F v / A, the motor's first rim speed v from the slip's work, J (v / r)^2 / 2",
             assumes="heat spread evenly over the wrapped contact; steady pull, throttle cut", valid=valid,
         ),
         Quantity(

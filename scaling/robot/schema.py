@@ -163,7 +163,7 @@ PARTS = Table(
         Key("thickness", "number", "thickness of a sheet part", "m", when=SHEET_KINDS),
         Key("thickness_rule", "word", "what a sheet's thickness does", words=THICKNESS_RULES, default="scale"),
         Key("snap", "word", "how a sheet's thickness is snapped to the shelf", words=shelves.HOWS),
-        Key("mesh", "path", "path of an STL, OFF, PLY or OBJ file of one piece"),
+        Key("mesh", "path", "path of an STL, OFF, PLY or OBJ file of one piece", unless="mass"),
         Key("mesh_unit", "word", "unit of length of the mesh file", words=("mm", "cm", "m", "in"), default="mm"),
     ),
     "rows",

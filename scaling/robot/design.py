@@ -114,7 +114,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         numbers["mass"] = sum(part.total for part in whole)
         numbers.setdefault("mass_limit", numbers["mass"])
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
-            body = mistakes.attempt(_use_positions, places, whole, numbers, path)
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
             mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
@@ -289,6 +289,7 @@ def _use_positions(
     parts: tuple[Part, ...],
     numbers: dict[str, float],
     file: Path,
+    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
     body = whole_body(parts, places, numbers["mass"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scaling.book.entry import Branch
-from scaling.formulas.structure import cantilever, deep, landing, rail, shaft, walls
+from scaling.formulas.structure import cantilever, clash_holds, deep, landing, rail, shaft, walls
 
 BRANCH = Branch(
     "structure",
@@ -13,8 +13,8 @@ BRANCH = Branch(
         *landing.VARIABLES,
     ),
     (
-        *shaft.QUANTITIES, *walls.QUANTITIES, *deep.QUANTITIES, *cantilever.QUANTITIES, *rail.QUANTITIES,
-        *landing.QUANTITIES,
+        *shaft.QUANTITIES, *clash_holds.QUANTITIES, *walls.QUANTITIES, *deep.QUANTITIES, *cantilever.QUANTITIES,
+        *rail.QUANTITIES, *landing.QUANTITIES,
     ),
     shaft.CHOICES | walls.CHOICES | cantilever.CHOICES | rail.CHOICES,
 )

@@ -114,7 +114,8 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         numbers["mass"] = sum(part.total for part in whole)
         numbers.setdefault("mass_limit", numbers["mass"])
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
-            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path)
+            notes += _too_few_places(body, numbers)
             mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
@@ -289,16 +290,10 @@ def _use_positions(
     parts: tuple[Part, ...],
     numbers: dict[str, float],
     file: Path,
-    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
     body = whole_body(parts, places, numbers["mass"])
     if body is None or body.share < COVERED:
-        if body is not None and "cg_height" not in numbers:
-            notes.append(
-                f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
-                f"place parts to {100 * COVERED:.0f} % of it"
-            )
         return body
     found = {
         "cg_height": body.centre[2],
@@ -308,6 +303,16 @@ def _use_positions(
     }
     _take(found, numbers, file)
     return body
+
+
+def _too_few_places(body: WholeBody | None, numbers: Mapping[str, float]) -> list[str]:
+    """What is noted where the positions are there and do not give the centre of gravity."""
+    if body is None or body.share >= COVERED or "cg_height" in numbers:
+        return []
+    return [
+        f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
+        f"place parts to {100 * COVERED:.0f} % of it"
+    ]
 
 
 def _take(found: dict[str, float], numbers: dict[str, float], file: Path) -> None:

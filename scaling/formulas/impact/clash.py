@@ -89,27 +89,27 @@ def _force(name: str, label: str, symbol: str, stored: sympy.Symbol, assumes: st
 
 QUANTITIES = (
     Quantity(
-        "clash_closing_speed", "Tip speed, rotor on rotor", "v_c", "m/s", "impact", "same", _clash("closing"),
+        "clash_closing_speed", "Tip speed of rotor on rotor", "v_c", "m/s", "impact", "same", _clash("closing"),
         source="own-derivation: difference of both tips' speeds as vectors",
         assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_energy", "Energy, rotor on rotor", "E_c", "J", "impact", "same", _clash("energy"),
+        "clash_energy", "Energy of rotor on rotor", "E_c", "J", "impact", "same", _clash("energy"),
         role="yardstick",
         source=_LINKED, assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_energy_bound", "Energy, rotors head on", "E_cb", "J", "impact", "same",
+        "clash_energy_bound", "Energy of rotors head on", "E_cb", "J", "impact", "same",
         Model(clash_head_on, (*_OWN, *_OTHER), "energy"),
         source="as clash_energy: in line, 1/m_e = sum(r^2/I + 1/m)", assumes=_HEAD_ON,
     ),
     Quantity(
-        "clash_impulse", "Impulse, rotor on rotor", "J_c", "kg m/s", "impact", "same", _clash("impulse"),
+        "clash_impulse", "Impulse of rotor on rotor", "J_c", "kg m/s", "impact", "same", _clash("impulse"),
         clock="gravity",
         source=_LINKED, assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_recoil_speed", "Recoil speed, rotor on rotor", "v_cr", "m/s", "impact", "lower", impulse / mass,
+        "clash_recoil_speed", "Recoil speed of rotor on rotor", "v_cr", "m/s", "impact", "lower", impulse / mass,
         clock="gravity",
         source="goldsmith ch. 2: impulse and momentum",
         assumes=_AT_ANGLE,
@@ -120,17 +120,17 @@ QUANTITIES = (
         source=_LINKED, assumes=f"{_AT_ANGLE}; above 1 the rotor bounces back and turns the other way",
     ),
     Quantity(
-        "clash_stiffness", "Stiffness, rotor on rotor", "k_c", "N/m", "impact", "same",
+        "clash_stiffness", "Stiffness of rotor on rotor", "k_c", "N/m", "impact", "same",
         1 / (2 / shaft_stiffness + 2 / mount_stiffness),
         source="own-derivation: springs in series, shaft and mount of either machine",
         assumes="the opponent gives as much as the own machine; teeth, rotors and bearings stiff beside both",
     ),
     Quantity(
-        "clash_face_force", "Tooth face capacity, tooth on tooth", "F_cf", "N", "impact", "higher",
+        "clash_face_force", "Capacity of tooth on tooth", "F_cf", "N", "impact", "higher",
         CRUSH * tooth_strength * least(own_width, other_width) * least(own_depth, other_depth),
         source=f"{PUNCH}, on the lesser width and depth of both teeth",
         assumes="the own tooth's material; both at their full bite; ductile",
     ),
-    _force("clash_force", "Peak force, rotor on rotor", "F_c", energy, _AT_ANGLE),
-    _force("clash_force_bound", "Peak force, rotors head on", "F_cb", bound_energy, _HEAD_ON),
+    _force("clash_force", "Peak force of rotor on rotor", "F_c", energy, _AT_ANGLE),
+    _force("clash_force_bound", "Peak force of rotors head on", "F_cb", bound_energy, _HEAD_ON),
 )

@@ -123,12 +123,12 @@ def _of_strap(name: str, label: str, symbol: str, output: str, assumes: str) -> 
 
 
 QUANTITIES = (
-    *_of_strap("wall_bow", "Side wall bow as strap, taken hit", "W_w", "bow", ENGAGED),
+    *_of_strap("wall_bow", "Side wall bow as strap in a taken hit", "W_w", "bow", ENGAGED),
     Quantity(
         "wall_bow_ratio", "Side wall bow as strap over length", "W_w/a_w", "1", "structure", "lower", bow / length,
         source="definition",
     ),
-    *_of_strap("wall_end_pull", "Side wall pull on its ends, taken hit", "N_wt", "pull",
+    *_of_strap("wall_end_pull", "Side wall pull on ends in a taken hit", "N_wt", "pull",
                f"{ENGAGED}; ends that nothing moves"),
     Quantity(
         "wall_end_hold_ratio", "Side wall end hold over its pull", "N_w/N_wt", "1", "structure", "higher",

@@ -49,8 +49,8 @@ def study(kind: str) -> Study:
         "few": {"requests": FEW},
         "one": {"requests": FEW[:1]},
         "many": {"requests": MANY},
-        "part": {"requests": MANY, "mass_limit": 0.040, "mass_margin": 0.035},
-        "none": {"requests": FEW, "mass_limit": 0.040, "mass_margin": 0.035},
+        "part": {"requests": MANY, "mass_limit": 0.100, "mass_margin": 0.095},
+        "none": {"requests": FEW, "mass_limit": 0.100, "mass_margin": 0.095},
         "pusher": {},
     }
     brief = dataclasses.replace(brief, **changes[kind])

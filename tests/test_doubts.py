@@ -1,7 +1,7 @@
 """What cannot be is refused, what is unlikely is doubted, and what is sane is left in peace.
 
-Which changes are absurd and which machines are sane is common practice, no source: each is a slip of a unit, a digit or a
-key, or a machine of a class that is fought.
+Which changes are absurd and which machines are sane is common practice, no source: each is a slip of a unit, a digit
+or a key, or a machine of a class that is fought.
 """
 
 from __future__ import annotations

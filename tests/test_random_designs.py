@@ -130,9 +130,9 @@ CAUSES = (
     "rotor.inertia", "rotor.motor.current_limit", "rotor.belt.tension", "joint.force",
 )  # fmt: skip
 """What loads a machine when there is more of it: the rotor's spin and its dead stop, of a rotor of more inertia too;
-the closing speed, and with it the bite of the own hits; the class, whose opponents are heavier; their energy and bite; the height of a fall; the pull of
-the rotor's motor and the tension at which its belt slips; a joint's stated force. A faster rotor bites less deep, so it
-is no cause of what rests on the bite."""
+the closing speed, and with it the bite of the own hits; the class, whose opponents are heavier; their energy and
+bite; the height of a fall; the pull of the rotor's motor and the tension at which its belt slips; a joint's stated
+force. A faster rotor bites less deep, so it is no cause of what rests on the bite."""
 
 
 BITES_DEEP = ("clash_", "axle_stall_", "can_stall_", "hub_bolt_stall_", "magnet_stall_", "rotor_mount_stall_")

@@ -39,6 +39,7 @@ def pack_current(
     power = flowing * (induced + flowing * resistance)
     # 2 P / (V + sqrt(V^2 - 4 R_p P)): the lesser root, also for a pack without resistance.
     given = 2 * power / (voltage + np.sqrt(np.maximum(np.asarray(voltage) ** 2 - 4 * pack_resistance * power, 0.0)))
+    given = np.where(np.asarray(motor_current) >= open_current, flowing, given)  # fully open: one current on both sides
     loaded = voltage - given * pack_resistance
     return {
         "current": np.asarray(given), "motor_current": np.asarray(flowing),

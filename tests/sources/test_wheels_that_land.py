@@ -16,6 +16,7 @@ CHECKS = (
     "wheel_shaft_fall_margin", "wheel_shaft_fall_margin_bound", "wheel_bearing_fall_force", "gearbox_fall_torque",
     "gearbox_fall_margin_bound", "wheel_taken_force", "wheel_shaft_taken_stress", "wheel_shaft_taken_margin",
     "wheel_shaft_taken_bend_bound", "gearbox_taken_torque", "gearbox_taken_margin",
+    "gearbox_stall_margin",
 )
 
 WHEEL = {
@@ -86,6 +87,17 @@ def test_bounds_of_shaft_bearing_and_gears() -> None:
     assert read(given, "wheel_shaft_fall_margin_bound") == pytest.approx(1050e6 / of_the_section(force, torque))
     reactions = np.linalg.solve([[1, 1], [0, 0.009]], [force, -force * 0.008])
     assert read(given, "wheel_bearing_fall_force") == pytest.approx(float(reactions.max()))
+
+
+def test_a_stalled_motor_on_its_gearbox() -> None:
+    """Power through the gears: motor torque 0.0225 N m at rest, 22 to 1 and 0.81 of it left, against 1.5 N m."""
+    given = WHEEL | {"drive.motors": 2.0, "drive.motor.kv": 256.56, "drive.motor.resistance": 1.9, "drive.ratio": 22.0,
+                     "drive.motor.no_load_current": 0.11, "drive.efficiency": 0.81, "battery.voltage": 11.1,
+                     "battery.resistance": 0.036, "drive.motor.current_limit": 50.0}
+    stalled = (11.1 / (1.9 + 2 * 0.036) - 0.11) / 256.56 * 22 * 0.81
+    assert read(given, "gearbox_stall_margin") == pytest.approx(1.5 / stalled)
+    limited = (3.0 - 0.11) / 256.56 * 22 * 0.81
+    assert read(given | {"drive.motor.current_limit": 3.0}, "gearbox_stall_margin") == pytest.approx(1.5 / limited)
 
 
 def test_bend_of_a_shaft_as_a_hinge_by_its_section() -> None:

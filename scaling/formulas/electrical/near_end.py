@@ -84,7 +84,7 @@ QUANTITIES = (
     _at_pack_limit("rotor.controller.pack_limit", "the controller's limit on the pack's side"),
     _at_pack_limit("battery.current_limit", "a limit at the pack's rating"),
     Quantity(
-        "pack_limit_motor_share", "Stalled current at pack over motor limit", "I_mb/I_l", "1", "electrical", "lower",
+        "pack_limit_motor_share", "Stalled current over motor limit", "I_mb/I_l", "1", "electrical", "lower",
         at_pack_limit / motor_limit,
         clock="match",
         source="definition",

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import sympy
 
-from scaling.book.entry import Clock, Quantity, Validity, Variable, symbols
+from scaling.book.entry import Clock, Quantity, Validity, Variable, least, symbols
 from scaling.files.schema import Choice
 from scaling.formulas.impact.taken import BLOW, ENGAGED, blow, crush_force, glancing_energy
 
@@ -21,6 +21,7 @@ drop, tyre_stiffness, friction, wheel_diameter = symbols(
 diameter, overhang, strength, spacing = symbols(
     "wheel.shaft.diameter wheel.shaft.overhang wheel.shaft.strength wheel.shaft.bearing_spacing"
 )
+motors, stall_force, limited_force = symbols("drive.motors drive_stall_force drive_current_limited_force")
 tyre_strength, gearbox_torque = symbols("wheel.tyre.strength drive.gearbox_torque")
 share, fall_force, fall_torque, taken_force, taken_torque = symbols(
     "wheel_fall_share wheel_fall_force gearbox_fall_torque wheel_taken_force gearbox_taken_torque"
@@ -82,6 +83,13 @@ def _shaft(case: str, says: str, mark: str, force: sympy.Expr, source: str, assu
 
 
 QUANTITIES = (
+    Quantity(
+        "gearbox_stall_margin", "Gearbox margin with motor stalled", "T_gb/T_gs", "1", "structure", "higher",
+        gearbox_torque * motors / (least(stall_force, limited_force) * wheel_diameter / 2),
+        role="survival",
+        source="definition: torque of the stalled push on each motor's wheels",
+        assumes="a wheel that is held, as by a wall or by debris; below 1 the motor strips its own gears",
+    ),
     Quantity(
         "wheel_fall_share", "Mass share landing on a rear wheel", "m'/m", "1", "structure", "lower",
         1 / (1 + 12 * cg_ahead**2 / (length**2 + height**2) + 12 * (track / 2) ** 2 / (width**2 + height**2)),

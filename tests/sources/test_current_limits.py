@@ -120,6 +120,7 @@ def test_motors_that_push_at_rest_take_little_from_the_pack() -> None:
 SPIN = GIVEN | {
     "rotor.motor.no_load_current": 1.1, "rotor.motor.current_limit": 28.0, "rotor.ratio": 1.6, "rotor.inertia": 7e-5,
     "rotor.motor.inertia": 3e-6, "rotor.diameter": 0.084, "rotor.windage_factor": 2.5, "air.density": 1e-9,
+    "rotor.width": 0.008, "rotor.strip_drag": 0.0,
     "air.viscosity": 1.5e-5, "rotor.speed": 1200.0, "battery.fuse": 5.0,
 }
 

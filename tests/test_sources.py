@@ -15,6 +15,7 @@ from scaling.book.entry import Branch, Quantity, Validity
 from scaling.book.sources import NO_WORK, QUALIFIERS, Citation, Source, Status, bibliography, citations
 from scaling.files.errors import InputError
 from scaling.formulas import book
+from scaling.robot.estimates import RULES
 from scaling.show.sources_listing import line, uses_of
 from scaling.show.study_json import as_json
 from scaling.study.used import design_entries, used_entries
@@ -44,6 +45,7 @@ def test_every_entry_cites_what_there_is(entry: Quantity) -> None:
 
 def test_no_source_is_unused() -> None:
     cited = {citation.key for entry in book.entries for citation in entry.citations}
+    cited |= {citation.key for rule in RULES for citation in citations(rule.source)}
     assert set(book.sources) - cited == set()
 
 

@@ -84,8 +84,8 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
     numbers, mistakes = variation.numbers_of(brief), Mistakes(brief.file)
-    limit = "--mass" if brief.file is None else "mass_limit"
-    mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, brief.file)
+    limit, file = ("--mass", design.file) if brief.file is None else ("mass_limit", brief.file)
+    mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, file)
     _check_port(design, brief, numbers, mistakes)
     names = [part.name for part in design.parts]
     for name in brief.parts:

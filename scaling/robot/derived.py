@@ -98,7 +98,7 @@ def material_values(table: str, name: str) -> dict[str, float]:
     return {
         key: value if isinstance(value, float) else value.typical
         for key, value in values.items()
-        if key in book.variables and value is not None
+        if key in book.variables
     }
 
 

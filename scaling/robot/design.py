@@ -14,25 +14,24 @@ from scaling.files.errors import InputError, Mistakes, nearest_of
 from scaling.files.known import Known
 from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
 from scaling.files.schema import Table
-from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.impact.clash import ACROSS
 from scaling.robot.derived import derive, set_strip_drag, table_of
-from scaling.robot.doubts import Doubt, doubts
+from scaling.robot.doubts import doubts
 from scaling.robot.estimates import Estimate, opponent_estimate
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
+from scaling.robot.likely import Doubt
 from scaling.robot.likeness import parted, ties_of
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
+from scaling.robot.part_doubts import fastener_doubts, part_doubts
 from scaling.robot.part_rows import read_parts, reconcile, with_the_rest
 from scaling.robot.parts import Part
+from scaling.robot.placed import placed_doubts
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
 from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
-
-DOUBTFUL = 0.1
-"""Share by which a stated number may differ from that of the parts' positions before it is said."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +79,8 @@ class Design:
         reached = book.evaluate(self.variables, self.traits, only=[name]).get(name)
         found = doubts(self.variables, self.choices, self.stated, None if reached is None else float(reached))
         found += parted(self.variables, self.choices, self.parts, self.ties)
+        found += part_doubts(self.variables, self.parts) + fastener_doubts(self.fasteners, self.shelves)
+        found += placed_doubts(self.variables, self.choices, self.stated, self.places, self.body)
         return tuple(found)
 
 
@@ -113,8 +114,9 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         numbers["mass"] = sum(part.total for part in whole)
         numbers.setdefault("mass_limit", numbers["mass"])
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
-            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
-            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path, notes)
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path)
+            notes += _too_few_places(body, numbers)
+            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
@@ -288,16 +290,10 @@ def _use_positions(
     parts: tuple[Part, ...],
     numbers: dict[str, float],
     file: Path,
-    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
     body = whole_body(parts, places, numbers["mass"])
     if body is None or body.share < COVERED:
-        if body is not None and "cg_height" not in numbers:
-            notes.append(
-                f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
-                f"place parts to {100 * COVERED:.0f} % of it"
-            )
         return body
     found = {
         "cg_height": body.centre[2],
@@ -305,12 +301,22 @@ def _use_positions(
         "roll_inertia": body.roll_inertia,
         "yaw_inertia": body.yaw_inertia,
     }
-    _take(found, numbers, file, notes)
+    _take(found, numbers, file)
     return body
 
 
-def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes: list[str]) -> None:
-    """Set what the parts' positions give and the file does not state; note where both differ."""
+def _too_few_places(body: WholeBody | None, numbers: Mapping[str, float]) -> list[str]:
+    """What is noted where the positions are there and do not give the centre of gravity."""
+    if body is None or body.share >= COVERED or "cg_height" in numbers:
+        return []
+    return [
+        f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
+        f"place parts to {100 * COVERED:.0f} % of it"
+    ]
+
+
+def _take(found: dict[str, float], numbers: dict[str, float], file: Path) -> None:
+    """Set what the parts' positions give and the file does not state."""
     for key, value in found.items():
         if value <= 0:
             raise InputError(
@@ -321,12 +327,7 @@ def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes:
                 "above zero",
                 "x is ahead of the rear contact, z above the floor",
             )
-        stated = numbers.setdefault(key, value)
-        if abs(stated / value - 1) > DOUBTFUL:
-            notes.append(
-                f"{key} is stated as {format_value(stated, book.variables[key].unit)}, but the parts' positions "
-                f"give {format_value(value, book.variables[key].unit)}: the stated one counts"
-            )
+        numbers.setdefault(key, value)
 
 
 def _use_place_of_rotor(
@@ -335,7 +336,6 @@ def _use_place_of_rotor(
     numbers: dict[str, float],
     words: dict[str, str],
     file: Path,
-    notes: list[str],
 ) -> None:
     """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
 
@@ -347,7 +347,7 @@ def _use_place_of_rotor(
     if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
         return
     inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
-    _take({"rotor.hit_inertia": inertia}, numbers, file, notes)
+    _take({"rotor.hit_inertia": inertia}, numbers, file)
     numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
 
 

@@ -115,6 +115,10 @@ def _load_share(numbers: Numbers, _words: Words) -> float:
     return min(max(1 - numbers["cg_ahead"] / numbers["wheelbase"], 0.05), 1.0)
 
 
+def _axle_height(numbers: Numbers, words: Words) -> float:
+    return numbers["height"] / 2 if words.get("rotor.axis") == "upright" else numbers["rotor.diameter"] / 2
+
+
 def _class_size(length: float) -> Callable[[Numbers, Words], float]:
     """A length at a mass limit of a kilogram, in another class as the cube root of the limit."""
     return lambda numbers, _: length * numbers["mass_limit"] ** (1 / 3)
@@ -154,9 +158,11 @@ RULES: tuple[Rule, ...] = (
         ("battery.cells", "battery.capacity"), _pack, 0.5, 2.5,
     ),
     Rule(
-        "rotor.axle_height", "the cutting circle just clears the floor", ("rotor.diameter",),
-        lambda n, _: n["rotor.diameter"] / 2, 1.0, 1.5,
+        "rotor.axle_height", "the cutting circle just clears the floor; an upright rotor at half the height",
+        ("rotor.diameter", "height"), _axle_height, 1.0, 1.5,
     ),
+    Rule("ground_clearance", "a tenth of the wheels' diameter", ("wheel.diameter",),
+         lambda n, _: n["wheel.diameter"] / 10, 0.4, 2.0),
     Rule(
         "rotor.tooth_width", "as wide along the axis as the rotor", ("rotor.width",), lambda n, _: n["rotor.width"],
         0.4, 1.0,

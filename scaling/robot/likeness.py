@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from scaling.files.toml import quoted
 from scaling.files.units import format_value
-from scaling.robot.doubts import Doubt
+from scaling.robot.likely import Doubt
 from scaling.robot.own_parts import WORDS
 from scaling.robot.parts import Part
 

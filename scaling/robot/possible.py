@@ -82,8 +82,6 @@ _RING = ("rotor.transmission=hub", "rotor.hub_mounting=ring")
 BOUNDS = (
     Bound("rotor.axle_height", "at least", 0.5, "rotor.diameter", "the rotor cuts the floor", ("rotor.axis=level",)),
     Bound("rotor.axle_height", "at least", 0.5, "rotor.width", "the rotor cuts the floor", ("rotor.axis=upright",)),
-    Bound("rotor.axle_height", "at most", 1.0, "height", "the rotor's axle is above the machine"),
-    Bound("rotor.axle_lever", "at most", 1.0, "length", "the rotor's axle is outside the machine"),
     Bound("rotor.tooth_height", "at most", 0.5, "rotor.diameter", "the tooth is higher than the rotor's radius"),
     Bound("rotor.chord", "at most", 1.0, "rotor.diameter", "the bar or wall is wider than the rotor"),
     Bound("rotor.bore", "at least", 1.0, "rotor.motor.diameter", "the ring does not go over its hub motor", _RING,
@@ -96,9 +94,6 @@ BOUNDS = (
     Bound("rotor.diameter", "at most", 1.0, "width", "the width over all takes the rotor in", ("rotor.axis=along",)),
     Bound("wheelbase", "at most", 1.0, "length", "the contacts are farther apart than the machine is long"),
     Bound("wheel.diameter", "at most", 1.0, "length", "the wheel is larger than the machine"),
-    Bound("wall.length", "at most", 1.0, "length", "the wall is longer than the machine"),
-    Bound("wall.height", "at most", 1.0, "height", "the wall is higher than the machine"),
-    Bound("rail.length", "at most", 1.0, "length", "the rail is longer than the machine"),
     Bound("arena.length", "at least", 2.0, "length", "the machine has no room to move in the arena"),
     Bound("arena.width", "at least", 1.0, "width", "the machine has no room to move in the arena"),
     Bound("rotor.motor.diameter", "at most", 1.0, "length", "the motor is larger than the machine"),
@@ -119,10 +114,15 @@ MASS_LIMITS = (
 """Mass limits over the mass of the robot, its own class's or the port's, beyond which one of the two is a slip."""
 
 
+CIRCLES = ("rotor.mount", "rotor.motor_mount", "joint")
+"""Tables whose bolts may stand on a circle."""
+
+
 def contradictions(numbers: Numbers, traits: frozenset[str]) -> list[Contradiction]:
     """Return every pair of numbers of a machine that cannot both be; ``traits`` are the design's choices."""
     found = [rule.broken(numbers, traits) for rule in BOUNDS]
-    return [each for each in (*found, _track(numbers)) if each is not None]
+    found += [_track(numbers), _inertia(numbers, traits), *(_circle(table, numbers, traits) for table in CIRCLES)]
+    return [each for each in found if each is not None]
 
 
 def refuse_impossible(numbers: Numbers, traits: frozenset[str], mistakes: Mistakes) -> None:
@@ -132,6 +132,11 @@ def refuse_impossible(numbers: Numbers, traits: frozenset[str], mistakes: Mistak
             _refuse(rule.broken(numbers, traits))
     with mistakes.kept():
         _refuse(_track(numbers))
+    with mistakes.kept():
+        _refuse(_inertia(numbers, traits))
+    for table in CIRCLES:
+        with mistakes.kept():
+            _refuse(_circle(table, numbers, traits))
     for error in _counts_and_angles(numbers):
         mistakes.add(error)
 
@@ -157,6 +162,36 @@ def _track(numbers: Numbers) -> Contradiction | None:
     return Contradiction(
         "track", numbers["track"], "at most", most, "width", "width and half a tyre",
         "the wheels stand wider apart than the machine is wide",
+    )  # fmt: skip
+
+
+def _inertia(numbers: Numbers, traits: frozenset[str]) -> Contradiction | None:
+    """No rotor has more inertia than its mass has at the tips, and a hub motor's can at that motor's rim."""
+    if any(key not in numbers for key in ("rotor.inertia", "rotor.mass", "rotor.diameter")):
+        return None
+    most = numbers["rotor.mass"] * (numbers["rotor.diameter"] / 2) ** 2
+    if "rotor.transmission=hub" in traits:
+        most += numbers.get("rotor.motor.mass", 0.0) * (numbers.get("rotor.motor.diameter", 0.0) / 2) ** 2
+    if numbers["rotor.inertia"] <= most * (1 + SLACK):
+        return None
+    return Contradiction(
+        "rotor.inertia", numbers["rotor.inertia"], "at most", most, "rotor.mass", "all of rotor.mass at the tips",
+        "the rotor's inertia is more than its mass can have",
+    )  # fmt: skip
+
+
+def _circle(table: str, numbers: Numbers, traits: frozenset[str]) -> Contradiction | None:
+    """The heads of the bolts on a circle stand side by side on it."""
+    keys = [f"{table}.{name}" for name in ("pattern_diameter", "bolts", "head_diameter")]
+    if f"{table}.pattern=circle" not in traits or any(key not in numbers for key in keys):
+        return None
+    size, count, head = (numbers[key] for key in keys)
+    least = head / math.sin(math.pi / count) if count > 1 else 0.0
+    if size >= least * (1 - SLACK):
+        return None
+    return Contradiction(
+        keys[0], size, "at least", least, keys[1], f"{count:g} heads of {format_value(head, 'm')} side by side",
+        "the bolts' heads do not fit on their circle",
     )  # fmt: skip
 
 

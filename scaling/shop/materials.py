@@ -62,6 +62,9 @@ _OPTIONAL = ("elongation", "toughness", "toughness_kind", "conductivity", *_RATE
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
 
 
+NO_RISE = (1e15, 1.0)
+"""Rate in 1/s and power that leave the yield stress as it is at any rate of a hit."""
+
 LAMINATE_FIBRES = 0.55
 """Share of fibres in the volume of a plate pressed with epoxy: common practice, no source."""
 
@@ -83,8 +86,8 @@ class Material:
     break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
     ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
     ``conductivity`` is that of heat in W/(m K), None where the table has none. ``rate_doubling`` is the rate of strain
-    in 1/s at which it yields at twice the slow stress, ``rate_power`` the power of that law (Cowper and Symonds), None
-    where it is not known.
+    in 1/s at which it yields at twice the slow stress, ``rate_power`` the power of that law (Cowper and Symonds); where
+    the table has none they are NO_RISE.
     ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has citations for each property.
     """
 
@@ -100,8 +103,8 @@ class Material:
     toughness_kind: str | None
     shear_strength_ratio: float
     conductivity: float | None
-    rate_doubling: float | None
-    rate_power: float | None
+    rate_doubling: float
+    rate_power: float
     sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
 
@@ -210,8 +213,8 @@ class _Entry:
                 "shear_strength_ratio", self.rows["shear_strength_ratio"], "shear_strength_ratio"
             ),
             conductivity=self._known("conductivity"),
-            rate_doubling=self._known("rate_doubling"),
-            rate_power=self._known("rate_power"),
+            rate_doubling=self._known("rate_doubling") or NO_RISE[0],
+            rate_power=self._known("rate_power") or NO_RISE[1],
             sources=self._sources(),
             note=self._text("note", self.rows["note"]) if "note" in self.rows else "",
         )

@@ -60,8 +60,10 @@ def keys_table(table: Table) -> shown.Table:
 
 def required(key: Key) -> str:
     """When a key must be there, in words."""
+    if key.unless is not None:
+        return f"unless {key.unless}"
     if key.needed:
-        return "yes" if key.unless is None else f"unless {key.unless}"
+        return "yes"
     return f"with {' or '.join(key.when)}" if key.when else "no"
 
 

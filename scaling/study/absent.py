@@ -90,13 +90,23 @@ USUAL_SHARES = (0.05, 0.1, 0.2)
 """Shares of a robot's length or mass that a length or a mass of one of its parts may have."""
 
 
+USUAL_PRODUCTS = (0.67, 1.25)
+"""Torque constant times speed constant of published motors, lowest and highest: see torque_constant."""
+
+
 def _may_bring(design: Design, given: Mapping[str, float], name: str, keys: Keys) -> bool:
-    """Whether a usual length or mass brings a value; what is no single length or mass may."""
+    """Whether a usual length, mass or torque constant brings a value; what is none of these by itself may."""
     (key, *others) = keys
+    if (kv := given.get(key.replace(".torque_constant", ".kv"))) and not others and key.endswith(".torque_constant"):
+        return _brings(design, {**given, key: np.asarray(USUAL_PRODUCTS) / kv}, name)
     whole = {"m": "length", "kg": "mass"}.get(book.variables[key].unit) if key in book.variables else None
     if others or whole is None:
         return True
-    tried = {**given, key: given[whole] * np.asarray(USUAL_SHARES)}
+    return _brings(design, {**given, key: given[whole] * np.asarray(USUAL_SHARES)}, name)
+
+
+def _brings(design: Design, tried: Mapping[str, Any], name: str) -> bool:
+    """Whether any of the numbers that are tried gives a quantity a value."""
     found = book.evaluate(tried, design.traits, only=[name]).get(name)
     return found is not None and bool(np.isfinite(found).any())
 

@@ -11,7 +11,8 @@ from scaling.port.derived_again import port_words
 from scaling.port.scaled import first
 from scaling.port.terms import Terms
 from scaling.robot.derived import table_of
-from scaling.robot.doubts import Doubt, doubts
+from scaling.robot.doubts import doubts
+from scaling.robot.likely import Doubt
 from scaling.robot.likeness import TABLES, namesakes, unlike
 from scaling.robot.parts import Part
 from scaling.robot.possible import SLACK, contradictions
@@ -59,7 +60,7 @@ def doubtful_problems(terms: Terms, variables: Mapping[str, float]) -> list[Prob
     reached = book.evaluate(variables, design.traits, only=[name]).get(name)
     stated = frozenset({*terms.brief.numbers, *terms.brief.words})
     known = {doubt.keys for doubt in design.doubts}
-    found = doubts(variables, words, stated, None if reached is None else float(reached))
+    found = doubts(variables, words, stated, None if reached is None else float(reached), design.stated)
     found += parted_at_the_port(terms, variables, words)
     return [Problem("doubtful_input", doubt.text) for doubt in found if doubt.keys not in known]
 

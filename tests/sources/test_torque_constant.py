@@ -24,6 +24,7 @@ MOTOR = {
     "rotor.motor.kv": KV, "rotor.motor.resistance": 0.1, "rotor.motor.no_load_current": 0.4,
     "rotor.motor.current_limit": 10.0, "rotor.ratio": 1.0, "battery.voltage": 10.0, "battery.resistance": 0.02,
     "rotor.inertia": 1e-4, "rotor.motor.inertia": 0.0, "rotor.diameter": 0.1, "rotor.windage_factor": 1.0,
+    "rotor.width": 0.01, "rotor.strip_drag": 0.0,
     "air.density": 1e-9, "air.viscosity": 1.5e-5, "rotor.axis": 0.0, "rotor.belt.pulley_diameter": 0.014,
 }
 DRIVE = {

@@ -14,8 +14,7 @@ top_speed, climbed, level = symbols("top_speed seam_climb_height seam_speed_kept
 VARIABLES = (
     Variable("arena.seam", "s_f", "m", "height of a seam of the arena's floor: 1 mm is common practice, no source",
              default=0.001),
-    Variable("ground_clearance", "c_g", "m", "height of the lowest edge between the wheels above the floor", 1,
-             optional=True),
+    Variable("ground_clearance", "c_g", "m", "height of the lowest edge between the wheels above the floor", 1),
     Variable("wedge.clearance", "c_v", "m", "height of the wedge's tip above the floor", 1, optional=True),
 )
 

@@ -10,7 +10,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import near_end, wiring
-from scaling.formulas.electrical.limits import END_VOLTAGE_SHARE
+from scaling.formulas.electrical.near_end import END_VOLTAGE_SHARE
 from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:

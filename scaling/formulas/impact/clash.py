@@ -17,12 +17,9 @@ from scaling.formulas.impact.rotor_on_rotor import rotor_on_rotor
 mass, own_width, other_width, own_depth, other_depth = symbols(
     "mass rotor.tooth_width attacker.tooth_width hit_bite_depth attacker.bite"
 )
-shaft_stiffness, mount_stiffness, shaft_strength, shaft_diameter, span = symbols(
-    "shaft_stiffness rotor.mount.stiffness rotor.shaft.strength rotor.shaft.diameter rotor.shaft.span"
-)
-energy, bound_energy, impulse, stiffness, face_force, force, bound, tooth_strength, root_force = symbols(
-    "clash_energy clash_energy_bound clash_impulse clash_stiffness clash_face_force clash_force clash_force_bound "
-    "tooth_strength tooth_root_force"
+shaft_stiffness, mount_stiffness, tooth_strength = symbols("shaft_stiffness rotor.mount.stiffness tooth_strength")
+energy, bound_energy, impulse, stiffness, face_force = symbols(
+    "clash_energy clash_energy_bound clash_impulse clash_stiffness clash_face_force"
 )
 
 ACROSS = np.pi / 2
@@ -70,7 +67,7 @@ def _clash(output: str) -> Model:
 
 _LINKED = (
     "own-derivation: mobilities of both tips, a chassis' 1 / m in every direction and a rotor's r^2 / I along its own "
-    "tip, the speeds as vectors; meriam sec. 6/8 and goldsmith ch. 2"
+    "tip, the speeds as vectors; meriam sec. 6/8; goldsmith ch. 2"
 )
 _CATCH = (
     "teeth that catch, so that neither tip slides along the other; free machines, hits in line with their centres of "
@@ -79,11 +76,6 @@ _CATCH = (
 _AT_ANGLE = f"at attacker.tip_angle; {_CATCH}"
 _HEAD_ON = f"head on, a bound; {_CATCH}"
 _SPRINGS = "goldsmith ch. 4: mass on a spring, F = sqrt(2 E k); as clash_face_force"
-_HINGE = 2 * shaft_strength * shaft_diameter**3 / (3 * span)
-_HINGED = (
-    "prager-hodge ch. 2: plastic hinge of a round section, M_p = S d^3 / 6, under a force in the middle of its span, "
-    "F = 4 M_p / L"
-)
 
 
 def _force(name: str, label: str, symbol: str, stored: sympy.Symbol, assumes: str) -> Quantity:
@@ -95,50 +87,29 @@ def _force(name: str, label: str, symbol: str, stored: sympy.Symbol, assumes: st
     )
 
 
-def _margins(word: str, mark: str, struck: sympy.Symbol, bounded: bool) -> tuple[Quantity, ...]:
-    """Return the margins of shaft and tooth under a clash's force; ``word`` ends their names, ``mark`` symbols."""
-    says = "head on" if bounded else "in a clash"
-    how = "; head on, a bound" if bounded else ""
-    rows = (
-        ("shaft", "Shaft hinge margin", _HINGE, _HINGED, "supports free to turn; below 1 the shaft bends over"),
-        ("tooth", "Tooth root margin", root_force, "definition: tooth_root_force over the force",
-         "below 1 the tooth bends over or shears off; a hard tooth chips before"),
-    )
-    return tuple(
-        Quantity(
-            f"clash_{part}_margin{word}", f"{label} {says}", f"n_{part[0]}{mark}", "1", "impact", "higher",
-            holds / struck,
-            role="detail" if bounded else "survival",
-            source=source,
-            assumes=f"{assumes}{how}",
-        )
-        for part, label, holds, source, assumes in rows
-    )
-
-
 QUANTITIES = (
     Quantity(
-        "clash_closing_speed", "Tip speed, rotor on rotor", "v_c", "m/s", "impact", "same", _clash("closing"),
+        "clash_closing_speed", "Tip speed of rotor on rotor", "v_c", "m/s", "impact", "same", _clash("closing"),
         source="own-derivation: difference of both tips' speeds as vectors",
         assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_energy", "Energy, rotor on rotor", "E_c", "J", "impact", "same", _clash("energy"),
+        "clash_energy", "Energy of rotor on rotor", "E_c", "J", "impact", "same", _clash("energy"),
         role="yardstick",
         source=_LINKED, assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_energy_bound", "Energy, rotors head on", "E_cb", "J", "impact", "same",
+        "clash_energy_bound", "Energy of rotors head on", "E_cb", "J", "impact", "same",
         Model(clash_head_on, (*_OWN, *_OTHER), "energy"),
-        source=f"{_LINKED}; in line 1/m_e = sum(r^2/I + 1/m)", assumes=_HEAD_ON,
+        source="as clash_energy: in line, 1/m_e = sum(r^2/I + 1/m)", assumes=_HEAD_ON,
     ),
     Quantity(
-        "clash_impulse", "Impulse, rotor on rotor", "J_c", "kg m/s", "impact", "same", _clash("impulse"),
+        "clash_impulse", "Impulse of rotor on rotor", "J_c", "kg m/s", "impact", "same", _clash("impulse"),
         clock="gravity",
         source=_LINKED, assumes=_AT_ANGLE,
     ),
     Quantity(
-        "clash_recoil_speed", "Recoil speed, rotor on rotor", "v_cr", "m/s", "impact", "lower", impulse / mass,
+        "clash_recoil_speed", "Recoil speed of rotor on rotor", "v_cr", "m/s", "impact", "lower", impulse / mass,
         clock="gravity",
         source="goldsmith ch. 2: impulse and momentum",
         assumes=_AT_ANGLE,
@@ -149,19 +120,17 @@ QUANTITIES = (
         source=_LINKED, assumes=f"{_AT_ANGLE}; above 1 the rotor bounces back and turns the other way",
     ),
     Quantity(
-        "clash_stiffness", "Stiffness, rotor on rotor", "k_c", "N/m", "impact", "same",
+        "clash_stiffness", "Stiffness of rotor on rotor", "k_c", "N/m", "impact", "same",
         1 / (2 / shaft_stiffness + 2 / mount_stiffness),
         source="own-derivation: springs in series, shaft and mount of either machine",
         assumes="the opponent gives as much as the own machine; teeth, rotors and bearings stiff beside both",
     ),
     Quantity(
-        "clash_face_force", "Tooth face capacity, tooth on tooth", "F_cf", "N", "impact", "higher",
+        "clash_face_force", "Capacity of tooth on tooth", "F_cf", "N", "impact", "higher",
         CRUSH * tooth_strength * least(own_width, other_width) * least(own_depth, other_depth),
         source=f"{PUNCH}, on the lesser width and depth of both teeth",
         assumes="the own tooth's material; both at their full bite; ductile",
     ),
-    _force("clash_force", "Peak force, rotor on rotor", "F_c", energy, _AT_ANGLE),
-    _force("clash_force_bound", "Peak force, rotors head on", "F_cb", bound_energy, _HEAD_ON),
-    *_margins("", "c", force, bounded=False),
-    *_margins("_bound", "cb", bound, bounded=True),
+    _force("clash_force", "Peak force of rotor on rotor", "F_c", energy, _AT_ANGLE),
+    _force("clash_force_bound", "Peak force of rotors head on", "F_cb", bound_energy, _HEAD_ON),
 )

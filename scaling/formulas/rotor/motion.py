@@ -34,7 +34,8 @@ VARIABLES = (
              default=1e-3),  # the edge's sharpness does not scale; the value is common practice, no source
     Variable("rotor.tooth_width", "w_t", "m", "width of a tooth along the axis", 1),
     Variable("rotor.axle_height", "h_r", "m", "height of the rotor's axle above the floor", 1, optional=True),
-    Variable("rotor.inertia", "I", "kg m^2", "about the spin axis, all that turns with the rotor", 5, derived=True),
+    Variable("rotor.inertia", "I", "kg m^2", "about the spin axis, all that turns with the rotor", 5, derived=True,
+             unless="shape"),
     Variable("rotor.transverse_inertia", "I_t", "kg m^2", "larger inertia about an axis across the spin axis", 5,
              derived=True),
     Variable("rotor.transverse_inertia_small", "I_s", "kg m^2",

@@ -5,7 +5,13 @@ from __future__ import annotations
 import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, least, symbols
-from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
+from scaling.formulas.rotor.spin_up import (
+    as_motored_speed,
+    spin_down,
+    spin_up,
+    spin_up_pack_limited,
+    spin_up_without_limit,
+)
 from scaling.formulas.rotor.torque_constant import constants
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
@@ -149,6 +155,13 @@ QUANTITIES = (
         clock="driver",
         source="as spin_up_time",
         assumes="a controller and a motor that stand rotor_unlimited_current; what the limit costs in time",
+    ),
+    Quantity(
+        "spin_up_time_pack_limited", "Spin-up time with pack-side limit too", "t_b", "s", "rotor", "lower",
+        Model(spin_up_pack_limited, ("rotor.speed", "rotor.controller.pack_limit", *_SPIN_UP_INPUTS), "time"),
+        clock="driver",
+        source="as spin_up_time; erickson-maksimovic2 ch. 2: power balance of a step-down converter",
+        assumes="to 95 % speed; rotor.controller.pack_limit beside the motor-side limit",
     ),
     Quantity(
         "spin_up_time_over_limit", "Time over limit if unlimited", "t_o", "s", "rotor", "lower",

@@ -20,7 +20,7 @@ VARIABLES = (
     Variable(f"{_B}.static_rating", "C_0", "N", "static rating of one of the rotor's two bearings", 2,
              unless="designation"),
     Variable(f"{_B}.spacing", "L_c", "m", "distance between the middles of the rotor's two bearings, the shaft's span "
-             "where it is not stated", 1, derived=True),
+             "where it is not stated", 1, optional=True),
     Variable(f"{_B}.offset", "x_c", "m", "from the middle between the bearings to the rotor's middle", 1,
              allowed="not negative", default=0.0),
     Variable("rotor.axial_share", "p_c", "1", "share of a hit's force that pushes along the axle",

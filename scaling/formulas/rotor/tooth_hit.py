@@ -70,7 +70,7 @@ QUANTITIES = (
         "tooth_hit_bolt_margin", "Tooth bolt margin in a hit", "n_tb", "1", "rotor", "higher",
         1 / (bolt_share * hit_force / (_SHEAR * _HELD) + pull / (sympy.Rational(14, 10) * _TENSION * _HELD)),
         role="survival",
-        source=f"{_TABLE}: combined shear and tension, F_v / F_vR + F_t / (1.4 F_tR), from memory",
+        source=f"{_TABLE}, from memory: combined shear and tension, F_v / F_vR + F_t / (1.4 F_tR)",
         assumes="bolts along the radius, alike and evenly loaded, threads in the plane; at full speed",
         when=("rotor.tooth.bolt_load=tension",),
     ),

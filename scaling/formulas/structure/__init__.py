@@ -5,6 +5,7 @@ from __future__ import annotations
 from scaling.book.entry import Branch
 from scaling.formulas.structure import (
     cantilever,
+    clash_holds,
     deep,
     energy_per_mass,
     landing,
@@ -14,12 +15,12 @@ from scaling.formulas.structure import (
     wheel_shaft,
 )
 
-_MODULES = (shaft, walls, deep, cantilever, rail, energy_per_mass, landing, wheel_shaft)
+_MODULES = (shaft, clash_holds, walls, deep, cantilever, rail, energy_per_mass, landing, wheel_shaft)
 
 BRANCH = Branch(
     "structure",
     "Structure",
-    tuple(variable for module in _MODULES for variable in module.VARIABLES),
+    tuple(variable for module in _MODULES for variable in getattr(module, "VARIABLES", ())),
     tuple(quantity for module in _MODULES for quantity in module.QUANTITIES),
     shaft.CHOICES | walls.CHOICES | cantilever.CHOICES | rail.CHOICES | wheel_shaft.CHOICES,
 )

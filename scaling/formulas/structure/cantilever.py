@@ -193,7 +193,7 @@ _RATE = (
         assumes="metals at small strains, an upper end: at large ones the rise is less",
     ),
     Quantity(
-        "wedge_rated_bend_margin", "Wedge bend energy margin at rate", "f W_v/E_g", "1", "structure", "higher",
+        "wedge_bend_margin_at_rate", "Wedge bend energy margin at rate", "f W_v/E_g", "1", "structure", "higher",
         (rate_factor**2 * spring_energy + rate_factor * hinge_moment * bend_angle) / glancing_energy,
         source="as wedge_bend_energy; as wedge_rate_factor",
         assumes="wedge_bend_margin with the strength that the material has at the hit's rate of strain",

@@ -94,7 +94,7 @@ _LIDS: tuple[tuple[Callable[..., dict[str, Array]], tuple[str, ...]], ...] = (
     (clamped_lid_stretch, ("lid.edges=clamped",)), (hinged_lid_stretch, ()),
 )
 _STRAP = (
-    "haythornthwaite1957 and jones-impact ch. 1 and 7: rigid-plastic beam under a force on its middle, moment and pull "
+    "haythornthwaite1957; jones-impact ch. 1 and 7: rigid-plastic beam under a force on its middle, moment and pull "
     "sharing the section, M/M_p = 1 - (N/N_p)^2"
 )
 _FREE_EDGE = (
@@ -123,15 +123,15 @@ def _of_strap(name: str, label: str, symbol: str, output: str, assumes: str) -> 
 
 
 QUANTITIES = (
-    *_of_strap("wall_bow", "Side wall bow as strap, taken hit", "W_w", "bow", ENGAGED),
+    *_of_strap("wall_bow", "Side wall bow as strap in a taken hit", "W_w", "bow", ENGAGED),
     Quantity(
         "wall_bow_ratio", "Side wall bow as strap over length", "W_w/a_w", "1", "structure", "lower", bow / length,
         source="definition",
     ),
-    *_of_strap("wall_end_pull", "Side wall pull on its ends, taken hit", "N_wt", "pull",
+    *_of_strap("wall_end_pull", "Side wall pull on ends in a taken hit", "N_wt", "pull",
                f"{ENGAGED}; ends that nothing moves"),
     Quantity(
-        "wall_end_hold_margin", "Side wall end hold over its pull", "N_w/N_wt", "1", "structure", "higher",
+        "wall_end_hold_ratio", "Side wall end hold over its pull", "N_w/N_wt", "1", "structure", "higher",
         end_hold / end_pull,
         source="definition",
         assumes="below 1 the ends slide and the wall bows further, as wall_bow counts; it does not end by that",
@@ -141,7 +141,7 @@ QUANTITIES = (
             "lid_stretched_deflection", "Lid deflection with stretch", "y_ls", "m", "structure", "lower",
             Model(model, _LID, "deflection"),
             source="woinowsky-krieger table 82: large deflections of a round plate under a force on its middle, edge "
-            "free to slip, its coefficient from memory and recomputed",
+            "free to slip",
             assumes=f"{ENGAGED}, a tooth that runs along the lid; elastic; a rectangular lid as a round one of its own "
             "bending stiffness; lid_taken_deflection is that without stretch",
             when=when,

@@ -27,10 +27,9 @@ from scaling.formulas.rotor.hub import (
     rotor_inertia,
     shear_share,
 )
+from scaling.formulas.structure.clash_holds import HINGE, HINGED
 
-thickness, bond_strength, shaft_diameter, span, shaft_strength = symbols(
-    "rotor.can.thickness rotor.can.bond_strength rotor.shaft.diameter rotor.shaft.span rotor.shaft.strength"
-)
+thickness, bond_strength = symbols("rotor.can.thickness rotor.can.bond_strength")
 stop_torque, stop_force, hit_force, mount_margin = symbols("stop_torque stop_force hit_force bolt_combined_margin")
 can_torque, bond_stress, can_stress = symbols("hub_stop_torque hub_magnet_stop_stress hub_can_stop_stress")
 
@@ -108,10 +107,9 @@ QUANTITIES = (
     ),
     Quantity(
         "axle_stall_margin", "Dead-stop axle hinge margin", "n_xs", "1", "transmission", "higher",
-        2 * shaft_strength * shaft_diameter**3 / (3 * span) / stop_force,
+        HINGE / stop_force,
         role="survival",
-        source="prager-hodge ch. 2: plastic hinge of a round section, M_p = S d^3 / 6, under a force in the middle of "
-        "its span, F = 4 M_p / L",
+        source=HINGED,
         assumes=f"{_STOPPED}; supports free to turn; below 1 the axle bends over", when=HUB, valid=_VALID,
     ),
     Quantity(

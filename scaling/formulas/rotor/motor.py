@@ -37,6 +37,7 @@ _SPIN_UP_INPUTS = (
 )
 _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
 _SCHLICHTING = "schlichting7 ch. V and XXI"
+_DISC_DRAG = "bird-stewart-lightfoot friction factor for a rotating disk"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",
@@ -57,7 +58,7 @@ QUANTITIES = (
     Quantity(
         "rotor_speed_as_motored", "Rotor speed within reach", "omega_m", "rad/s", "rotor", "same",
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
-        source=f"drela2007; own-derivation: balance of motor torque and drag; {_SCHLICHTING}: windage",
+        source=f"drela2007; own-derivation: balance of motor torque and drag; {_DISC_DRAG}: windage",
         assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
     ),
     Quantity(
@@ -89,7 +90,7 @@ QUANTITIES = (
     Quantity(
         "spin_up_time", "Spin-up time to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
         role="handling", clock="driver",
-        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_SCHLICHTING}: drag",
+        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_DISC_DRAG}: drag",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
         "motor's own",
     ),
@@ -167,7 +168,7 @@ QUANTITIES = (
         Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
         role="yardstick", clock="driver",
         source="own-derivation: quadrature of J domega/dt = -drag, bearing and iron drag as the motor's no-load "
-        f"torque; {_SCHLICHTING}: windage",
+        f"torque; {_DISC_DRAG}: windage",
         assumes="motor coasting, not braking",
     ),
     Quantity(
@@ -181,14 +182,14 @@ QUANTITIES = (
             (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
             (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
         ),
-        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman), from "
-        "laminar to turbulent at Re = 3e5",
+        source=f"{_DISC_DRAG}: 3.87 Re^(-1/2) laminar, 0.146 Re^(-1/5) turbulent; {_SCHLICHTING}: from laminar to "
+        "turbulent at Re = 3e5",
         valid=(_DISC,),
     ),
     Quantity(
         "windage_torque", "Windage torque", "T_w", "N m", "rotor", "lower",
         bluffness * disc_windage * air_density * speed**2 * (diameter / 2) ** 5 / 2,
-        source=f"{_SCHLICHTING}: M = C_m rho omega^2 R^5 / 2 for both faces of a free disc",
+        source=f"{_DISC_DRAG}: M = C_m rho omega^2 R^5 / 2 for both faces of a free disc",
         assumes="smooth free disc; toothed and barred rotors drag more: state rotor.windage_factor",
         valid=(_DISC,),
     ),
@@ -201,7 +202,7 @@ QUANTITIES = (
     Quantity(
         "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(bar_factor, _SHAPE_INPUTS, "factor"),
-        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_SCHLICHTING}: disc",
+        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_DISC_DRAG}: disc",
         assumes="square-edged bar in still air, so an upper bound: rounded edges and air that turns along take off; a "
         "help to state rotor.windage_factor, which is what counts",
         when=("rotor.shape=bar",),

@@ -25,6 +25,7 @@ from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
 from scaling.study.curve import curve_of
 from scaling.study.fit import doubtful_problems, fit_problems
+from scaling.study.marks import Marked
 from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
     bought_problems,
@@ -284,11 +285,14 @@ def _slope(value: Array) -> float | None:
 
 
 def group_values(study: Study, group: Group) -> tuple[float | None, list[float | None]]:
-    """A group's value for the reference and for each port; None where a port lacks a member."""
+    """A group's value for the reference and for each port, with its members' marks; None where one is lacking."""
     own = group_value(group.expression, {**study.design.variables, **study.reference})
     ports: list[float | None] = []
     for port in study.ports:
         found = {name: entry.value for name, entry in port.quantities.items()}
         value = float(group_value(group.expression, {**port.variables, **found}))
-        ports.append(value if np.isfinite(value) else None)
+        entries = [port.quantities[name] for name in group.expression if name in port.quantities]
+        hollow, outside = any(entry.if_reached for entry in entries), bool(port.outside & set(group.expression))
+        marked = Marked(value, if_reached=hollow, outside=outside) if hollow or outside else value
+        ports.append(marked if np.isfinite(value) else None)
     return (float(own) if np.isfinite(own) else None), ports

@@ -76,21 +76,21 @@ FORCES = (
     Quantity(
         "grip_force", "Grip of driven wheels", "F_g", "N", "drive", "higher",
         friction * mass * gravity * load_share * driven / count,
-        source="wong ch. 3: Coulomb friction on the driven share of the weight",
+        source="own-derivation: Coulomb friction on the driven share of the weight",
         assumes="even load on the wheels, level floor",
     ),
     Quantity(
         "drive_drag", "Rolling drag", "F_r", "N", "drive", "lower",
         mass * gravity * (rolling_resistance * load_share + skid_friction * (1 - load_share)),
-        source="wong ch. 3: rolling resistance c_rr W on the wheels; own-derivation: Coulomb friction under the skid",
+        source="own-derivation: rolling resistance c_rr W on the wheels, Coulomb friction under the skid",
         assumes="the same at every speed; nothing where the design states neither",
     ),
     Quantity(
         "traction_acceleration", "Grip-limited acceleration", "a_t", "m/s^2", "drive", "higher",
         gravity * load_share * (friction * driven / count - rolling_resistance),
         role="handling", clock="driver",
-        source="wong ch. 3: Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on driven "
-        "wheels",
+        source="own-derivation: Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on "
+        "driven wheels",
         assumes="even load on the wheels, level floor; no weight shifted by the acceleration; a skid's drag is in "
         "drive_drag",
         valid=(_LEVEL,),
@@ -145,7 +145,7 @@ SPEED = (
         "froude_speed", "Froude number", "v/sqrt(g L)", "1", "drive", "higher",
         top_speed / sympy.sqrt(gravity * length),
         role="handling", clock="driver",
-        source="nakayama ch. 10: Froude number",
+        source="iec60050 Froude number: v / sqrt(l g)",
     ),
     Quantity(
         "reaction_distance", "Reaction distance", "x_h", "m", "drive", "lower",
@@ -157,7 +157,7 @@ SPEED = (
         "stopping_distance", "Stopping distance", "x_s", "m", "drive", "lower",
         mass * top_speed**2 / (2 * (grip_force + drive_drag)),
         role="handling", clock="driver",
-        source="wong ch. 3: work of the grip and drag forces over v^2 m / 2",
+        source="own-derivation: work of the grip and drag forces over v^2 m / 2",
         assumes="driven wheels braked at the grip limit, straight, without the driver's reaction",
     ),
     Quantity(

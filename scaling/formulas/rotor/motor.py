@@ -50,7 +50,8 @@ _SPIN_UP_INPUTS = (
 _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
 _SCHLICHTING = "schlichting7 ch. V and XXI"
 _STRIPS = "own-derivation: strips of a bar at radius r, C_d rho (omega r)^2 / 2, from both halves"
-_AIR = f"{_SCHLICHTING}: windage of a disc; hoerner1965 ch. 3: of a bar"
+_DISC_DRAG = "bird-stewart-lightfoot friction factor for a rotating disk"
+_AIR = f"{_DISC_DRAG}: windage of a disc; hoerner1965 ch. 3: of a bar"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",
@@ -203,8 +204,8 @@ QUANTITIES = (
             (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
             (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
         ),
-        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman), from "
-        "laminar to turbulent at Re = 3e5",
+        source=f"{_DISC_DRAG}: 3.87 Re^(-1/2) laminar, 0.146 Re^(-1/5) turbulent; {_SCHLICHTING}: from laminar to "
+        "turbulent at Re = 3e5",
         valid=(_DISC,),
     ),
     Quantity(
@@ -239,7 +240,7 @@ QUANTITIES = (
     Quantity(
         "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(bar_factor, _SHAPE_INPUTS, "factor"),
-        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_SCHLICHTING}: disc",
+        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_DISC_DRAG}: disc",
         assumes="square-edged bar in still air, so an upper bound: rounded edges and air that turns along take off; a "
         "help to state rotor.windage_factor, which is what counts",
         when=("rotor.shape=bar",),

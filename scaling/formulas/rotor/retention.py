@@ -56,7 +56,7 @@ QUANTITIES = (
         "rotor_bearing_margin", "Rotor bearing static margin in a hit", "C_0/P_0", "1", "rotor", "higher",
         rating / load,
         role="survival",
-        source="iso76: static rating over static equivalent load",
+        source="iso76 sec. 3.6: static rating over static equivalent load",
         assumes="below 1 the balls dent their seats and the bearing runs rough; it breaks at several times that; dents "
         "of a bearing that runs fast spread and are smaller",
     ),

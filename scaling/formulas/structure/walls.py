@@ -93,7 +93,8 @@ _RECTANGULAR = (
              f"{_ROARK} 8b: clamped rectangular plate, force over a small circle in the middle",
              collapse.clamped_panel, f"{_HINGES} fan all round, 4 pi M_p"),
     _Support((), plates.hinged_force_stress, plates.hinged_force_stiffness,
-             f"{_ROARK} 1b: simply supported rectangular plate, force over a small circle in the middle",
+             f"{_ROARK} 1b, as seen on a copied page: simply supported rectangular plate, force over a small "
+             "circle in the middle",
              collapse.hinged_panel, f"{_HINGES} along the diagonals, or a fan to each end"),
 )
 _ROUND = (
@@ -151,7 +152,7 @@ class Panel:
             f"{self.table}_slenderness",
             "thin-plate bending holds for a width of more than about ten thicknesses",
             low=10.0,
-            source="woinowsky-krieger",
+            source="own-derivation: what shear adds to the bow goes as (t/b)^2, some per cent at a tenth",
         )
 
     def flat(self, ratio: str) -> tuple[Validity, ...]:

@@ -40,7 +40,7 @@ LIFTED = Validity(
     high=1.0,
 )
 MESHED = Validity(
-    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly", low=6.0, source="iso5295",
+    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly", low=6.0, source="iso5295 formula 1",
 )
 
 QUANTITIES = (
@@ -100,7 +100,8 @@ QUANTITIES = (
     Quantity(
         "belt_slip_pull", "Belt slip pull", "F_g", "N", "transmission", "higher",
         2 * (tension - centrifugal) * (capstan - 1) / (capstan + 1),
-        source="khurmi ch. 11, sec. 11.22: (T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0",
+        source="khurmi ch. 11, sec. 11.22, as quoted by a secondary page: "
+        "(T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0",
         assumes="fixed centres, no tensioner: the spans' sum stays what it is at rest", valid=(WRAPPED, LIFTED),
     ),
     Quantity(
@@ -128,7 +129,8 @@ QUANTITIES = (
         "belt_tension_margin", "Belt tension margin", "F_b/T_1", "1", "transmission", "higher",
         breaking / (tension + working_pull / 2),
         role="survival",
-        source="khurmi ch. 11, sec. 11.22: T_1 = T_0 + F_u/2", assumes="fixed centres", valid=(STRETCHED,),
+        source="own-derivation: T_1 - T_2 = F_u with T_1 + T_2 = 2 T_0, T_1 = T_0 + F_u/2",
+        assumes="fixed centres", valid=(STRETCHED,),
     ),
     Quantity(
         "belt_span_stiffness", "Belt span stiffness", "k_b", "N/m", "transmission", "same", stiffness / span,

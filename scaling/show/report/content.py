@@ -42,6 +42,7 @@ class Content:
     worst: Sheet
     problems: Sheet
     problems_alike: Sheet
+    ranges: Sheet
     give_way: tuple[str, ...]
     throws: Sheet
     farthest: tuple[str, ...]
@@ -68,6 +69,7 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
     """Put a study into the words, tables and formulas of its report; ``figures`` maps a picture's name to its file."""
     mass, limit = study.design.variables["mass"], study.brief.mass_limit
     problems = shared_problems(study)
+    strict = [row for row in problems if not row.problem.kind.range]
     sizes = tuple(joined(sheet_of(table)) for table in (stock_table(study), holes_table(study)) if table.rows)
     empty = [name for name, rows in (("sizes", sizes), ("doubts", study.design.doubts)) if not rows]
     always = [section for section in SECTIONS if section not in (OTHER, *empty)]
@@ -81,8 +83,9 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         cautions=tuple(cautions(study)),
         laws=sheet_of(laws_table(study), 4),
         worst=worst_sheet(study),
-        problems=_problems("Problems", [row for row in problems if not row.problem.kind.alike]),
-        problems_alike=_problems("As on the reference", [row for row in problems if row.problem.kind.alike]),
+        problems=_problems("Problems", [row for row in strict if not row.problem.kind.alike]),
+        problems_alike=_problems("As on the reference", [row for row in strict if row.problem.kind.alike]),
+        ranges=_problems("Outside the range of a formula", [row for row in problems if row.problem.kind.range]),
         give_way=tuple(give_way_lines(study)),
         throws=sheet_of(throws_table(study)),
         farthest=tuple(farthest_lines(study)),

@@ -7,6 +7,7 @@ from typing import Any
 
 from scaling.book.groups import Group
 from scaling.formulas import book
+from scaling.robot.design import Design
 from scaling.study.problem import Problem
 from scaling.study.results import Port, PortQuantity, Study
 from scaling.study.run import group_values
@@ -30,12 +31,17 @@ def as_json(study: Study) -> dict[str, Any]:
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
-            "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in study.design.doubts],
+            "doubts": doubts_json(study.design),
         },
         "ports": [_port_json(letter, port) for letter, port in zip(study.letters, study.ports, strict=True)],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
+
+
+def doubts_json(design: Design) -> list[dict[str, Any]]:
+    """The doubts about a design as plain data."""
+    return [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts]
 
 
 def _judged(name: str) -> dict[str, Any]:
@@ -49,7 +55,7 @@ def _port_json(letter: str, port: Port) -> dict[str, Any]:
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
-        **({} if port.machine is None else {"machine": port.machine.name}),
+        **({} if port.machine is None else {"machine": port.machine.name, "doubts": doubts_json(port.machine)}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
         "problems": [_problem_json(problem) for problem in port.problems],

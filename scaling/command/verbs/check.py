@@ -22,6 +22,7 @@ def check(
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import load
     from scaling.robot.design import Design, load_design
+    from scaling.show.study_json import doubts_json
     from scaling.show.tables.design import body_table, reference_table
     from scaling.study.run import agreed, reference_values
 
@@ -44,7 +45,7 @@ def check(
                 "variables": design.variables,
                 "quantities": values,
                 "notes": list(design.notes),
-                "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts],
+                "doubts": doubts_json(design),
             }
         )
         if not as_json:

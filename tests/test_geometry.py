@@ -330,10 +330,10 @@ def test_check_prints_what_the_positions_say(main_demo: Any, command: Callable[.
     design = main_demo.design
     shown = command("check", design.file).out
     row = next(line for line in shown.splitlines() if line.startswith("centre of gravity above the floor"))
-    heights = {"rotor": [45], "rotor motor": [18], "drive motors": [20, 20], "wheels": [23, 23], "pack": [12],
-               "side walls": [25, 25], "cross members": [14, 10], "top and bottom plates": [48, 3],
-               "front wedgelets": [4, 4], "shaft, bearings and pulleys": [40], "rotor controller": [11],
-               "drive controller, receiver, link and leads": [12], "screws": [20]}
+    heights = {"rotor": [45], "rotor motor": [16], "drive motors": [20, 20], "wheels": [23, 23], "pack": [10],
+               "side walls": [24, 24], "cross members": [8, 8], "top and bottom plates": [48, 3],
+               "front wedgelets": [4, 4], "shaft, bearings and pulleys": [36], "rotor controller": [8],
+               "drive controller, receiver, link and leads": [8], "screws": [14]}
     placed = [(part.mass, height) for part in design.parts for height in heights.get(part.name, [])]
     expected = sum(mass * height for mass, height in placed) / sum(mass for mass, _ in placed)
     number, unit = row.split()[-2:]

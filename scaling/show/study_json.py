@@ -8,6 +8,7 @@ from typing import Any
 from scaling.book.groups import Group
 from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
+from scaling.robot.design import Design
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
 from scaling.show.tables.unknown import absent_rows, estimate_rows
 from scaling.study.absent import absent_of_port, absent_of_reference
@@ -37,7 +38,7 @@ def as_json(study: Study) -> dict[str, Any]:
             "notes": list(study.design.notes),
             "estimates": estimate_rows(study.design),
             "absent": absent_rows(absent_of_reference(study)),
-            "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in study.design.doubts],
+            "doubts": doubts_json(study.design),
         },
         "verdict": verdict_json(decision.verdict),
         "objective": objective_json(decision.objective),
@@ -48,6 +49,11 @@ def as_json(study: Study) -> dict[str, Any]:
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
+
+
+def doubts_json(design: Design) -> list[dict[str, Any]]:
+    """The doubts about a design as plain data."""
+    return [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts]
 
 
 def _judged(name: str) -> dict[str, Any]:
@@ -62,7 +68,7 @@ def _port_json(study: Study, judged: Judged) -> dict[str, Any]:
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
-        **({} if port.machine is None else {"machine": port.machine.name}),
+        **({} if port.machine is None else {"machine": port.machine.name, "doubts": doubts_json(port.machine)}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
         "status": port.status,

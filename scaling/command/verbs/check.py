@@ -23,6 +23,7 @@ def check(
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import load
     from scaling.robot.design import Design, load_design
+    from scaling.show.study_json import doubts_json
     from scaling.show.tables.design import body_table, reference_table
     from scaling.show.tables.unknown import absent_rows, absent_summary, absent_table, estimate_rows, estimates_table
     from scaling.study.absent import absent
@@ -50,7 +51,7 @@ def check(
                 "notes": list(design.notes),
                 "estimates": estimate_rows(design),
                 "absent": absent_rows(lacking),
-                "doubts": [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts],
+                "doubts": doubts_json(design),
             }
         )
         if not as_json:

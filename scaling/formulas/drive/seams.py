@@ -65,14 +65,14 @@ QUANTITIES = (
     ),
     Quantity(
         "seam_climb_margin", "Climbed step over a floor seam", "h_c/s_f", "1", "drive", "higher", climbed / seam,
-        role="handling", clock="driver",
+        clock="driver",
         source="definition",
         assumes=f"{_STILL}; below 1 it stands before it",
     ),
     Quantity(
         "seam_clearance_margin", "Ground clearance over a floor seam", "c_g/s_f", "1", "drive", "higher",
         clearance / seam,
-        role="handling", clock="driver",
+        clock="driver",
         source="definition",
         assumes=f"{_STILL}; below 1 the lowest edge between the wheels catches on one that stands up",
     ),

@@ -107,7 +107,7 @@ QUANTITIES = (
         role="handling", clock="driver",
         source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_AIR}",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
-        "motor's own",
+        "motor's own; with a limit on the pack's side it is spin_up_time_pack_limited",
     ),
     Quantity(
         "spin_up_time_50", "Spin-up time to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),

@@ -135,7 +135,7 @@ QUANTITIES = (
         assumes="a bound: as gearbox_fall_torque", valid=(_SOFT,),
     ),
     Quantity(
-        "gearbox_fall_margin_bound", "Gearbox margin in landing at most", "T_gb/T_gf", "1", "structure", "higher",
+        "gearbox_fall_margin_bound", "Gearbox margin landing on sliding tyre", "T_gb/T_gf", "1", "structure", "higher",
         gearbox_torque / fall_torque,
         clock="gravity",
         source="definition",

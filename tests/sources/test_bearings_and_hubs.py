@@ -48,7 +48,7 @@ def test_catalogue_bearings_under_four_kilonewtons(rating, margin):
 
 
 def test_axial_loads_count_from_eight_tenths_of_the_radial():
-    """ISO 76, from memory: P_0 = 0.6 F_r + 0.5 F_a, at least F_r."""
+    """ISO 76, as quoted by secondary pages: P_0 = 0.6 F_r + 0.5 F_a, at least F_r."""
     found = static_margin(1000.0, 1000.0, np.array([0.0, 790.0, 810.0, -2000.0]))
     assert found["load"] == pytest.approx([1000, 1000, 1005, 1600])
     assert static_margin(1000.0, 0.0, 0.0)["margin"] == math.inf
@@ -121,7 +121,7 @@ def test_a_608_under_a_hit_of_4_kn_is_overloaded():
     assert told("rotor_bearing_load") == pytest.approx(2000.0)
     assert told("rotor_bearing_margin") == pytest.approx(0.685)
     assert told("rotor_bearing_load", rotor__bearing__offset=0.034) == pytest.approx(6000.0)
-    # ISO 76, from memory: 0.6 times 2 kN and half of 3 kN along the axle.
+    # ISO 76, as quoted by secondary pages: 0.6 times 2 kN and half of 3 kN along the axle.
     assert told("rotor_bearing_load", rotor__axial_share=0.75) == pytest.approx(2700.0)
 
 

@@ -285,15 +285,10 @@ def test_a_stated_number_counts_and_a_far_one_is_said(tmp_path: Path) -> None:
 
 
 def test_too_few_places_do_not_stand_for_the_whole(tmp_path: Path) -> None:
-    some = {"pack": PLACES["pack"]}
-    with pytest.raises(InputError) as refused:
-        design_of(tmp_path, some)
-    assert refused.value.key == "cg_height"
-    assert "13 %" in str(refused.value)  # 20 of 150 g
-    kept = design_of(tmp_path, some, root='cg_height = "15 mm"')
-    assert kept.variables["cg_height"] == pytest.approx(0.015)
-    assert kept.body is not None
-    assert kept.body.share == pytest.approx(20 / 150)
+    some = design_of(tmp_path, {"pack": PLACES["pack"]})
+    assert "cg_height" in {estimate.key for estimate in some.estimates}
+    (note,) = some.notes
+    assert "13 %" in note  # 20 of 150 g
 
 
 @pytest.mark.parametrize(

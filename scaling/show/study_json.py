@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
 from scaling.book.groups import Group
+<<<<<<< HEAD
 from scaling.decide.verdict import Judged, decided
+=======
+from scaling.decide.held import Held, sentence
+from scaling.decide.objective import Objective, objective_of, port_score
+>>>>>>> hold
 from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
@@ -120,3 +126,22 @@ def _group_json(study: Study, group: Group) -> dict[str, Any]:
         "ports": ports,
     }
     return row if own is None else row | {"reference": own}
+
+
+def held_json(found: Sequence[Held], free: Sequence[str]) -> dict[str, Any]:
+    """Groups held together as plain data: the keys that are free, and what came of it at each port."""
+    return {"free": list(free), "ports": [_held_json(held) for held in found]}
+
+
+def _held_json(held: Held) -> dict[str, Any]:
+    row: dict[str, Any] = {"letter": held.letter, "asked": list(held.asked), "holds": held.holds}
+    row["text"] = sentence(held)
+    if held.port.factor is not None:
+        row["factor"] = held.port.factor
+    if held.holds:
+        row["factors"] = {
+            each.name: {"held": each.held} | ({} if each.now is None else {"now": each.now}) for each in held.factors
+        }
+    if held.conflict is not None:
+        row["conflict"] = dict(held.conflict)
+    return row | ({"absent": list(held.absent)} if held.absent else {})

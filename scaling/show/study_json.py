@@ -7,12 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from scaling.book.groups import Group
-<<<<<<< HEAD
-from scaling.decide.verdict import Judged, decided
-=======
 from scaling.decide.held import Held, sentence
-from scaling.decide.objective import Objective, objective_of, port_score
->>>>>>> hold
+from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.show.decision_json import judged_json, objective_json, verdict_json

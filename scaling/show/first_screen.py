@@ -64,6 +64,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
         Paragraph("buy", tuple(shopping(study, told.port)), 2),
+        Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in study.design.doubts)),
         Paragraph("care", _care(told.port), 2),
         Paragraph("ask", tuple(ask)),
     ]

@@ -196,7 +196,7 @@ def _care(port: Port) -> tuple[str, ...]:
     coasts = f" and coast {format_value(down.value, 's')}" if down is not None else ""
     return (
         f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: rated enclosure only, first power-up "
-        "without teeth",
+        "without teeth: no creep at full drive",
         "estimates from the stated inputs; the event's rules come first",
     )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -16,7 +17,10 @@ import numpy as np
 import pandas
 
 from scaling.book.similarity import CLOCKS
+from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
+from scaling.decide.risks import Risk
+from scaling.decide.verdict import Decision, decided
 from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
@@ -59,7 +63,9 @@ class Quantity:
     """A quantity of a port beside the reference's.
 
     ``exponent`` is the power of the factor that it follows, a Fraction where it is exact; ``similarity_ratio`` is what
-    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that.
+    the ratio would be if the port behaved like the reference, and ``drift`` the ratio over that. ``if_reached`` says
+    that it would be so only if the motor reached the speed that is asked of it, ``outside`` that a formula is used
+    outside the range where it is good.
 
     >>> import scaling as sc
     >>> energy = sc.study("brief.toml")["A"]["rotor_energy"]
@@ -75,6 +81,8 @@ class Quantity:
     exponent: Fraction | float | None
     similarity_ratio: ByClock
     drift: ByClock
+    if_reached: bool
+    outside: bool
 
 
 class _Names(Mapping[str, T]):
@@ -93,18 +101,22 @@ class Design(_Names[Number]):
     """The reference robot: a mapping from the dotted keys of its design file, and of what follows, to numbers.
 
     ``name``; ``file``, where it was read; ``words``, what the file says in words, by key; ``notes``, sentences on
-    what was assumed where the file says nothing.
+    what was assumed where the file says nothing; ``doubts``, what is unlikely in it or contradicts something else, each
+    with its ``keys`` and a ``text``.
 
     >>> import scaling as sc
     >>> robot = sc.Design.load("design.toml")
     >>> robot.name, robot["rotor.mass"], robot.words["rotor.axis"]
     ('Tarvindle', 0.092, 'across')
+    >>> robot.doubts
+    ()
     """
 
     def __init__(self, inner: designs.Design) -> None:
         self._inner, self._had = inner, inner.variables
         self.name, self.file, self.notes = inner.name, inner.file, inner.notes
         self.words: Mapping[str, str] = dict(inner.choices)
+        self.doubts = inner.doubts
 
     @classmethod
     def load(cls, path: str | Path) -> Design:
@@ -176,11 +188,14 @@ class Port(_Names[Quantity]):
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
+    ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
     ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that
     frees dimensions, what it changed and what each limit costs, largest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
+    >>> port.status, port.misses, "creep_untested" in [risk.code for risk in port.risks]
+    ('fits', (), True)
     >>> port.law, port.speed_rule, "gyro_margin" in port, "Gyro margin" in port
     ('mass', 'hold-tip-speed', True, True)
     >>> rising = port.sweep([1.2, 1.4, 1.6], only=["Rotor energy"])
@@ -188,13 +203,21 @@ class Port(_Names[Quantity]):
     (['factor', 'rotor_energy'], 'J', True)
     """
 
-    def __init__(self, whole: results.Study, inner: results.Port, letter: str) -> None:
+    def __init__(self, whole: results.Study, inner: results.Port, letter: str, decision: Decision) -> None:
         self._whole, self._inner, self._had = whole, inner, inner.quantities
         self.letter, self.label, self.factor, self.problems = letter, inner.label, inner.factor, inner.problems
+        self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
         self.freed, self.prices = (inner.solved.freed, inner.solved.prices) if inner.solved is not None else ((), ())
         self.variables: Mapping[str, float] = dict(inner.variables)
+        self.score = decision.ports[letter].score
+        self._judged = decision.ports[letter]
+
+    @cached_property
+    def risks(self) -> tuple[Risk, ...]:
+        """What is likeliest to go wrong, worst first, each with the cheapest mend that was found by trying."""
+        return with_mends(self._whole, self._inner, self._judged.risks)
 
     def __getitem__(self, quantity: str) -> Quantity:
         name = _found(quantity, self._inner.quantities, f"port {self.letter}")
@@ -202,7 +225,10 @@ class Port(_Names[Quantity]):
         similar, drift = (
             ByClock(**{clock: each.get(clock) for clock in CLOCKS}) for each in (found.similarity, found.drift)
         )
-        return Quantity(name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift)
+        return Quantity(
+            name, label, found.value, found.unit, found.ratio, found.exponent, similar, drift, found.if_reached,
+            name in self._inner.outside,
+        )
 
     def sweep(self, factor: ArrayLike, only: str | Sequence[str] | None = None) -> pandas.DataFrame:
         """Return the port's quantities at other factors, by its law's rules: a row a factor, a column a quantity.
@@ -229,6 +255,9 @@ class Port(_Names[Quantity]):
 class Study(_Names[Port]):
     """A reference's ports by letter, beside its own quantities, ``reference``; ``design`` is the robot itself.
 
+    ``verdict`` names the ``port`` to build, None where none is acceptable, with its ``text`` and ``reasons``;
+    ``ranking`` has the letters of all ports, the best first.
+
     >>> import scaling as sc
     >>> study = sc.study("brief.toml")
     >>> "A" in study, study["A"].letter, "gyro_margin" in study.reference
@@ -238,10 +267,12 @@ class Study(_Names[Port]):
     """
 
     def __init__(self, inner: results.Study) -> None:
-        self._inner = inner
+        self._inner, self._decision = inner, decided(inner)
         self._had = self._ports = {
-            letter: Port(inner, port, letter) for letter, port in zip(inner.letters, inner.ports, strict=True)
+            letter: Port(inner, judged.port, letter, self._decision)
+            for letter, judged in self._decision.ports.items()
         }
+        self.verdict, self.ranking = self._decision.verdict, self._decision.order
         self.design, self.reference = Design(inner.design), Reference(inner.design.name, inner.reference)
 
     def __getitem__(self, letter: str) -> Port:

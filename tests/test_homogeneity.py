@@ -47,7 +47,7 @@ def test_model_gives_the_same_in_other_units(entry: Quantity, demos: tuple[Any, 
     for key in entry.inputs:
         # From near a demo's own numbers to far from them, where the other branches of a model lie.
         spread = np.concatenate([random.lognormal(0, width, SAMPLES // 4) for width in (0.1, 0.5, 1.0, 1.5)])
-        if key.endswith(".fibre_share"):  # laminates, and what has no fibres
+        if key.endswith((".fibre_share", ".strip_drag")):  # laminates, and what has no fibres; bars, and discs
             inputs.append(random.uniform(0.05, 0.95, SAMPLES) * random.integers(0, 2, SAMPLES))
         elif key in book.variables and book.variables[key].allowed == "fraction":
             inputs.append(random.uniform(0.05, 0.95, SAMPLES))

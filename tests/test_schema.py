@@ -22,7 +22,8 @@ from scaling.robot.schema import DESIGN
 
 ROOT = Path(__file__).parent.parent
 DESIGNS = sorted([*ROOT.glob("demo_designs/*/design.toml"), *ROOT.glob("scaling/robot/starter/*_design.toml")])
-FILES = [(DESIGN, path) for path in DESIGNS] + [
+SHORT = sorted(ROOT.glob("scaling/robot/starter/*_short.toml"))
+FILES = [(DESIGN, path) for path in (*DESIGNS, *SHORT)] + [
     (BRIEF, path.with_name(path.name.replace("design", "brief"))) for path in DESIGNS
 ]
 FILE_IDS = [f"{path.parent.name}/{path.name}" for _, path in FILES]
@@ -123,11 +124,12 @@ def test_what_a_brief_may_say_besides_fits(main_folder: Path, key: str, value: o
     assert wrong(BRIEF, changed(document(main_folder / "brief.toml"), key, value)) == []
 
 
-def test_a_speed_stands_in_for_the_motor_and_places_for_the_centre(main_folder: Path) -> None:
+def test_a_speed_stands_in_for_the_motor_and_what_is_estimated_may_be_left_out(main_folder: Path) -> None:
     tables = document(main_folder / "design.toml")
     assert wrong(DESIGN, changed(changed(tables, "rotor.motor", None), "rotor.speed", "9000 rpm")) == []
-    assert wrong(DESIGN, changed(tables, "cg_height", None)) == []
-    assert wrong(DESIGN, changed(changed(tables, "cg_height", None), "positions", None)) == [""]
+    assert wrong(DESIGN, changed(tables, "rotor.motor.kv", None)) == ["rotor.motor"]
+    for key in ("cg_height", "rotor.motor.resistance", "rotor.motor.no_load_current", "battery.resistance", "opponent"):
+        assert wrong(DESIGN, changed(tables, key, None)) == [], key
 
 
 # The verb.
@@ -136,10 +138,10 @@ def test_a_speed_stands_in_for_the_motor_and_places_for_the_centre(main_folder: 
 def test_the_tables_of_both_files(command: Callable[..., Any]) -> None:
     found = {row["table"]: row for row in json.loads(command("keys", "--json").out)}
     assert found["rotor.motor"]["required"] == "with a rotor, unless rotor.speed"
-    assert found["drive"]["keys"] == 3  # motors, ratio, efficiency
+    assert found["drive"]["keys"] == 4  # motors, ratio, efficiency, gearbox_torque
     assert found["parts"]["heading"] == "[[parts]]"
     shown = command("keys")
-    assert all(f"[{name}]" in shown.out for name in found if name != "root")
+    assert all(f"[{name}]"[:20] in shown.out for name in found if name != "root")  # a long name may wrap
     in_brief = command("keys", "--file", "brief").out
     assert "[[closure]]" in in_brief
     assert "[port.rotor.motor]" in in_brief

@@ -137,7 +137,7 @@ def test_a_verdict_says_worse_better_and_what_stays(demo: Demo) -> None:
     for port in demo.study.ports:
         change, text = change_of(port), verdict(port)
         for name in book.of_role("handling", among=port.quantities):
-            drift = judged(port, name)
+            drift = None if port.quantities[name].if_reached else judged(port, name)
             against = drift is not None and worse(drift, book.quantities[name].better)
             if drift is None:
                 assert name not in change.worse and name not in change.better
@@ -150,7 +150,11 @@ def test_a_verdict_says_worse_better_and_what_stays(demo: Demo) -> None:
             label = book.quantities[name].label
             assert f"{label[1:]} {100 * ((judged(port, name) or 0) - 1):+.0f} %" in text
         margins = {name: port.quantities[name] for name in book.of_role("survival", among=port.quantities)}
-        fallen = {name: entry.ratio for name, entry in margins.items() if entry.ratio and entry.ratio < 0.95}
+        fallen = {
+            name: entry.ratio
+            for name, entry in margins.items()
+            if entry.ratio and entry.ratio < 0.95 and not entry.if_reached
+        }
         assert (change.weakest is None) == (not fallen)
         if change.weakest is not None:
             assert fallen[change.weakest.name] == min(fallen.values())
@@ -221,8 +225,9 @@ def test_the_gravest_stand_first_and_the_quantity_is_named(demo: Demo) -> None:
         assert row.problem.quantity is not None or not row.problem.code.startswith("strength")
     brief = brief_problems_table(demo.study)
     assert [code for _, code, _ in brief.rows if str(code).endswith("_alike")] == list(
-        dict.fromkeys(row.problem.code for row in found if row.problem.kind.alike)
+        dict.fromkeys(row.problem.code for row in found if row.problem.kind.alike and not row.problem.kind.range)
     )
+    assert not [code for _, code, _ in brief.rows if str(code).startswith("outside_valid_range")]
 
 
 def test_a_range_is_that_of_the_entry_that_counts(main_demo: Demo) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -132,6 +133,19 @@ class Book:
         return found
 
     @cached_property
+    def margins(self) -> tuple[str, ...]:
+        """Every quantity that tells how much there is of what 1 is just enough of, in the book's order.
+
+        What must be kept is one, and what is better higher and a margin by its name or its label.
+        """
+        return tuple(
+            name
+            for name, entry in self.quantities.items()
+            if name in self.kept
+            or (entry.better == "higher" and "margin" in (*name.split("_"), *_plain(entry.label).split()))
+        )
+
+    @cached_property
     def dimensions(self) -> dict[str, Dimension]:
         """Read the book as dimensions: the stated dimension of every variable and quantity."""
         stated: dict[str, Dimension] = {key: variable.dimension for key, variable in self.variables.items()}
@@ -161,20 +175,22 @@ class Book:
         """Return the sentence of a range, with its source where it has one."""
         return f"{valid.sentence} ({self.cite(valid.source)})" if valid.source else valid.sentence
 
-    def uses(self, entries: Iterable[Quantity]) -> list[Use]:
+    def uses(self, entries: Iterable[Quantity], beside: Mapping[str, str] = MappingProxyType({})) -> list[Use]:
         """Return the works that ``entries`` rest on, the least known first; what is as another rests on its works.
 
         Common practice counts among them as what no source is known for; definitions and own derivations do not.
+        ``beside`` holds sources of other things by name, written as an entry's.
         """
         own = {entry.name: entry for entry in entries}
+        cited = [(name, each) for name, entry in own.items() for each in self._works(entry, own, frozenset({name}))]
+        cited += [(name, each) for name, text in beside.items() for each in citations(text) if _is_work(each)]
         places: dict[tuple[str, Status], dict[str, None]] = {}
         resting: dict[tuple[str, Status], dict[str, None]] = {}
-        for name, entry in own.items():
-            for citation in self._works(entry, own, frozenset({name})):
-                known = self.sources.get(citation.key)
-                key = citation.key, citation.seen or (known.status if known else "unverified")
-                places.setdefault(key, {})[citation.place] = None
-                resting.setdefault(key, {})[name] = None
+        for name, citation in cited:
+            known = self.sources.get(citation.key)
+            key = citation.key, citation.seen or (known.status if known else "unverified")
+            places.setdefault(key, {})[citation.place] = None
+            resting.setdefault(key, {})[name] = None
         return worst_first(
             Use(
                 key,
@@ -192,7 +208,7 @@ class Book:
                 name = citation.place
                 if name not in seen:
                     yield from self._works(own.get(name, self.quantities[name]), own, seen | {name})
-            elif citation.key == "common-practice" or citation.key not in NO_WORK:
+            elif _is_work(citation):
                 yield citation
 
     def derive(self, numbers: dict[str, float], words: Mapping[str, str], shelves: Any, mistakes: Mistakes) -> None:
@@ -212,6 +228,14 @@ class Book:
         are among ``traits`` and whose inputs are all ``known`` variables or counted quantities is the one that counts.
         """
         return _counted(self, traits, frozenset(known))
+
+    def resting_on(self, key: str, traits: frozenset[str], known: Collection[str]) -> frozenset[str]:
+        """Return the names of the counted quantities that rest on the variable ``key``, at however many removes."""
+        found: set[str] = set()
+        for name, entry in self.counted(traits, known).items():
+            if key in entry.inputs or found.intersection(entry.inputs):
+                found.add(name)
+        return frozenset(found)
 
     def evaluate(self, given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
         """Read the book as numbers.
@@ -262,6 +286,11 @@ class Book:
             whole = len(given) == len(inputs)
             found[name] = known[name] = _power(self, entry, inputs, tuple(given)) if whole else None
         return found
+
+
+def _is_work(citation: Citation) -> bool:
+    """Whether a citation is of a work, or of common practice, which is told of like one."""
+    return citation.key == "common-practice" or citation.key not in NO_WORK
 
 
 def _plain(text: str) -> str:

@@ -44,11 +44,13 @@ class Variable(Number):
 
     ``length_power`` and ``voltage_power`` say what a similar machine's value does: it is the
     reference's times factor^length_power times (pack voltage ratio)^voltage_power. Zero for what
-    does not scale: gravity, air, arena, friction, materials.
+    does not scale: gravity, air, arena, friction, materials. One that is derived ``follows`` from these keys where its
+    table may be there without them.
     """
 
     length_power: Fraction | int = 0
     voltage_power: int = 0
+    follows: tuple[str, ...] = field(default=(), kw_only=True)
 
     @property
     def dimension(self) -> Dimension:

@@ -20,7 +20,8 @@ ClockFlag = Annotated[
     str | None,
     typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
 ]
-AllFlag = Annotated[bool, typer.Option("--all", help="Print the drift of every quantity, by branch.")]
+AllFlag = Annotated[bool, typer.Option("--all", help="Print every quantity's drift, by branch, and what is absent.")]
+AllAbsentFlag = Annotated[bool, typer.Option("--all", help="Print which key would bring each absent quantity.")]
 OnlyFlag = Annotated[
     list[str] | None, typer.Option("--only", help="Quantity to show, by its name or label; may be repeated.")
 ]
@@ -35,7 +36,7 @@ def print_table(table: Table, digits: int = 3) -> None:
     """Print a table under its title, fitted to the terminal."""
     from scaling.show.table import as_text
 
-    heading, _, rest = as_text(table, digits, _width()).partition("\n")
+    heading, _, rest = as_text(table, digits, width()).partition("\n")
     title(heading)
     typer.echo(rest.strip("\n"))
 
@@ -52,13 +53,18 @@ def wrapped(text: str, indent: str) -> None:
     import textwrap
 
     whole = re.sub(r"(?<=\d) (?=%)", "\N{NO-BREAK SPACE}", text)  # a number and its per cent stay on one line
-    typer.echo(textwrap.fill(whole, _width(), subsequent_indent=indent).replace("\N{NO-BREAK SPACE}", " "))
+    typer.echo(textwrap.fill(whole, width(), subsequent_indent=indent).replace("\N{NO-BREAK SPACE}", " "))
 
 
-def _width() -> int:
+PIPED = 80
+"""Columns where nobody's terminal says how many there are."""
+
+
+def width() -> int:
+    """Columns to print in: the terminal's, 60 at least; 80 where the output is piped."""
     import shutil
 
-    return max(60, shutil.get_terminal_size((120, 40)).columns) if sys.stdout.isatty() else 120
+    return max(60, shutil.get_terminal_size((PIPED, 40)).columns) if sys.stdout.isatty() else PIPED
 
 
 def progress() -> Any:

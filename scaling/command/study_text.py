@@ -6,20 +6,28 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from scaling.command.console import print_table, title, wrapped
+from scaling.command.console import print_table, title, width, wrapped
 
 if TYPE_CHECKING:
     from scaling.study.results import Study
 
 
 def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
-    """Print a study under its heading: its headline drifts, ``every`` one by branch, or those ``only`` and no more."""
-    from scaling.decide.verdicts import cautions, give_way_lines, verdict
-    from scaling.show.tables.drift import drift_table, headline, worst_first
+    """Print a study's first screen, behind it ``every`` number by branch, or under its heading those ``only``."""
+    if only is None:
+        print_first_screen(found)
+        if not every:
+            return
+    from scaling.decide.throws import farthest_lines
+    from scaling.decide.verdicts import cautions, give_way_lines, verdicts
+    from scaling.formulas import book
+    from scaling.show.tables.drift import drift_table, worst_first
     from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
-    from scaling.show.tables.problems import brief_problems_table, problems_table
+    from scaling.show.tables.problems import problems_table
+    from scaling.show.tables.throws import throws_table
+    from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 
     freed_tables = (changes_table, restored_table, prices_table)
     title(heading)
@@ -28,19 +36,18 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     if only is not None:
         print_table(drift_table(found, only, clock))
         return
-    if every:
-        from scaling.formulas import book
-
-        for branch in book.titles:
-            names = [name for name in order if book.quantities[name].branch == branch]
-            if names:
-                print_table(drift_table(found, names, clock))
-    else:
-        print_table(drift_table(found, headline(found, clock), clock))
-        typer.echo(f"What drifts most of handling, survival and budget; --all prints all {len(order)}.")
+    for branch in book.titles:
+        names = [name for name in order if book.quantities[name].branch == branch]
+        if names:
+            print_table(drift_table(found, names, clock))
     title("What each port gives up")
-    for port in found.ports:
-        wrapped(f"- {verdict(port)}", "  ")
+    for line in verdicts(found):
+        wrapped(f"- {line}", "  ")
+    thrown = throws_table(found)
+    if thrown.rows:
+        print_table(thrown)
+        for line in farthest_lines(found):
+            wrapped(f"- {line}", "  ")
     for table in (closure_table(found), swaps_table(found), *(make(found) for make in freed_tables)):
         if table.rows:
             print_table(table)
@@ -48,12 +55,38 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         title("If the rotor stops dead, what gives way first (margin; below 1 it gives way)")
         for line in give_way_lines(found):
             wrapped(f"- {line}", "  ")
-    problems = problems_table(found) if every else brief_problems_table(found)
-    if problems.rows:
-        print_table(problems)
-    for design in (found.design, *(port.machine for port in found.ports if port.machine is not None)):
+    designs = designs_of(found)
+    for table in (problems_table(found), estimates_table(designs), study_absent_table(found)):
+        if table.rows:
+            print_table(table)
+    for design in designs:
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
+        for doubt in design.doubts if design is not found.design else ():  # the reference's stand on the first screen
+            wrapped(f"Doubted of {design.name}: {doubt.sentence}.", "  ")
     title("Cautions")
     for line in cautions(found):
         wrapped(f"- {line}", "  ")
+
+
+def print_first_screen(found: Study) -> None:
+    """Print at most thirty lines: which port, why not the others, what feels other, what breaks, what to do."""
+    from scaling.decide.mends import with_mends
+    from scaling.decide.verdict import decided
+    from scaling.show.first_screen import first_screen
+
+    decision = decided(found)
+    told = decision.told
+    mended = with_mends(found, told.port, told.risks) if told is not None else ()
+    for line in first_screen(found, decision, mended, asked_next(found), width()):
+        typer.echo(line)
+
+
+def asked_next(found: Study) -> list[str]:
+    """Commands that answer what a builder asks next."""
+    brief = found.brief.file
+    if brief is None:
+        return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
+    name = brief.name
+    window, options = f"scaling window {name}: where it holds", f"scaling options {name}: which real motors"
+    return [options if found.brief.options else window, f"scaling study {name} --all: every number"]

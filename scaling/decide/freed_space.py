@@ -19,7 +19,7 @@ from scaling.decide.objective import ABSENT, Objective, drifts_over
 from scaling.decide.slp import Evaluated, Problem
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest, Variation
-from scaling.port.carried import voltage_ratio, with_cells
+from scaling.port.carried import voltage_ratio
 from scaling.port.freed import CELLS, Lever
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import naive_factor
@@ -89,16 +89,15 @@ class Space:
         return [*dict.fromkeys([*self.objective.weights, *MARGINS, *self.brief.limits, "rotor_speed_as_motored"])]
 
     @cached_property
-    def numbers(self) -> Mapping[str, Any]:
-        """The brief's numbers with the cells that are picked."""
-        if self.pick.cells is None:
-            return self.brief.numbers
-        return with_cells(self.brief.numbers, float(self.pick.cells), self.design.variables[CELLS])
+    def _cells(self) -> tuple[float, float] | None:
+        return None if self.pick.cells is None else (float(self.pick.cells), self.design.variables[CELLS])
 
     @cached_property
     def volts(self) -> Any:
         """Pack voltage over the reference's, None without a pack."""
-        return voltage_ratio(self.design, self.numbers) if "battery.voltage" in self.design.variables else None
+        if "battery.voltage" not in self.design.variables:
+            return None
+        return voltage_ratio(self.design, Variation(cells=self._cells).numbers_of(self.brief))
 
     def variation(self, point: Array) -> Variation:
         """Return what makes the ports at a point, or at points as columns, beside their factor."""
@@ -107,10 +106,10 @@ class Space:
             for place, lever in enumerate(self.levers, 1)
         }
         return Variation(
-            self.numbers,
-            {part: ((name,), np.zeros((), dtype=int)) for part, name in self.pick.materials.items()},
+            materials={part: ((name,), np.zeros((), dtype=int)) for part, name in self.pick.materials.items()},
             snapped=self.snapped,
             levers=ratios,
+            cells=self._cells,
             # a similar motor wound for any pack would make cells free: it keeps the winding for the brief's own pack
             wound_for=None if self.pick.cells is None else voltage_ratio(self.design, self.brief.numbers),
         )
@@ -149,7 +148,7 @@ class Space:
                 sheets.append(Limit(name, f"{name} at least {lever.least:g} of the similar one's", ratio / lever.least))
                 sheets.append(Limit(name, f"{name} at most {lever.most:g} of the similar one's", lever.most / ratio))
         return [
-            *box_limits(self.brief, variables), *reach_limits(variables, found),
+            *box_limits(self.brief, variables), *reach_limits(variables, found, self.reference),
             *stated_limits(self.brief, known), *sheets,
         ]  # fmt: skip
 
@@ -218,5 +217,5 @@ class Space:
         penalty = harder * np.asarray([HARD] * (len(self.names) - self.margins) + [SOFT] * self.margins)
         return Problem(
             self.evaluate, weights / weights.sum(), np.asarray(low), np.asarray(high), penalty,
-            PULL * (1 + 0.1 * np.arange(len(self.levers))[::-1]), home, ABSENT, STEP,
+            np.asarray([PULL * (1 + 0.1 * place) for place in range(len(self.levers))][::-1]), home, ABSENT, STEP,
         )  # fmt: skip

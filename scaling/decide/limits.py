@@ -13,10 +13,12 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.formulas import book
+from scaling.formulas.rotor.spin_up import REACHED
 from scaling.port.brief import Brief, LawRequest
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.reach import reach_of
 
 NARROWEST = 1e-3
 """A window narrower than this share of the factor is none: a quarter of a millimetre on 250 mm is a workshop's slip."""
@@ -70,12 +72,14 @@ def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
     return limits
 
 
-def reach_limits(values: Mapping[str, Any], found: Mapping[str, Array]) -> list[Limit]:
+def reach_limits(
+    values: Mapping[str, Any], found: Mapping[str, Array], reference: Mapping[str, float]
+) -> list[Limit]:
     """Return the limit that the motor's reach sets to the rotor's speed, where there is one."""
     reached = found.get("rotor_speed_as_motored")
     if reached is None or "rotor.speed" not in values:
         return []
-    level = reached / values["rotor.speed"] * (1 + 1e-6)  # the slack of the problem speed_unreachable
+    level = reach_of(reached, reference) / values["rotor.speed"] * REACHED
     return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
 
 
@@ -105,7 +109,8 @@ class Sweep:
         found = book.evaluate(values, self.design.traits, only=names)
         chosen = {name: level for name, level in found.items() if name in names}
         stated = stated_limits(self.brief, {**values, **chosen})
-        return [*box_limits(self.brief, values), *reach_limits(values, chosen), *self._margins(chosen), *stated]
+        reach = reach_limits(values, chosen, self.reference)
+        return [*box_limits(self.brief, values), *reach, *self._margins(chosen), *stated]
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []

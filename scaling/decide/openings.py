@@ -125,9 +125,8 @@ def levers(design: Design) -> tuple[Lever, ...]:
         Lever("thinner sheets", 0.5, "make every sheet part {share:.1f} % thinner", _sheets(lambda share: 1 - share)),
         Lever("pocketed frame", 0.4, "pocket {share:.1f} % of the mass out of the solid frame parts", _lighter),
     ]
-    owners = {
-        key.removesuffix("part") + "thickness": word for key, word in design.choices.items() if key.endswith(".part")
-    }
+    sheets = [part.name for part in design.parts if part.thickness is not None]
+    owners = {f"{table}.thickness": name for table, name in design.ties.items() if name in sheets}
     for name in dict.fromkeys(owners.values()):
         text = f"make {name} {{share:.1f}} % thicker"
         found.append(Lever(f"thicker {name}", 1.0, text, _sheets(lambda share: 1 + share, name)))

@@ -28,14 +28,14 @@ from scaling.decide.option_score import (
 )
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation
-from scaling.port.carried import with_cells
+from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation, with_cells
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import check_closure, close_parts
 from scaling.robot.design import Design
 from scaling.robot.parts import mass_at
 from scaling.shop.motors import Motor
+from scaling.study.reach import is_reached
 from scaling.study.run import LEAST, reference_values
 from scaling.study.run import MOST as LARGEST
 
@@ -221,7 +221,7 @@ def _tried(
     shortfall = shortfall_of({**variables, **found}, reference, brief)
     unreached = np.zeros(numbers.shape, dtype=bool)
     if "rotor_speed_as_motored" in found and "rotor_speed" in found:
-        unreached = found["rotor_speed"] > found["rotor_speed_as_motored"] * (1 + 1e-6)
+        unreached = ~is_reached(found["rotor_speed"], found["rotor_speed_as_motored"], reference)
     score = drift + shortfall + mass_cost(mass, target) + unreached
     score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
     shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}

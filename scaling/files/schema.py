@@ -77,10 +77,11 @@ the builder chooses with one value each."""
 class Key:
     """One key of a table.
 
-    One that is ``needed`` must be there when its table is, save where the key ``unless`` is; one with ``when`` must be
-    where any of these is, each a key beside it or 'key=word', and ``why`` tells people the reason. ``many`` says that
-    it holds a list, and ``alone`` that a single value may stand for a list of one; one that is ``derived`` is worked
-    out where it is not stated. ``check`` says more of a text than its form does: it raises InputError.
+    One that is ``needed`` must be there when its table is, save where the key ``unless`` is; one that has an ``unless``
+    and is not needed stands in for that key. One with ``when`` must be where any of these is, each a key beside it or
+    'key=word', and ``why`` tells people the reason. ``many`` says that it holds a list, and ``alone`` that a single
+    value may stand for a list of one; one that is ``derived`` is worked out where it is not stated, one that is
+    ``estimated`` estimated by a rule. ``check`` says more of a text than its form does: it raises InputError.
     """
 
     name: str
@@ -97,6 +98,7 @@ class Key:
     many: bool = False
     alone: bool = False
     derived: bool = False
+    estimated: bool = False
     check: Callable[[str, Path, str], object] | None = None
 
 

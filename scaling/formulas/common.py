@@ -32,14 +32,17 @@ VARIABLES = (
              optional=True),
     Variable("match.spin_up_rate", "f_s", "s^-1", "spin-ups from rest over the time of a match: ten in three minutes",
              allowed="not negative", derived=True),
+    Variable("history.matches", "N", "1", "matches that the robot came through in this shape, nothing broken",
+             allowed="not negative", optional=True),
     Variable("driver.reaction_time", "t_h", "s", "time that the driver needs to react", default=0.25),
 )
 
-SHELVES = ("bolts", "bolt_classes", "cells")
+SHELVES = ("bolts", "bolt_classes", "bearings", "cells")
 """Shelves that a design's own words look up; a builder's CSV file extends or replaces each."""
 
 CHOICES = {
     "name": Choice(None, "name of the robot"),
+    "date": Choice(None, "day of this version of the robot, such as 2026-03-01", optional=True),
     **{f"stock_files.{shelf}": Choice(None, f"CSV file of your own {shelf}", optional=True) for shelf in SHELVES},
 }
 

@@ -129,6 +129,17 @@ class Brief:
         return self.mass_limit - self.mass_margin
 
 
+def with_cells(numbers: Mapping[str, Any], cells: Any, own: float) -> dict[str, Any]:
+    """Return the brief's ``numbers`` with another count of cells, ``own`` being the reference's.
+
+    What the brief says of its pack is said of its own cells: more of the same weigh and resist more.
+    """
+    share = cells / numbers.get("battery.cells", own)
+    found = {key: value for key, value in numbers.items() if key != "battery.voltage"}
+    found |= {key: numbers[key] * share for key in ("battery.mass", "battery.resistance") if key in numbers}
+    return found | {"battery.cells": cells}
+
+
 @dataclass(frozen=True)
 class Variation:
     """What is tried of a port beside the brief, which stays what the user said.
@@ -136,8 +147,10 @@ class Variation:
     ``numbers`` stand in place of the brief's where they are given, and may be arrays over combinations; ``materials``
     are what parts are made of by their name: the materials that are tried, and each combination's place among them.
     ``held`` are sizes (m) that are kept at every factor, and without ``snapped`` no size comes from a shelf.
-    ``levers`` are free dimensions, each as its ratio to the similar machine's at the same factor. ``wound_for`` is the
+    ``levers`` are free dimensions, each as its ratio to the similar machine's at the same factor. ``cells`` is a
+    count that is tried, and the reference's. ``wound_for`` is the
     pack voltage over the reference's for which similar motors are wound, None for the port's own.
+    ``mass_limit`` (kg) is that of another class than the brief's.
     """
 
     numbers: Mapping[str, Any] | None = None
@@ -145,11 +158,14 @@ class Variation:
     held: Mapping[str, float] = field(default_factory=dict)
     snapped: bool = True
     levers: Mapping[str, Any] = field(default_factory=dict)
+    cells: tuple[float, float] | None = None
     wound_for: float | None = None
+    mass_limit: Any = None
 
     def numbers_of(self, brief: Brief) -> Mapping[str, Any]:
         """The numbers of the design's keys at the port."""
-        return brief.numbers if self.numbers is None else self.numbers
+        numbers = brief.numbers if self.numbers is None else self.numbers
+        return numbers if self.cells is None else with_cells(numbers, *self.cells)
 
     def shelves_of(self, design: Design, brief: Brief) -> Shelves | None:
         """The shelves that sizes come from, the brief's own before the design's; None where no size does."""

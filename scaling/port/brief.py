@@ -60,7 +60,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
                          hint="scaling init writes a brief to put beside it")
     mistakes = Mistakes()
     root = _read_root(tables, path, mistakes)
-    numbers, words = _read_port(tables, path, mistakes)
+    numbers, words = read_port(tables, path, mistakes)
     requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
     if not tables.get(LAW_ROWS.name, []):
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
@@ -120,7 +120,7 @@ def _read_root(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[s
     return root
 
 
-def _read_port(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[dict[str, float], dict[str, str]]:
+def read_port(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[dict[str, float], dict[str, str]]:
     """Return the numbers and words of ``[port]``; keeps what is wrong or cannot change at a port."""
     own = Mistakes()
     given: dict[str, Any] = {}

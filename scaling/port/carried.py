@@ -36,17 +36,6 @@ def voltage_ratio(design: Design, numbers: Mapping[str, Any]) -> Any:
     return numbers.get("battery.voltage", voltage) / own["battery.voltage"]
 
 
-def with_cells(numbers: Mapping[str, Any], cells: Any, own: float) -> dict[str, Any]:
-    """Return the brief's ``numbers`` with another count of cells, ``own`` being the reference's.
-
-    What the brief says of its pack is said of its own cells: more of the same weigh and resist more.
-    """
-    share = cells / numbers.get("battery.cells", own)
-    found = {key: value for key, value in numbers.items() if key != "battery.voltage"}
-    found |= {key: numbers[key] * share for key in ("battery.mass", "battery.resistance") if key in numbers}
-    return found | {"battery.cells": cells}
-
-
 MOTORS = ("rotor.motor", "drive.motor")
 """Tables of what is wound for a pack voltage."""
 
@@ -73,7 +62,8 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
 
 def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
     """What the brief gives of the port, or a variation holds, with what a bought motor, pack or bolt brings along."""
-    given: dict[str, Any] = {**terms.numbers, **terms.variation.held, "mass_limit": terms.brief.mass_limit}
+    limit = terms.brief.mass_limit if terms.variation.mass_limit is None else terms.variation.mass_limit
+    given: dict[str, Any] = {**terms.numbers, **terms.variation.held, "mass_limit": limit}
     if "battery.voltage" in inputs and ("battery.cells" in given or "battery.cell_voltage" in given):
         volts = terms.design.variables["battery.voltage"] * voltage_ratio(terms.design, terms.numbers)
         given.setdefault("battery.voltage", volts)
@@ -84,6 +74,9 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
         now = {key: given.get(key, inputs[key].value) for key in shared}
         loop = now["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
         given.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
+    for table in ("rotor.motor", "drive.motor"):
+        if f"{table}.kv" in given and f"{table}.torque_constant" in inputs:  # another motor, not a similar one
+            given.setdefault(f"{table}.torque_constant", 1 / given[f"{table}.kv"])
     of_bolts = {key: value for key, value in _of_bolts(terms.design, terms.brief).items() if key in inputs}
     for key in [key for key in of_bolts if key.endswith(".bolt_diameter")]:
         of_bolts |= _torque_of_bolts(inputs, terms, table_of(key), of_bolts[key] / inputs[key].value)
@@ -157,9 +150,10 @@ def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     found: dict[str, Scaled] = {}
     for table, part in terms.tables_of_parts.items():
         key = f"{table}.thickness"
-        ratio = part.thickness_at(terms.factor) / (own[part.name].thickness or 1.0)
-        power = None if part.sold else Fraction(0 if part.held else 1)
-        found[key] = Scaled(terms.design.variables[key] * ratio, power)
+        if own[part.name].thickness is not None and key in terms.design.variables:
+            ratio = part.thickness_at(terms.factor) / own[part.name].thickness
+            power = None if part.sold else Fraction(0 if part.held else 1)
+            found[key] = Scaled(terms.design.variables[key] * ratio, power)
         found |= _material_of(table, part, inputs, terms)
     return inputs.having(found)
 
@@ -210,6 +204,7 @@ OPPONENT = {
     "attacker.tooth_width": Fraction(1),
     "attacker.bite": Fraction(1),
     "attacker.diameter": Fraction(1),
+    "attacker.tip_angle": Fraction(0),
 }
 """Powers of a gravity-similar machine's length that the rotor of the class's opponent follows."""
 

@@ -13,7 +13,7 @@ from scaling.formulas import book
 from scaling.port.freed import keys_moved
 from scaling.port.scaled import Inputs, Scaled, first
 from scaling.port.terms import Terms, tables_of
-from scaling.robot.derived import MATERIAL_PROPERTIES, derive, derive_rotor, table_of
+from scaling.robot.derived import MATERIAL_PROPERTIES, derive, derive_rotor, derive_windage, table_of
 from scaling.shop.shelves import Shelves
 
 MOVED = 1.03
@@ -45,8 +45,7 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
         return inputs
     shape = np.broadcast_shapes(*(np.shape(value) for value in inputs.variables.values()))
     anew = _anew(terms, words, changed, {key: after[key] for key in affected}, file)
-    rotor = anew is _by_the_rotor
-    needed = {key for key in inputs.table if key.startswith("rotor.")} if rotor else given
+    needed = inputs.table if anew is _by_the_last_steps else given
     keys = [key for key in inputs.table if key in needed and key not in affected]
     flat = np.stack([np.broadcast_to(inputs[key].value, shape).ravel() for key in keys])
     once, again = np.unique(flat, axis=1, return_inverse=True)
@@ -62,23 +61,24 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
 def _anew(
     terms: Terms, words: Mapping[str, str], changed: Mapping[str, float], wanted: Mapping[str, float], file: Path
 ) -> Callable[..., dict[str, float]]:
-    """What works out the ``wanted`` keys: the rotor's derivation alone, where it gives the same of the reference.
+    """What works out the ``wanted`` keys: the last steps alone, where they give the same of the reference.
 
-    It is by much the quicker, and a search over the rotor's size asks for it at every point.
+    They are by much the quicker, and a search over the rotor's size asks for them at every point.
     """
-    own = terms.design.variables
-    known = {key: value for key, value in own.items() if key.startswith("rotor.") and key not in wanted} | dict(changed)
-    alone = _by_the_rotor(known, words, terms.design.shelves, file)
+    known = {key: value for key, value in terms.design.variables.items() if key not in wanted} | dict(changed)
+    alone = _by_the_last_steps(known, words, terms.design.shelves, file)
     same = all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted.items())
-    return _by_the_rotor if same else _derived
+    return _by_the_last_steps if same else _derived
 
 
-def _by_the_rotor(
-    given: Mapping[str, float], words: Mapping[str, str], _shelves: Shelves, file: Path
+def _by_the_last_steps(
+    given: Mapping[str, float], words: Mapping[str, str], shelves: Shelves, file: Path
 ) -> dict[str, float]:
-    """The given numbers with what follows from the rotor's; raises InputError where it cannot."""
+    """The given numbers with what follows from the rotor's, and in each branch; raises InputError where they cannot."""
     numbers, mistakes = dict(given), Mistakes(file)
+    mistakes.attempt(derive_windage, numbers, words)
     mistakes.attempt(derive_rotor, numbers, words, [])
+    book.derive(numbers, words, shelves, mistakes)
     mistakes.settle()
     return numbers
 

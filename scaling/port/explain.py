@@ -10,7 +10,7 @@ import numpy as np
 
 from scaling.book.entry import Clock, Model, Quantity, Role
 from scaling.files.errors import InputError
-from scaling.files.units import format_number, format_value, shown_unit
+from scaling.files.units import format_value, shown_unit
 from scaling.formulas import book
 from scaling.port.rules import SPEED_RULES, pure_inputs, pure_powers
 
@@ -125,8 +125,9 @@ def _input(key: str, values: dict[str, float]) -> Input:
 
 
 def _range_text(of: str, low: float, high: float, sentence: str) -> str:
-    bounds = [f"at least {format_number(low)}"] if np.isfinite(low) else []
-    bounds += [f"at most {format_number(high)}"] if np.isfinite(high) else []
+    unit = (book.quantities.get(of) or book.variables[of]).unit
+    bounds = [f"at least {format_value(low, unit)}"] if np.isfinite(low) else []
+    bounds += [f"at most {format_value(high, unit)}"] if np.isfinite(high) else []
     return f"{of} {' and '.join(bounds)}: {sentence}"
 
 

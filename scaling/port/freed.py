@@ -212,10 +212,10 @@ def keys_moved(levers: Iterable[str]) -> list[str]:
 
 
 def levers_pulled(inputs: Inputs, terms: Terms) -> Inputs:
-    """Every free dimension at its ratio to the similar machine's, with what moves along; speed comes by its rule."""
+    """Every free dimension at its ratio to the similar machine's, with what moves along."""
     for key, ratio in terms.variation.levers.items():
-        if key not in inputs or key == "rotor.speed":
-            continue
+        if key not in inputs or key == "rotor.speed" or key in terms.numbers:
+            continue  # the speed comes by its rule, and what the brief states stays
         value, power = inputs[key]
         added = value * (ratio - 1)
         found = {key: Scaled(value + added, power)}
@@ -227,16 +227,22 @@ def levers_pulled(inputs: Inputs, terms: Terms) -> Inputs:
     return inputs
 
 
-def parts_pulled(parts: tuple[Part, ...], design: Design, levers: Mapping[str, Any]) -> tuple[Part, ...]:
+def parts_pulled(
+    parts: tuple[Part, ...], design: Design, brief: Brief, levers: Mapping[str, Any]
+) -> tuple[Part, ...]:
     """Return the parts as the free dimensions make them: sheets by thickness, the rotor by its size, the body's width.
 
-    Their masses and thicknesses are arrays where the levers are.
+    Their masses and thicknesses are arrays where the levers are. What the brief states of a part stays.
     """
     if not levers:
         return parts
+    stated = {name for name, change in brief.parts.items() if change.mass is not None or change.thickness is not None}
     wider = 1 + (levers.get("track", 1.0) - 1) * design.variables["track"] / design.variables["width"]
     rotor = rotor_mass_ratio(design, levers.get("rotor.diameter", 1.0), levers.get("rotor.width", 1.0))
-    return tuple(_pulled(part, levers.get(thickness_key(part.name), 1.0), wider, rotor) for part in parts)
+    return tuple(
+        part if part.name in stated else _pulled(part, levers.get(thickness_key(part.name), 1.0), wider, rotor)
+        for part in parts
+    )
 
 
 def _pulled(part: Part, thicker: Any, wider: Any, rotor: Any) -> Part:

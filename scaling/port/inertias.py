@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from scaling.port.scaled import Inputs, Scaled, product
 from scaling.port.terms import Terms
-from scaling.robot.derived import MOTOR_CAN_SHARE
 from scaling.robot.design import Design
+from scaling.robot.estimates import MOTOR_CAN_SHARE
 
 
 def inertias_of_the_rotor(inputs: Inputs, terms: Terms) -> Inputs:

@@ -32,19 +32,23 @@ from scaling.port.scaled import Inputs, first
 from scaling.port.schema import DECIDED
 from scaling.port.snapping import bolt_keys
 from scaling.port.terms import Step, Terms, tables_of
+from scaling.port.tied import bore_to_its_shaft, pack_by_its_mass
 from scaling.robot.derived import table_of
 from scaling.robot.design import Design
 from scaling.robot.kinds import SHEET, STATED
 from scaling.robot.own_parts import COUNT_KEYS
 from scaling.robot.parts import Part, cut_from, cut_from_each, off_the_shelf, on_the_shelf
+from scaling.robot.possible import check_mass_limit
 
 STEPS: tuple[Step, ...] = (
     similar_machine,
     stated_in_the_brief,
     levers_pulled,
     sizes_from_the_shelf,
+    bore_to_its_shaft,
     thicknesses_of_the_parts,
     masses_of_the_parts,
+    pack_by_its_mass,
     inertias_of_the_rotor,
     derived_again,
     margin_of_the_reference,
@@ -54,9 +58,9 @@ STEPS: tuple[Step, ...] = (
     one_shape,
 )
 """How a port comes about: a similar machine, changed as stated in the brief and where a law frees dimensions, with
-sizes from the shelf, thicknesses
-and masses of the parts, inertias of the rotor, what is derived again from all that, the margin of the reference to
-compare with, the opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
+sizes from the shelf, the bore that goes with the shaft, thicknesses and masses of the parts, the pack that goes with
+its mass, inertias of the rotor, what is derived again from all that, the margin of the reference to compare with, the
+opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
 
 
 def inputs_at(
@@ -82,6 +86,8 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     at that thickness. Raises InputError for a change to a part that the design does not have.
     """
     numbers, mistakes = variation.numbers_of(brief), Mistakes(brief.file)
+    limit, file = ("--mass", design.file) if brief.file is None else ("mass_limit", brief.file)
+    mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, file)
     _check_port(design, brief, numbers, mistakes)
     names = [part.name for part in design.parts]
     for name in brief.parts:
@@ -90,7 +96,7 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
                                     allowed=", ".join(names), hint=nearest(name, names)))
     found = [mistakes.attempt(_changed, part, brief, variation, numbers) for part in design.parts]
     mistakes.settle()
-    changed = parts_pulled(tuple(part for part in found if part is not None), design, variation.levers)
+    changed = parts_pulled(tuple(part for part in found if part is not None), design, brief, variation.levers)
     shelves = variation.shelves_of(design, brief)
     return changed if shelves is None else tuple(on_the_shelf(part, shelves) for part in changed)
 

@@ -50,7 +50,7 @@ class Law:
 
 def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...]) -> Closure:
     """The factor that a law fixes, or the reason why there is none; raises InputError where it lacks what it needs."""
-    return LAWS[request.law].factor(design, brief, request, parts)
+    return law_of(request.law).factor(design, brief, request, parts)
 
 
 def _by_mass(_design: Design, brief: Brief, _request: LawRequest, parts: tuple[Part, ...]) -> Closure:
@@ -131,10 +131,11 @@ LEAST_DRIFT = Law(
     "limit",
     "least drift",
     lambda _design, _key: "mass",
-    lambda _design, _brief, _request, _parts: Closure(None, "its factor is found together with the free dimensions"),
+    _by_mass,
     closes_mass=True,
 )
-"""The law that frees dimensions: its port is found by solving, which needs what only a whole study knows."""
+"""The law that frees dimensions: its port is found by solving, which needs what only a whole study knows. With the
+dimensions that were found kept, the parts' masses give the factor."""
 
 ASKED = (*LAWS, LEAST_DRIFT.name)
 """Names of the laws that a brief may ask for."""

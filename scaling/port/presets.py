@@ -41,10 +41,14 @@ ENDS_A_MATCH = (
 
 @dataclass(frozen=True)
 class Preset:
-    """A set of weights by a quantity's name, and what it is for in a few words."""
+    """A set of weights by a quantity's name, and what it is for in a few words.
+
+    ``rise_step`` is how finely ports are told apart by the rise of their chance of failing before their score counts.
+    """
 
     meaning: str
     weights: dict[str, float]
+    rise_step: float = 0.1
 
 
 def _beside(own: dict[str, float]) -> dict[str, float]:
@@ -82,6 +86,7 @@ PRESETS = {
     "survive": Preset(
         "every survival margin, and what ends a match, first",
         _beside(dict.fromkeys([*book.of_role("survival"), *ENDS_A_MATCH], 1.0)),
+        rise_step=0.01,
     ),
 }  # fmt: skip
 """Every preset by its word. The weights are choices of this project, no source; a robot is scored by those of the

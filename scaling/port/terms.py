@@ -35,9 +35,13 @@ class Terms:
     def tables_of_parts(self) -> dict[str, Part]:
         """The part of each table of the design file that says which sheet part of the mass sum it is."""
         by_name = {part.name: part for part in self.parts}
-        return {
-            table_of(key): by_name[word] for key, word in self.design.choices.items() if key.endswith(".part")
-        }
+        return {table: by_name[name] for table, name in self.design.ties.items() if not self._set_apart(table)}
+
+    def _set_apart(self, table: str) -> bool:
+        """Whether the brief gives a table what the part that it plainly seems to be does not have."""
+        if f"{table}.part" in self.design.choices:
+            return False
+        return f"{table}.thickness" in self.numbers or f"{table}.material" in self.brief.words
 
 
 Step = Callable[[Inputs, Terms], Inputs]

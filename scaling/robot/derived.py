@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.formulas.rotor import shapes
+from scaling.formulas.rotor.windage import BLUFF_ROD, strip_drag_of_disc
+from scaling.robot.estimates import Estimate, estimate_missing
 from scaling.shop import materials
 from scaling.shop.shelves import Shelves
 
-MATERIAL_PROPERTIES = ("density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share")
-
-MOTOR_CAN_SHARE = 0.1
-"""Inertia of an outrunner's can over m d^2, for a motor without a stated inertia: half the mass at nine
-tenths of the radius, common practice, no source."""
+MATERIAL_PROPERTIES = (
+    "density", "strength", "modulus", "poisson", "shear_strength_ratio", "fibre_share", "rate_doubling", "rate_power",
+    "break_strain",
+)
 
 
 def table_of(key: str) -> str:
@@ -25,12 +28,15 @@ def table_of(key: str) -> str:
 
 def derive(
     numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves, mistakes: Mistakes, notes: list[str]
-) -> None:
-    """Fill in what follows from other keys: pack voltage, material properties, bolt areas, inertias.
+) -> list[Estimate]:
+    """Fill in what follows from other keys: estimates, pack voltage, material properties, bolt areas, inertias.
 
     What contradicts something else goes to ``mistakes``, and each step goes on where it does not rest on that.
+    Returns what was estimated.
     """
-    for step in (_centre_ahead, _check_centre, _check_ceiling, _driven_wheels):
+    mistakes.attempt(derive_windage, numbers, words)
+    estimates = estimate_missing(numbers, words, mistakes)
+    for step in (_check_centre_ahead, _check_centre, _check_ceiling, _driven_wheels):
         mistakes.attempt(step, numbers)
     for key, word in words.items():
         if key.endswith("material"):
@@ -38,10 +44,10 @@ def derive(
     mistakes.attempt(_check_hub, numbers, words)
     mistakes.attempt(derive_rotor, numbers, words, notes)
     book.derive(numbers, words, shelves, mistakes)
+    return estimates
 
 
-def _centre_ahead(numbers: dict[str, float]) -> None:
-    numbers.setdefault("cg_ahead", numbers["wheelbase"] / 2)
+def _check_centre_ahead(numbers: Mapping[str, float]) -> None:
     _check_between("cg_ahead", numbers, 0.0, numbers["wheelbase"], "between the rear and the front contact")
 
 
@@ -112,15 +118,15 @@ def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: lis
             "the bore is as wide as the rotor", None, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
         )
     own = shapes.rotor_inertias(shape or "disc", numbers)
-    can = _motor_inertia(numbers, notes)
+    can = numbers.get("rotor.motor.inertia", 0.0)
     hub = words["rotor.transmission"] == "hub"
     if "rotor.inertia" not in numbers:
         numbers["rotor.inertia"] = own.spin + (can if hub else 0.0)
     share = numbers["rotor.inertia"] / own.spin
     numbers.setdefault("rotor.transverse_inertia", own.transverse * share)
     numbers.setdefault("rotor.transverse_inertia_small", own.transverse_small * share)
-    if "rotor.motor.mass" in numbers:
-        numbers["rotor.motor.inertia"] = 0.0 if hub else can
+    if hub and "rotor.motor.mass" in numbers:
+        numbers["rotor.motor.inertia"] = 0.0
     if shape is None:
         notes.append(
             "the rotor's shape is not stated, so its peak stress is not computed, and its inertias across the axis are "
@@ -128,17 +134,30 @@ def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: lis
         )
     elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = shapes.stress_factor(shape, diameter, bore, chord, poisson)
-    numbers.setdefault("rotor.axle_height", diameter / 2)
+        numbers["rotor.stress_factor"] = float(shapes.stress_factor(shape, diameter, bore, chord, poisson))
 
 
-def _motor_inertia(numbers: dict[str, float], notes: list[str]) -> float:
-    if "rotor.motor.inertia" in numbers:
-        return numbers["rotor.motor.inertia"]
-    if "rotor.motor.mass" not in numbers:
-        return 0.0
-    notes.append(
-        "rotor.motor.inertia is not stated: taken as 0.1 m d², half the motor's mass near its rim "
-        "(common practice, no source)"
-    )
-    return MOTOR_CAN_SHARE * numbers["rotor.motor.mass"] * numbers["rotor.motor.diameter"] ** 2
+def derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+    """Give a bar that the file says nothing of the air drag of a bluff rod's strips, and what is no bar none.
+
+    Where the file says how it compares with a disc, a bar's strips follow once its speed is known (``set_strip_drag``).
+    """
+    if "rotor.diameter" not in numbers:
+        return
+    shape = words.get("rotor.shape")
+    if "rotor.strip_drag" in numbers and shape != "bar":
+        raise InputError("only a bar has strips that the air meets", None, "rotor.strip_drag",
+                         numbers["rotor.strip_drag"], hint="state rotor.windage_factor")
+    if shape == "bar" and "rotor.windage_factor" not in numbers:
+        numbers.setdefault("rotor.strip_drag", BLUFF_ROD)
+    if shape != "bar":
+        numbers["rotor.strip_drag"] = 0.0
+
+
+def set_strip_drag(numbers: dict[str, float]) -> None:
+    """Let a bar's strips drag as a smooth disc does at the reference's speed, which is what its factor is over.
+
+    At another speed or size they follow the law of a bar: no jump where a disc's flow turns turbulent.
+    """
+    keys = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
+    numbers["rotor.strip_drag"] = float(strip_drag_of_disc(*(np.asarray(numbers[key]) for key in keys)))

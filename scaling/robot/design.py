@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -13,20 +14,24 @@ from scaling.files.errors import InputError, Mistakes, nearest_of
 from scaling.files.known import Known
 from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
 from scaling.files.schema import Table
-from scaling.files.units import format_value
 from scaling.formulas import book
-from scaling.robot.derived import derive, table_of
+from scaling.formulas.impact.clash import ACROSS
+from scaling.robot.derived import derive, set_strip_drag, table_of
+from scaling.robot.doubts import doubts
+from scaling.robot.estimates import Estimate, opponent_estimate
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
+from scaling.robot.likely import Doubt
+from scaling.robot.likeness import parted, ties_of
 from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
-from scaling.robot.part_rows import read_parts, reconcile
+from scaling.robot.part_doubts import fastener_doubts, part_doubts
+from scaling.robot.part_rows import read_parts, reconcile, with_the_rest
 from scaling.robot.parts import Part
+from scaling.robot.placed import placed_doubts
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
-
-DOUBTFUL = 0.1
-"""Share by which a stated number may differ from that of the parts' positions before it is said."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,9 @@ class Design:
     come from a shelf; ``fasteners`` the joints of the table of holes; ``body`` what the
     parts' positions say of the whole robot; ``stated`` the keys that the file or a default gives, from which the
     others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
-    words name bolts and cells of.
+    words name bolts and cells of; ``estimates`` what was estimated since the file leaves it out; ``said`` the keys of
+    plain tables that the file itself states; ``ties`` the part of the mass sum that a table is, by table; ``places``
+    where parts are.
     """
 
     name: str
@@ -55,11 +62,26 @@ class Design:
     stated: frozenset[str] = frozenset()
     can_inertia: float | None = None
     shelves: Shelves = field(default_factory=Shelves)
+    estimates: tuple[Estimate, ...] = ()
+    said: frozenset[str] = frozenset()
+    ties: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, Sequence[Vector]] = field(default_factory=dict)
 
     @property
     def has_rotor(self) -> bool:
         """Whether the robot has a rotor; a pusher has none."""
         return "rotor" in self.traits
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is unlikely in the file, or contradicts something else in it."""
+        name = "rotor_speed_as_motored"
+        reached = book.evaluate(self.variables, self.traits, only=[name]).get(name)
+        found = doubts(self.variables, self.choices, self.stated, None if reached is None else float(reached))
+        found += parted(self.variables, self.choices, self.parts, self.ties)
+        found += part_doubts(self.variables, self.parts) + fastener_doubts(self.fasteners, self.shelves)
+        found += placed_doubts(self.variables, self.choices, self.stated, self.places, self.body)
+        return tuple(found)
 
 
 def load_design(path: Path) -> Design:
@@ -84,33 +106,37 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     places = read_positions(tables, path, mistakes)
     shelves = _own_shelves(words, path, mistakes)
     words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
-    whole = mistakes.attempt(_whole_sum, listed, tables, numbers, words, path)
+    whole = mistakes.attempt(_whole_sum, listed, tables, numbers, words, path, notes)
     _check_places(places, whole, tables, path, mistakes)
     body = None
     if whole is not None:
         notes += [doubt for part in listed for doubt in part.doubts]
         numbers["mass"] = sum(part.total for part in whole)
+        numbers.setdefault("mass_limit", numbers["mass"])
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
-            body = mistakes.attempt(_use_positions, places, whole, numbers, path, notes)
-            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path, notes)
+            body = mistakes.attempt(_use_positions, places, whole, numbers, path)
+            notes += _too_few_places(body, numbers)
+            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]
-    derive(numbers, words, shelves, mistakes, notes)
+    estimates = derive(numbers, words, shelves, mistakes, notes)
+    with mistakes.kept():
+        refuse_impossible(numbers, traits_of(numbers, words), mistakes)
     stock = stock_rows_of(dimensions, numbers, path, mistakes)
     fasteners = joints_of(joints, words, numbers, shelves, path, mistakes)
     if whole is not None:
         _check_own_parts(words, whole, path, mistakes)
     mistakes.settle()
     assert whole is not None  # noqa: S101 - else there is a mistake
-    numbers.setdefault("mass_limit", numbers["mass"])
     traits = traits_of(numbers, words)
     if "rotor" in traits:
         _set_rotor_speed(numbers, traits, path)
-        set_opponent(numbers, traits)
+        estimates += set_opponent(numbers, traits)
     return Design(
         words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
-        can_inertia, shelves,
+        can_inertia, shelves, tuple(estimates), frozenset(_plain(tables, path)),
+        ties_of(numbers, words, whole), dict(places),
     )
 
 
@@ -123,7 +149,7 @@ def _own_shelves(words: Mapping[str, str], file: Path, mistakes: Mistakes) -> Sh
 
 def _whole_sum(
     listed: tuple[Part, ...], tables: Mapping[str, Any], numbers: Mapping[str, float], words: Mapping[str, str],
-    file: Path,
+    file: Path, notes: list[str],
 ) -> tuple[Part, ...] | None:
     """Every part of the robot, None where one of those that the file lists cannot be read."""
     parts = (*own_parts(numbers, words), *listed)
@@ -131,6 +157,15 @@ def _whole_sum(
         return None
     if not parts:
         raise InputError("the design has no parts", file, "parts", allowed="at least one [[parts]] table")
+    if "parts" not in tables:
+        if "mass" not in numbers:
+            allowed = 'the weighed mass of the whole robot, such as "454 g", or [[parts]] tables'
+            raise InputError("the design lists no parts and states no mass", file, "mass", allowed=allowed)
+        notes.append(
+            "no parts are listed: all that the weighed mass holds beside those with tables of their own is taken as "
+            "one part that grows as factor³ (common practice, no source)"
+        )
+        return with_the_rest(parts, numbers["mass"], file)
     return reconcile(parts, numbers.get("mass"), file)
 
 
@@ -151,8 +186,7 @@ def _read_tables(
     tables: dict[str, Any], file: Path, mistakes: Mistakes
 ) -> tuple[Known[float], Known[str]]:
     """Return the numbers and words of the plain tables, defaults among them; keeps what is wrong or missing."""
-    special = [table.name for table in DESIGN.tables if table.shape != "table"]
-    given = tomlfile.flatten(tables, special, file)
+    given = _plain(tables, file)
     numbers, words, meant = read_keys(given, file, mistakes)
     known = {*given, *meant, *(table_of(key) for key in given if table_of(key) in DESIGN.keys)}
     there = {name for name, value in tables.items() if isinstance(value, dict)} | {table_of(key) for key in known}
@@ -177,6 +211,11 @@ def _read_tables(
                 mistakes.add(missing(key, table.name, file, table.name))
     unread -= {*numbers, *words}
     return Known(numbers, unread), Known(words, unread)
+
+
+def _plain(tables: dict[str, Any], file: Path) -> dict[str, Any]:
+    """What the file states in its plain tables, by dotted key."""
+    return tomlfile.flatten(tables, [table.name for table in DESIGN.tables if table.shape != "table"], file)
 
 
 def _counting(there: set[str], known: set[str]) -> list[Table]:
@@ -251,20 +290,10 @@ def _use_positions(
     parts: tuple[Part, ...],
     numbers: dict[str, float],
     file: Path,
-    notes: list[str],
 ) -> WholeBody | None:
     """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
     body = whole_body(parts, places, numbers["mass"])
-    enough = body is not None and body.share >= COVERED
-    if not enough and "cg_height" not in numbers:
-        share = 0.0 if body is None else body.share
-        raise InputError(
-            f"the positions cover {100 * share:.0f} % of the mass, too little to give the centre of gravity",
-            file,
-            "cg_height",
-            hint=f"state it, or place parts to {100 * COVERED:.0f} % of the mass",
-        )
-    if body is None or not enough:
+    if body is None or body.share < COVERED:
         return body
     found = {
         "cg_height": body.centre[2],
@@ -272,12 +301,22 @@ def _use_positions(
         "roll_inertia": body.roll_inertia,
         "yaw_inertia": body.yaw_inertia,
     }
-    _take(found, numbers, file, notes)
+    _take(found, numbers, file)
     return body
 
 
-def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes: list[str]) -> None:
-    """Set what the parts' positions give and the file does not state; note where both differ."""
+def _too_few_places(body: WholeBody | None, numbers: Mapping[str, float]) -> list[str]:
+    """What is noted where the positions are there and do not give the centre of gravity."""
+    if body is None or body.share >= COVERED or "cg_height" in numbers:
+        return []
+    return [
+        f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
+        f"place parts to {100 * COVERED:.0f} % of it"
+    ]
+
+
+def _take(found: dict[str, float], numbers: dict[str, float], file: Path) -> None:
+    """Set what the parts' positions give and the file does not state."""
     for key, value in found.items():
         if value <= 0:
             raise InputError(
@@ -288,12 +327,7 @@ def _take(found: dict[str, float], numbers: dict[str, float], file: Path, notes:
                 "above zero",
                 "x is ahead of the rear contact, z above the floor",
             )
-        stated = numbers.setdefault(key, value)
-        if abs(stated / value - 1) > DOUBTFUL:
-            notes.append(
-                f"{key} is stated as {format_value(stated, book.variables[key].unit)}, but the parts' positions "
-                f"give {format_value(value, book.variables[key].unit)}: the stated one counts"
-            )
+        numbers.setdefault(key, value)
 
 
 def _use_place_of_rotor(
@@ -302,7 +336,6 @@ def _use_place_of_rotor(
     numbers: dict[str, float],
     words: dict[str, str],
     file: Path,
-    notes: list[str],
 ) -> None:
     """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
 
@@ -314,23 +347,25 @@ def _use_place_of_rotor(
     if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
         return
     inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
-    _take({"rotor.hit_inertia": inertia}, numbers, file, notes)
+    _take({"rotor.hit_inertia": inertia}, numbers, file)
     numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
 
 
-def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> None:
-    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor."""
+def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> list[Estimate]:
+    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor; returns what that estimates."""
     names = ("specific_energy", "tip_speed", "hit_bite_depth")
     own = book.evaluate(numbers, traits, only=names)
     if any(key.startswith("attacker.") for key in numbers) or not set(names) <= set(own):
-        return
-    numbers |= {
+        return []
+    found = {
         "attacker.specific_energy": float(own["specific_energy"]) * numbers["mass"] / numbers["mass_limit"],
         "attacker.tip_speed": float(own["tip_speed"]),
         "attacker.bite": float(own["hit_bite_depth"]),
         "attacker.tooth_width": numbers["rotor.tooth_width"],
         "attacker.diameter": numbers["rotor.diameter"],
     }
+    numbers |= found | {"attacker.tip_angle": ACROSS}
+    return [opponent_estimate(key, value) for key, value in found.items()]
 
 
 def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:
@@ -344,8 +379,18 @@ def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path,
 
 
 def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:
-    if "rotor.speed" in numbers:
-        return
+    """Set the speed that the motor reaches where the file states none, and what hangs on it.
+
+    The speed of a bar whose drag is stated over a disc's is that at which a disc's drag is met.
+    """
+    waiting = "rotor.strip_drag" not in numbers
+    if "rotor.speed" not in numbers:
+        numbers["rotor.speed"] = _speed_reached({"rotor.strip_drag": 0.0} | numbers, traits, file)
+    if waiting:
+        set_strip_drag(numbers)
+
+
+def _speed_reached(numbers: dict[str, float], traits: frozenset[str], file: Path) -> float:
     reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
     if reached is None or not reached > 0:
         raise InputError(
@@ -354,4 +399,4 @@ def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Pa
             "rotor.speed",
             hint="state rotor.speed, or the rotor's motor and the pack",
         )
-    numbers["rotor.speed"] = float(reached)
+    return float(reached)

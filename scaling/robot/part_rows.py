@@ -68,3 +68,21 @@ def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tupl
     if abs(summed - stated) < 1e-9 * stated:
         return parts
     return (*parts, Part("unlisted", "solid", stated - summed))
+
+
+REST = "everything else"
+"""Name of the part that stands for all that a design without listed parts holds beside its own tables."""
+
+
+def with_the_rest(parts: tuple[Part, ...], weighed: float, file: Path) -> tuple[Part, ...]:
+    """Return the parts with their own tables and one more that makes up the weighed mass of a design that lists none.
+
+    Raises InputError where they outweigh it.
+    """
+    summed = sum(part.total for part in parts)
+    if summed >= weighed:
+        raise InputError(
+            f"motors, wheels, pack and rotor alone weigh {units.format_value(summed, 'kg', 4)}", file, "mass",
+            units.format_value(weighed, "kg", 4), "the whole robot's mass, which is more", "mend it, or one of those",
+        )  # fmt: skip
+    return (*parts, Part(REST, "solid", weighed - summed))

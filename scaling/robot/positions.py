@@ -23,6 +23,9 @@ Vector = tuple[float, float, float]
 COVERED = 0.95
 """Share of the mass whose positions must be known before the sum stands for the whole robot."""
 
+FROM_PLACES = ("cg_height", "cg_ahead", "roll_inertia", "yaw_inertia", "rotor.hit_inertia", "rotor.axle_lever")
+"""Keys that follow from the parts' places where they cover enough of the mass and the file does not state them."""
+
 
 @dataclass(frozen=True)
 class WholeBody:

@@ -7,6 +7,7 @@ from pathlib import Path
 from scaling.files.schema import Choice, FileSchema, Key, Kind, Number, Table, When
 from scaling.formulas import book
 from scaling.robot.derived import table_of
+from scaling.robot.estimates import ESTIMATED
 from scaling.robot.kinds import KINDS
 from scaling.robot.own_parts import WORDS
 from scaling.robot.parts import GROUPS, THICKNESS_RULES
@@ -18,18 +19,25 @@ MEANINGS = {
     "wire": "the pack's leads",
     "drive": "the drive",
     "drive.motor": "one motor of the drive",
+    "drive.controller": "the speed controller of one drive motor",
     "wheel": "the wheels",
+    "wheel.shaft": "the gearbox's shaft that a wheel hangs on",
+    "wheel.tyre": "the tyre of a wheel, which a tooth cuts first",
     "rotor": "the spinning weapon",
     "rotor.motor": "the motor that spins it",
+    "rotor.controller": "the speed controller of the rotor's motor",
     "rotor.motor.shaft": "the motor's own shaft",
     "rotor.motor_mount": "the bolts that carry the motor",
     "rotor.motor_mount.thread": "what the bolts of the motor's mount are screwed into",
     "rotor.belt": "the belt between motor and rotor",
     "rotor.belt.pulley": "the pulleys of that belt",
     "rotor.shaft": "the shaft that it turns on or with",
+    "rotor.bearing": "its two bearings",
     "rotor.mount": "the bolts that carry the rotor's supports",
     "rotor.mount.thread": "what the bolts of the rotor's mount are screwed into",
     "rotor.hub": "its hub, where that is another piece",
+    "rotor.can": "the can of a hub motor, which turns with it",
+    "rotor.hub_bolts": "the bolts that hold it on the can of a hub motor",
     "rotor.tooth": "its teeth, where they are other pieces",
     "wall": "one side wall",
     "lid": "the top plate",
@@ -43,6 +51,7 @@ MEANINGS = {
     "attacker": "the rotor that hits the robot",
     "arena": "the floor that the robot fights on",
     "match": "how long a match is, and how hard it is driven",
+    "history": "what the robot has come through",
     "driver": "how fast the driver is",
     "air": "the air",
     "stock_files": "your own shelves, a CSV file each",
@@ -56,8 +65,11 @@ WITH_A_ROTOR = ("rotor", "rotor.motor", "opponent")
 Where every key of such a table has a default the file need not say anything of it.
 """
 
-UNLESS = {"rotor.motor": "rotor.speed", "cg_height": "positions"}
-"""What stands in for a table or a key: a stated speed for the motor, the parts' places for the centre of gravity."""
+UNLESS = {"rotor.motor": "rotor.speed"}
+"""What stands in for a table or a key: a stated speed for the motor."""
+
+ONLY_WITH = {"rotor.belt": "rotor.transmission=belt", "rotor.can": "rotor.transmission=hub"}
+"""The trait without which a table, and those under it, say nothing of a robot."""
 
 
 COMPARED = "reference"
@@ -72,10 +84,11 @@ def _of_number(number: Number) -> Key:
         number.unit,
         number.allowed,
         default=number.default,
-        needed=number.default is None and not number.optional and not number.derived,
+        needed=number.default is None and not number.optional and not number.derived and number.key not in ESTIMATED,
         unless=number.unless or UNLESS.get(number.key),
         when=number.when,
         derived=number.derived,
+        estimated=number.key in ESTIMATED,
     )
 
 
@@ -151,11 +164,11 @@ PARTS = Table(
         Key("mass", "number", "mass of one piece", "kg", needed=True, unless="mesh"),
         Key("count", "whole number", "count of pieces", default=1),
         Key("group", "word", "which bar of the mass figure the part belongs to", words=GROUPS, default="frame"),
-        Key("material", "material", "material of the part", when=("mesh",), check=known_material),
+        Key("material", "material", "material of the part", when=("mesh", "snap"), check=known_material),
         Key("thickness", "number", "thickness of a sheet part", "m", when=SHEET_KINDS),
         Key("thickness_rule", "word", "what a sheet's thickness does", words=THICKNESS_RULES, default="scale"),
         Key("snap", "word", "how a sheet's thickness is snapped to the shelf", words=shelves.HOWS),
-        Key("mesh", "path", "path of an STL, OFF, PLY or OBJ file of one piece"),
+        Key("mesh", "path", "path of an STL, OFF, PLY or OBJ file of one piece", unless="mass"),
         Key("mesh_unit", "word", "unit of length of the mesh file", words=("mm", "cm", "m", "in"), default="mm"),
     ),
     "rows",

@@ -51,13 +51,19 @@ PLAUSIBLE: dict[str, tuple[float, float, str]] = {
     "charpy-unnotched": (0.1, 600.0, "J"),
     "charpy-notched": (100.0, 1e6, "J/m^2"),
     "conductivity": (0.01, 2500.0, "W/(m K)"),
+    "rate_doubling": (1.0, 1e9, "1/s"),
+    "rate_power": (1.0, 100.0, ""),
 }
 
 _RANGES = ("density", "strength", "modulus", "elongation", "toughness")
-_NUMBERS = ("poisson", "shear_strength_ratio", "conductivity")
-_OPTIONAL = ("elongation", "toughness", "toughness_kind", "conductivity", "note")
+_RATE = ("rate_doubling", "rate_power")
+_NUMBERS = ("poisson", "shear_strength_ratio", "conductivity", *_RATE)
+_OPTIONAL = ("elongation", "toughness", "toughness_kind", "conductivity", *_RATE, "note")
 _KEYS = ("kind", "strength_kind", "toughness_kind", *_RANGES, *_NUMBERS, "sources", "note")
 
+
+NO_RISE = (1e15, 1.0)
+"""Rate in 1/s and power that leave the yield stress as it is at any rate of a hit."""
 
 LAMINATE_FIBRES = 0.55
 """Share of fibres in the volume of a plate pressed with epoxy: common practice, no source."""
@@ -79,7 +85,9 @@ class Material:
     ``density`` in kg/m^3, ``strength`` and ``modulus`` (Young's, in tension) in Pa, ``elongation`` at
     break as a fraction. ``strength_kind`` says what the strength is, a key of STRENGTH_KINDS, and
     ``toughness_kind`` what the toughness is and in which unit, a key of TOUGHNESS_KINDS.
-    ``conductivity`` is that of heat in W/(m K), None where the table has none.
+    ``conductivity`` is that of heat in W/(m K), None where the table has none. ``rate_doubling`` is the rate of strain
+    in 1/s at which it yields at twice the slow stress, ``rate_power`` the power of that law (Cowper and Symonds); where
+    the table has none they are NO_RISE.
     ``shear_strength_ratio`` is shear strength over ``strength``. ``sources`` has citations for each property.
     """
 
@@ -95,6 +103,8 @@ class Material:
     toughness_kind: str | None
     shear_strength_ratio: float
     conductivity: float | None
+    rate_doubling: float
+    rate_power: float
     sources: dict[str, tuple[Citation, ...]] = field(hash=False)
     note: str
 
@@ -102,6 +112,11 @@ class Material:
     def fibre_share(self) -> float:
         """Share of fibres in the volume of a laminate, 0 of anything else."""
         return LAMINATE_FIBRES if self.kind == "composite" else 0.0
+
+    @property
+    def break_strain(self) -> float:
+        """Usual elongation at break; where the table has none that of what breaks at its strength, the least."""
+        return self.strength.typical / self.modulus.typical if self.elongation is None else self.elongation.typical
 
 
 def materials(extra: Path | None = None) -> dict[str, Material]:
@@ -197,10 +212,9 @@ class _Entry:
             shear_strength_ratio=self._number(
                 "shear_strength_ratio", self.rows["shear_strength_ratio"], "shear_strength_ratio"
             ),
-            conductivity=(
-                self._number("conductivity", self.rows["conductivity"], "conductivity")
-                if "conductivity" in self.rows else None
-            ),
+            conductivity=self._known("conductivity"),
+            rate_doubling=self._known("rate_doubling") or NO_RISE[0],
+            rate_power=self._known("rate_power") or NO_RISE[1],
             sources=self._sources(),
             note=self._text("note", self.rows["note"]) if "note" in self.rows else "",
         )
@@ -222,6 +236,8 @@ class _Entry:
         needed = [key for key in _KEYS if key not in _OPTIONAL]
         if "toughness" in self.rows or "toughness_kind" in self.rows:
             needed += ["toughness", "toughness_kind"]
+        if any(key in self.rows for key in _RATE):
+            needed += _RATE
         for key in needed:
             if key not in self.rows:
                 raise self._wrong("missing key", key)
@@ -249,6 +265,9 @@ class _Entry:
         if not low <= given <= high:  # NaN fails as well
             raise self._wrong("out of bounds", key, given, f"{low:g} to {high:g} {unit}".strip())
         return float(given)
+
+    def _known(self, key: str) -> float | None:
+        return self._number(key, self.rows[key], key) if key in self.rows else None
 
     def _text(self, key: str, given: object) -> str:
         text = " ".join(given.split()) if isinstance(given, str) else ""

@@ -121,17 +121,21 @@ class Shelves:
         """Return the property class ``name``; raises InputError where the shelf has none."""
         return stock.bolt_class(name, self.bolt_classes)
 
+    def bearing(self, designation: str) -> stock.Bearing:
+        """Return the bearing of this designation; raises InputError where the shelf has none."""
+        return stock.bearing(designation, self.bearings)
+
     def cell(self, chemistry: str) -> stock.Cell:
         """Return the cell of this chemistry; raises InputError where the shelf has none."""
         return stock.cell(chemistry, self.cells)
 
     def checked(self, key: str, word: str, place: str) -> str:
-        """Return ``word``, looked up on its shelf where ``key`` ends in bolt, bolt_class or cell.
+        """Return ``word``, looked up on its shelf where ``key`` ends in bolt, bolt_class, designation or cell.
 
         Raises InputError, naming ``place``, for one that is not there.
         """
         look_up: Callable[[str], object] | None = {
-            "bolt": self.bolt, "bolt_class": self.bolt_class, "cell": self.cell,
+            "bolt": self.bolt, "bolt_class": self.bolt_class, "designation": self.bearing, "cell": self.cell,
         }.get(key.rpartition(".")[2])  # fmt: skip
         try:
             if look_up is not None:

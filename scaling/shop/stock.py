@@ -31,9 +31,11 @@ LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
 PADDING = ' \t,"'  # a spreadsheet pads comments and empty lines with commas and quotes
 
-# Unit in a column's name -> power of ten to SI and plausible range: a trap for m or Pa, not a limit of nature.
-UNITS = {"mm": (-3, 0.01, 1e4), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0)}
-MM, MEGAPASCAL, VOLT, SHARE = {"unit": "mm"}, {"unit": "MPa"}, {"unit": "V"}, {"unit": ""}
+# Unit in a column's name -> power of ten to SI and plausible range: a trap for m, N or Pa, not a limit of nature.
+UNITS = {
+    "mm": (-3, 0.01, 1e4), "kN": (3, 0.01, 1e3), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0),
+}
+MM, KILONEWTON, MEGAPASCAL, VOLT, SHARE = ({"unit": unit} for unit in UNITS)
 
 
 @dataclass(frozen=True)
@@ -99,12 +101,16 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Bearing:
-    """A deep groove ball bearing: boundary dimensions in m. Source: ISO 15, as the data file says."""
+    """A deep groove ball bearing: boundary dimensions in m, static rating C_0 in N where it is known.
+
+    Source: ISO 15 (dimensions), ISO 76 (static rating), as the data file says.
+    """
 
     designation: str
     bore: float = field(metadata=MM)
     outside: float = field(metadata=MM)
     width: float = field(metadata=MM)
+    static_rating: float | None = field(default=None, metadata=KILONEWTON)
 
 
 @dataclass(frozen=True)
@@ -212,6 +218,12 @@ def bolt(size: str, shelf: Sequence[Bolt] | None = None) -> Bolt:
     0.0005
     """
     return _named(size, {entry.size: entry for entry in (bolts() if shelf is None else shelf)}, "bolt size")
+
+
+def bearing(designation: str, shelf: Sequence[Bearing] | None = None) -> Bearing:
+    """Return the bearing of this ``designation``, such as '608', as for ``bolt``. Source: the data file."""
+    listed = {entry.designation: entry for entry in (bearings() if shelf is None else shelf)}
+    return _named(designation, listed, "bearing")
 
 
 def bolt_class(name: str, shelf: Sequence[BoltClass] | None = None) -> BoltClass:

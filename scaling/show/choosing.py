@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from scaling.book.entry import Role
 from scaling.formulas import book
-from scaling.study.drifts import judged
+from scaling.study.drifts import counting, judged
 from scaling.study.results import Study
 
 MANY: tuple[Role, ...] = ("survival",)
@@ -42,7 +42,7 @@ def steady(names: Sequence[str]) -> list[str]:
 
 def _least(study: Study, name: str) -> float:
     """The least drift of a quantity at any port, to as many digits as tell two of them apart."""
-    drifts = [drift for port in study.ports if (drift := judged(port, name)) is not None]
+    drifts = [drift for port in study.ports if (drift := counting(port, name)) is not None]
     return round(min(drifts, default=1.0), 3)
 
 

@@ -26,7 +26,7 @@ def drift_frame(study: Study, clock: str | None) -> DataFrame:
     import pandas
 
     columns = ("port", "quantity", "label", "branch", "role", "clock", "better", "unit", "reference", "value", "ratio",
-               "exponent", "exponent_kind", "similarity_ratio", "drift")  # fmt: skip
+               "exponent", "exponent_kind", "similarity_ratio", "drift", "if_reached", "outside")  # fmt: skip
     rows: list[tuple[Any, ...]] = []
     for letter, port in zip(study.letters, study.ports, strict=True):
         for name, found in port.quantities.items():
@@ -36,7 +36,8 @@ def drift_frame(study: Study, clock: str | None) -> DataFrame:
             rows.append(
                 (letter, name, entry.label, entry.branch, entry.role, whose, entry.better, found.unit,
                  study.reference.get(name), found.value, found.ratio, None if power is None else float(power), kind,
-                 found.similarity.get(clock_of(name, clock)), judged(port, name, clock))
+                 found.similarity.get(clock_of(name, clock)), judged(port, name, clock),
+                 found.if_reached, name in port.outside)
             )  # fmt: skip
     frame = pandas.DataFrame(rows, columns=list(columns))
     numbers = ["reference", "value", "ratio", "exponent", "similarity_ratio", "drift"]

@@ -43,6 +43,7 @@ def key_rows(table: Table) -> list[dict[str, Any]]:
             "bounds": key.allowed if key.kind == "number" else None,
             "default": list(key.default) if isinstance(key.default, tuple) else key.default,
             "worked_out": key.derived,
+            "estimated": key.estimated,
             "required": required(key),
         }
         for key in table.keys
@@ -59,8 +60,10 @@ def keys_table(table: Table) -> shown.Table:
 
 def required(key: Key) -> str:
     """When a key must be there, in words."""
+    if key.unless is not None:
+        return f"unless {key.unless}"
     if key.needed:
-        return "yes" if key.unless is None else f"unless {key.unless}"
+        return "yes"
     return f"with {' or '.join(key.when)}" if key.when else "no"
 
 
@@ -77,7 +80,7 @@ def _unit(key: Key) -> str:
 
 def _default(key: Key) -> str:
     if key.default is None:
-        return "worked out" if key.derived else ""
+        return "estimated" if key.estimated else "worked out" if key.derived else ""
     if key.kind == "number":
         return format_value(key.default, key.unit)
     if isinstance(key.default, tuple):

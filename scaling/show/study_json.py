@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
 from scaling.book.groups import Group
-from scaling.decide.objective import Objective, objective_of, port_score
+from scaling.decide.held import Held, sentence
+from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
+from scaling.robot.design import Design
+from scaling.show.decision_json import judged_json, objective_json, verdict_json
+from scaling.show.tables.unknown import absent_rows, estimate_rows
+from scaling.study.absent import absent_of_port, absent_of_reference
 from scaling.study.problem import Problem
-from scaling.study.results import Port, PortQuantity, Solved, Study
+from scaling.study.results import PortQuantity, Solved, Study
 from scaling.study.run import group_values
 from scaling.study.used import works_of_study
 
@@ -19,7 +25,7 @@ SCHEMA = 2
 
 def as_json(study: Study) -> dict[str, Any]:
     """The study as the plain data of ``study.json``, SI units, full precision, nothing that is not finite."""
-    objective = objective_of(study.brief, study.reference)
+    decision = decided(study)
     return {
         "schema": SCHEMA,
         "reference": {
@@ -32,16 +38,25 @@ def as_json(study: Study) -> dict[str, Any]:
                 for name, value in study.reference.items()
             },
             "notes": list(study.design.notes),
+            "estimates": estimate_rows(study.design),
+            "absent": absent_rows(absent_of_reference(study)),
+            "doubts": doubts_json(study.design),
         },
-        "objective": {
-            "preset": objective.preset,
-            "weights": dict(objective.weights),
-            "clocks": dict(objective.clocks),
-        },
-        "ports": [_port_json(letter, port, objective) for letter, port in zip(study.letters, study.ports, strict=True)],
+        "verdict": verdict_json(decision.verdict),
+        "objective": objective_json(decision.objective),
+        "ports": [
+            _port_json(study, judged, judged is decision.told)
+            | {"absent": absent_rows(absent_of_port(study, judged.port))}
+            for judged in decision.ports.values()
+        ],
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
+
+
+def doubts_json(design: Design) -> list[dict[str, Any]]:
+    """The doubts about a design as plain data."""
+    return [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts]
 
 
 def _judged(name: str) -> dict[str, Any]:
@@ -49,19 +64,21 @@ def _judged(name: str) -> dict[str, Any]:
     return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
 
 
-def _port_json(letter: str, port: Port, objective: Objective) -> dict[str, Any]:
+def _port_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
+    port = judged.port
     head: dict[str, Any] = {
-        "letter": letter,
+        "letter": judged.letter,
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
-        **({} if port.machine is None else {"machine": port.machine.name}),
+        **({} if port.machine is None else {"machine": port.machine.name, "doubts": doubts_json(port.machine)}),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
+        "status": port.status,
+        "misses": list(port.misses),
         "problems": [_problem_json(problem) for problem in port.problems],
     }
-    if (score := port_score(objective, port)) is not None:
-        head["score"] = score
+    head |= judged_json(study, judged, told)
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     if port.solved is not None:
@@ -109,7 +126,8 @@ def _quantity_json(name: str, entry: PortQuantity) -> dict[str, Any]:
         row |= {"exponent": str(entry.exponent), "exponent_kind": "exact"}
     elif entry.exponent is not None:
         row |= {"exponent": entry.exponent, "exponent_kind": "local"}
-    return row | {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    row |= {"similarity_ratio": dict(entry.similarity), "drift": dict(entry.drift)}
+    return row | {"if_reached": True} if entry.if_reached else row
 
 
 def _group_json(study: Study, group: Group) -> dict[str, Any]:
@@ -121,3 +139,22 @@ def _group_json(study: Study, group: Group) -> dict[str, Any]:
         "ports": ports,
     }
     return row if own is None else row | {"reference": own}
+
+
+def held_json(found: Sequence[Held], free: Sequence[str]) -> dict[str, Any]:
+    """Groups held together as plain data: the keys that are free, and what came of it at each port."""
+    return {"free": list(free), "ports": [_held_json(held) for held in found]}
+
+
+def _held_json(held: Held) -> dict[str, Any]:
+    row: dict[str, Any] = {"letter": held.letter, "asked": list(held.asked), "holds": held.holds}
+    row["text"] = sentence(held)
+    if held.port.factor is not None:
+        row["factor"] = held.port.factor
+    if held.holds:
+        row["factors"] = {
+            each.name: {"held": each.held} | ({} if each.now is None else {"now": each.now}) for each in held.factors
+        }
+    if held.conflict is not None:
+        row["conflict"] = dict(held.conflict)
+    return row | ({"absent": list(held.absent)} if held.absent else {})

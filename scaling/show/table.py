@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scaling.files.units import format_number
+from scaling.study.marks import MEANINGS, Marked
 
 if TYPE_CHECKING:
     import pandas
@@ -57,6 +58,12 @@ class Table:
         """What stands over each column for people."""
         return tuple(column.heading for column in self.columns)
 
+    @property
+    def legend(self) -> tuple[str, ...]:
+        """What the marks on its numbers say, a line a mark."""
+        borne = {mark for row in self.rows for cell in row if isinstance(cell, Marked) for mark in cell.marks}
+        return tuple(f"{mark} {meaning}" for mark, meaning in MEANINGS.items() if mark in borne)
+
 
 def columns(*keys: str | Column) -> tuple[Column, ...]:
     """Columns from keys alone, and from whole columns where a key does not say all."""
@@ -93,7 +100,8 @@ def cell_text(cell: Cell, digits: int = 3) -> str:
     if cell is None:
         return "-"
     if isinstance(cell, float):
-        return format_number(cell, digits)
+        text = format_number(cell, digits)
+        return cell.of(text) if isinstance(cell, Marked) else text
     return str(cell)
 
 
@@ -109,7 +117,8 @@ def as_text(table: Table, digits: int = 3, width: int = 0) -> str:
         widths = _fitted(widths, numeric, width)
     head = _lines(table.headings, widths, numeric)
     lines = [line for row in body for line in _lines(row, widths, numeric)]
-    return "\n".join([table.title, "", *head, "-" * max(map(len, [*head, *lines])), *lines])
+    legend = [line for each in table.legend for line in textwrap.wrap(each, width or len(each))]
+    return "\n".join([table.title, "", *head, "-" * max(map(len, [*head, *lines])), *lines, *legend])
 
 
 def _fitted(widths: list[int], numeric: Sequence[bool], width: int) -> list[int]:

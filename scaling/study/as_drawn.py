@@ -13,6 +13,7 @@ from scaling.port.laws import AS_DRAWN, naive_factor
 from scaling.robot.design import Design
 from scaling.study.problem import in_order
 from scaling.study.problems import mass_problems, value_problems
+from scaling.study.reach import only_if_reached
 from scaling.study.results import PartLine, Port, Study
 from scaling.study.run import beside, reference_values, values_of
 
@@ -50,6 +51,7 @@ def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str,
     packs = [design.variables.get("battery.voltage") for design in (machine, reference)]
     volts = packs[0] / packs[1] if packs[0] is not None and packs[1] is not None else None
     found = values_of(variables, machine.traits)
+    hollow = only_if_reached(found, own, machine.traits, variables)
     problems = mass_problems(reference, Brief(machine.name, reference.file, None, limit), mass)
     problems += value_problems(variables, found, own, machine.traits)
     return Port(
@@ -58,7 +60,10 @@ def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str,
         naive_factor(limit, reference.variables["mass"]),
         limit,
         variables,
-        {name: beside(name, value, None, own, mass_ratio, factor, volts) for name, value in found.items()},
+        {
+            name: beside(name, value, None, own, mass_ratio, factor, volts, name in hollow)
+            for name, value in found.items()
+        },
         _lines(reference, machine),
         in_order(problems),
         None,

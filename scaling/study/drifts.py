@@ -37,6 +37,12 @@ def judged(port: Port, name: str, clock: str | None = None) -> float | None:
     return None if entry is None else entry.drift.get(clock_of(name, clock))
 
 
+def counting(port: Port, name: str, clock: str | None = None) -> float | None:
+    """The drift of a port's quantity as it counts in a verdict or a ranking: none of what no motor reaches."""
+    entry = port.quantities.get(name)
+    return None if entry is None or entry.if_reached else judged(port, name, clock)
+
+
 def drift_size(drift: float | None) -> float:
     """How far a drift is from 1, on a log scale; a missing one counts as none, one of nought as without end."""
     if drift is None or drift < 0:

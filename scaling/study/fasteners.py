@@ -7,11 +7,8 @@ from dataclasses import dataclass
 
 from scaling.robot.fasteners import Fastener
 from scaling.shop import stock
+from scaling.study.fit import LEAST_EDGE
 from scaling.study.results import Port, Study
-
-LEAST_EDGE = 1.2
-"""Least distance from a hole's middle to the edge over the hole's diameter: EN 1993-1-8:2005, table 3.3, as quoted
-by a secondary page. Plastics want more: the row's own edge distance, grown with the load, counts as well."""
 
 
 @dataclass(frozen=True)
@@ -46,14 +43,15 @@ def fastener_lines(study: Study, port: Port) -> list[FastenerLine]:
 def _line(fastener: Fastener, study: Study, port: Port, factor: float, shelf: tuple[stock.Bolt, ...]) -> FastenerLine:
     own = study.design.shelves.bolt(fastener.size)
     load, reference = port.quantities.get(fastener.carries), study.reference.get(fastener.carries)
-    ratio = load.value / reference if load is not None and reference else None
+    ratio = port.marked(fastener.carries, load.value / reference) if load is not None and reference else None
     fits = None
     if ratio is not None:
         strong = [row for row in shelf if row.stress_area >= own.stress_area * ratio * (1 - 1e-9)]
         fits = min(strong, key=lambda row: row.stress_area, default=None)
     edge = None
     if fits is not None and ratio is not None:
-        grown = (fastener.edge_distance or 0.0) * ratio / factor  # the sheet is thicker by the factor
+        # Plastics want more than the standard: the row's own edge, grown with the load less what the sheet thickens.
+        grown = (fastener.edge_distance or 0.0) * ratio / factor
         edge = max(LEAST_EDGE * fits.clearance_medium, grown)
     return FastenerLine(
         fastener.name,

@@ -7,31 +7,45 @@ from dataclasses import dataclass
 
 from scaling.files.units import format_short, format_value, shown_unit, to_shown
 from scaling.formulas import book
+from scaling.study.marks import hollow
 
 
 @dataclass(frozen=True)
 class Kind:
     """What a code means, and what a sentence says of the quantity that passed its limit.
 
-    ``excess`` adds by how much, and ``alike`` marks what the reference has as well.
+    ``excess`` adds by how much, ``alike`` marks what the reference has as well, ``misses`` that for which a port is
+    none that can be built and entered, and ``range`` a formula used where it is not good.
     """
 
     meaning: str
     words: str = ""
     excess: bool = False
     alike: bool = False
+    misses: bool = False
+    range: bool = False
 
 
 CODES: dict[str, Kind] = {
-    "no_factor": Kind("no factor meets the mass limit"),
+    "no_factor": Kind("no factor meets the mass limit", misses=True),
     "mass_over_limit": Kind(
-        "the port is heavier than the limit less the margin", "over the limit less margin of {limit}", excess=True
+        "the port is heavier than the limit less the margin",
+        "over the limit less margin of {limit}",
+        excess=True,
+        misses=True,
     ),
-    "size_over_limit": Kind("a dimension is beyond the size limit", "over the size limit of {limit}", excess=True),
-    "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}"),
+    "size_over_limit": Kind(
+        "a dimension is beyond the size limit", "over the size limit of {limit}", excess=True, misses=True
+    ),
+    "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}", misses=True),
+    "does_not_fit": Kind(
+        "two dimensions of the port contradict each other", "{side} {limit}, which does not fit", misses=True
+    ),
     "target_lighter": Kind("the mass limit is below the reference's mass", "below the reference's mass of {limit}"),
     "speed_unreachable": Kind(
-        "the motor does not reach the speed that the rule asks for", "out of reach, the motor gives {limit}"
+        "the motor does not reach the speed that the rule asks for",
+        "out of reach, the motor gives {limit}",
+        misses=True,
     ),
     "gyro_margin_undefined": Kind("there is no gyro margin to hold"),
     "motor_over_current": Kind("a motor needs more than its current limit", "over the current limit of {limit}"),
@@ -41,11 +55,15 @@ CODES: dict[str, Kind] = {
     "off_the_shelf": Kind("a shelf has no size in the direction asked for"),
     "strength_passed": Kind("a stress is above the material's strength", "fails"),
     "strength_passed_alike": Kind("a strength passed, as on the reference", "fails", alike=True),
+    "margin_passed": Kind("a margin that the reference has is below 1 at the port", "falls below {limit}"),
     "not_computed": Kind("a quantity of the reference cannot be computed for the port", "not computed"),
+    "doubtful_input": Kind("what the brief says is unlikely, or contradicts something else"),
     "bought_part_assumed": Kind("a bought part's mass at the port is not stated"),
-    "outside_valid_range": Kind("a formula is used outside the range where it is good", "{side} {limit}"),
+    "outside_valid_range": Kind(
+        "a formula is used outside the range where it is good", "{side} {limit}", range=True
+    ),
     "outside_valid_range_alike": Kind(
-        "a formula is used outside its range, as on the reference", "{side} {limit}", alike=True
+        "a formula is used outside its range, as on the reference", "{side} {limit}", alike=True, range=True
     ),
 }
 """Every code, the gravest first: the order in which a port's problems stand."""
@@ -60,7 +78,7 @@ class Problem:
 
     ``about`` is the quantity or variable that passed ``limit`` with its ``value``, the ``reference``'s beside it;
     ``said`` is why that matters, or all that there is to say where it is about no number. ``rests_on`` names the
-    quantities that it spoils. Numbers are SI.
+    quantities that it spoils. ``if_reached`` marks a value that follows from a speed out of reach. Numbers are SI.
     """
 
     code: str
@@ -70,6 +88,7 @@ class Problem:
     reference: float | None = None
     limit: float | None = None
     rests_on: tuple[str, ...] = ()
+    if_reached: bool = False
 
     @property
     def kind(self) -> Kind:
@@ -163,6 +182,8 @@ def _numbers(those: Sequence[tuple[str, Problem]]) -> str:
             number = _number(problem.about, problem.value)
             if problem.kind.excess and problem.limit is not None:
                 number += f" (+{_number(problem.about, problem.value - problem.limit, 3)})"
+            if problem.if_reached:
+                number = hollow(number)
             texts.setdefault(number, []).append(letter)
     if len(texts) == 1:
         return next(iter(texts))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scaling.book.entry import Quantity, Validity
 from scaling.formulas import book
 from scaling.robot.kinds import KINDS
 from scaling.study.problem import Problem
+from scaling.study.reach import beyond_reach, only_if_reached
 
 if TYPE_CHECKING:
     from scaling.port.brief import Brief
@@ -66,19 +68,24 @@ def value_problems(
     reference: Mapping[str, float],
     traits: frozenset[str],
 ) -> list[Problem]:
-    """What the computed quantities say: speed, current, pack, strength and the formulas' own ranges."""
-    found = [*_speed(values, reference), *_current(variables, values, reference), *_pack(values, reference)]
-    found += _strength(values, reference)
+    """What the computed quantities say: speed, current, pack, strength, margins and the formulas' own ranges."""
+    found = [*speed_problems(values, reference), *_current(variables, values, reference)]
+    found += [*_pack(values, reference), *_strength(values, reference)]
+    found += _margins(values, reference, {problem.about for problem in found})
     found += _ranges(book.counted(traits, variables), values, reference)
+    hollow = only_if_reached(values, reference, traits, variables)
+    found = [replace(each, if_reached=each.about in hollow and each.code != "speed_unreachable") for each in found]
     missing = tuple(name for name in reference if name not in values)
     return found + ([Problem("not_computed", rests_on=missing)] if missing else [])
 
 
-def _speed(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
-    speed, reached = values.get("rotor_speed"), values.get("rotor_speed_as_motored")
-    if speed is None or reached is None or speed <= reached * (1 + 1e-6):
+def speed_problems(values: Mapping[str, float], reference: Mapping[str, float]) -> list[Problem]:
+    """The rotor's speed against what its motor reaches."""
+    reached = beyond_reach(values, reference)
+    if reached is None:
         return []
-    return [Problem("speed_unreachable", "", "rotor_speed", speed, reference.get("rotor_speed"), reached)]
+    own = reference.get("rotor_speed")
+    return [Problem("speed_unreachable", "", "rotor_speed", values["rotor_speed"], own, reached)]
 
 
 def _current(
@@ -118,21 +125,37 @@ def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> li
     return found
 
 
-def _ranges(
-    counted: Mapping[str, Quantity], values: Mapping[str, float], reference: Mapping[str, float]
+def _margins(
+    values: Mapping[str, float], reference: Mapping[str, float], told: Collection[str | None]
 ) -> list[Problem]:
-    """One problem a broken range of the entries that count, naming every quantity that rests on it."""
-    broken: dict[Validity, list[str]] = {}
+    """Every other margin that the reference has and the port has not."""
+    return [
+        Problem("margin_passed", "", name, values[name], reference[name], 1.0)
+        for name in book.margins
+        if name not in told and reference.get(name, 0.0) >= 1 > values.get(name, 1.0)
+    ]
+
+
+def beyond_range(counted: Mapping[str, Quantity], values: Mapping[str, float]) -> dict[Validity, tuple[str, ...]]:
+    """Return every range that is broken of the entries that count, with the quantities that rest on it."""
+    broken: dict[Validity, tuple[str, ...]] = {}
     for name, entry in counted.items():
         for valid in entry.valid:
             if name in values and _breaks(valid, values):
-                broken.setdefault(valid, []).append(name)
+                broken[valid] = (*broken.get(valid, ()), name)
+    return broken
+
+
+def _ranges(
+    counted: Mapping[str, Quantity], values: Mapping[str, float], reference: Mapping[str, float]
+) -> list[Problem]:
+    """One problem a broken range, naming every quantity that rests on it."""
     found: list[Problem] = []
-    for valid, names in broken.items():
+    for valid, names in beyond_range(counted, values).items():
         at = values[valid.of]
         code = "outside_valid_range_alike" if _breaks(valid, reference) else "outside_valid_range"
         limit = valid.high if at > valid.high else valid.low
-        found.append(Problem(code, valid.sentence, valid.of, at, reference.get(valid.of), limit, tuple(names)))
+        found.append(Problem(code, valid.sentence, valid.of, at, reference.get(valid.of), limit, names))
     return found
 
 

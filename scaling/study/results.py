@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
+
+import numpy as np
 
 from scaling.book.entry import Array
 from scaling.book.groups import Group
+from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Variation
 from scaling.port.brief import Brief, LawRequest
 from scaling.port.levers import ClosureStep
@@ -15,7 +19,9 @@ from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.marks import Marked
 from scaling.study.problem import Problem
+from scaling.study.problems import beyond_range
 
 
 @dataclass(frozen=True)
@@ -127,6 +133,28 @@ class Port:
     variation: Variation = AS_BRIEFED
     solved: Solved | None = None
 
+    def marked(self, name: str, number: float | None) -> float | None:
+        """Return a ``number`` of the quantity ``name``, such as its value or drift, with the marks that it bears."""
+        entry = self.quantities.get(name)
+        if number is None or entry is None or not (entry.if_reached or name in self.outside):
+            return number
+        return Marked(number, if_reached=entry.if_reached, outside=name in self.outside)
+
+    @property
+    def misses(self) -> tuple[str, ...]:
+        """Codes of the problems for which the port is none that can be built and entered, the gravest first."""
+        return tuple(dict.fromkeys(problem.code for problem in self.problems if problem.kind.misses))
+
+    @cached_property
+    def outside(self) -> frozenset[str]:
+        """Names of the quantities whose formula is used outside the range where it is good."""
+        return frozenset(name for problem in self.problems if problem.kind.range for name in problem.rests_on)
+
+    @property
+    def status(self) -> str:
+        """Whether the port fits or misses; a margin below 1 is no miss."""
+        return "misses" if self.misses else "fits"
+
     @property
     def label(self) -> str:
         """Law and rules in a few words, for tables and legends."""
@@ -140,10 +168,18 @@ class Port:
 
 @dataclass(frozen=True)
 class Curve:
-    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``."""
+    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``, 1 among them.
+
+    ``also`` says what the port changes beside its size, for which a curve may miss the reference at factor 1.
+    """
 
     factors: Array
     values: Mapping[str, Array]
+    also: tuple[str, ...] = ()
+
+    def at_one(self, name: str) -> float:
+        """Return a quantity at the reference's size, NaN where the curve has none there."""
+        return float(self.values[name][int(np.searchsorted(self.factors, 1.0))])
 
 
 @dataclass(frozen=True)
@@ -160,6 +196,16 @@ class Study:
     def names(self) -> tuple[str, ...]:
         """Every quantity that the reference or a port has, the reference's first."""
         return tuple(dict.fromkeys([*self.reference, *(name for port in self.ports for name in port.quantities)]))
+
+    @cached_property
+    def outside(self) -> frozenset[str]:
+        """Names of the reference's quantities whose formula is used outside the range where it is good."""
+        counted = book.counted(self.design.traits, self.design.variables)
+        return frozenset(name for names in beyond_range(counted, self.reference).values() for name in names)
+
+    def marked(self, name: str, number: float | None) -> float | None:
+        """Return a ``number`` of the reference's quantity ``name`` with the mark that it bears."""
+        return number if number is None or name not in self.outside else Marked(number, outside=True)
 
     @property
     def letters(self) -> tuple[str, ...]:

@@ -21,8 +21,12 @@ from scaling.port.laws import LAWS, LEAST_DRIFT, Closure, law_factor, naive_fact
 from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
 from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
+from scaling.port.terms import Terms
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
+from scaling.study.curve import curve_of
+from scaling.study.fit import doubtful_problems, fit_problems
+from scaling.study.marks import Marked
 from scaling.study.problem import Problem, in_order
 from scaling.study.problems import (
     bought_problems,
@@ -31,7 +35,8 @@ from scaling.study.problems import (
     size_problems,
     value_problems,
 )
-from scaling.study.results import Curve, PartLine, Port, PortQuantity, Solved, Study
+from scaling.study.reach import only_if_reached
+from scaling.study.results import PartLine, Port, PortQuantity, Solved, Study
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
@@ -196,8 +201,8 @@ def _made(
     inputs = inputs_at(design, brief, request, parts, np.asarray([factor]), variation)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
     quantities = _quantities(design, brief, request, variation, parts, inputs, factor, reference)
-    curve = book.evaluate(inputs_at(design, brief, request, parts, grid, variation).variables, design.traits)
     ideal_values, continuous = _without_shelves(design, brief, request, variation, parts, inputs, factor)
+    terms = Terms(design, brief, request, parts, np.asarray(factor), variation)
     return Port(
         request,
         factor,
@@ -206,8 +211,8 @@ def _made(
         variables,
         quantities,
         _lines(design, plain, parts, factor),
-        _problems(design, brief, parts, inputs, variables, quantities, reference),
-        Curve(grid, curve),
+        _problems(terms, inputs, variables, quantities, reference),
+        curve_of(design, brief, request, parts, factor, grid, variation),
         continuous,
         inputs.snaps,
         ideal_values,
@@ -233,30 +238,32 @@ def _quantities(
     powers = book.powers(near.powers, design.traits)
     volts = float(voltage_ratio(design, variation.numbers_of(brief))) if "battery.voltage" in design.variables else None
     mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
+    found = book.evaluate(near.variables, design.traits)
+    values = {name: float(value[0]) for name, value in found.items() if np.isfinite(value[0])}
+    hollow = only_if_reached(values, reference, design.traits, near.variables)
     return {
         name: beside(
-            name, float(value[0]), power if (power := powers.get(name)) is not None else _slope(value), reference,
-            mass_ratio, factor, volts,
+            name, value, power if (power := powers.get(name)) is not None else _slope(found[name]), reference,
+            mass_ratio, factor, volts, name in hollow,
         )
-        for name, value in book.evaluate(near.variables, design.traits).items()
-        if np.isfinite(value[0])
+        for name, value in values.items()
     }
 
 
 def _problems(
-    design: Design,
-    brief: Brief,
-    parts: tuple[Part, ...],
+    terms: Terms,
     inputs: Inputs,
     variables: Mapping[str, float],
     quantities: Mapping[str, PortQuantity],
     reference: Mapping[str, float],
 ) -> tuple[Problem, ...]:
+    design, brief = terms.design, terms.brief
     found = {name: entry.value for name, entry in quantities.items()}
     problems = [Problem(remark.code, remark.text) for remark in inputs.problems]
+    problems += fit_problems(terms, variables) + doubtful_problems(terms, variables)
     problems += mass_problems(design, brief, variables["mass"]) + size_problems(brief, variables)
     problems += limit_problems(brief, {**variables, **found})
-    problems += bought_problems(brief, parts) + value_problems(variables, found, reference, design.traits)
+    problems += bought_problems(brief, terms.parts) + value_problems(variables, found, reference, design.traits)
     return in_order(problems)
 
 
@@ -303,6 +310,7 @@ def beside(
     mass_ratio: float,
     factor: float,
     volts: float | None,
+    if_reached: bool = False,
 ) -> PortQuantity:
     """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
 
@@ -319,7 +327,7 @@ def beside(
             similarity[clock] = float(alike)
             if ratio is not None and (found := _finite(ratio / alike)) is not None:
                 drift[clock] = found
-    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift)
+    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift, if_reached)
 
 
 def _finite(value: float) -> float | None:
@@ -333,11 +341,14 @@ def _slope(value: Array) -> float | None:
 
 
 def group_values(study: Study, group: Group) -> tuple[float | None, list[float | None]]:
-    """A group's value for the reference and for each port; None where a port lacks a member."""
+    """A group's value for the reference and for each port, with its members' marks; None where one is lacking."""
     own = group_value(group.expression, {**study.design.variables, **study.reference})
     ports: list[float | None] = []
     for port in study.ports:
         found = {name: entry.value for name, entry in port.quantities.items()}
         value = float(group_value(group.expression, {**port.variables, **found}))
-        ports.append(value if np.isfinite(value) else None)
+        entries = [port.quantities[name] for name in group.expression if name in port.quantities]
+        hollow, outside = any(entry.if_reached for entry in entries), bool(port.outside & set(group.expression))
+        marked = Marked(value, if_reached=hollow, outside=outside) if hollow or outside else value
+        ports.append(marked if np.isfinite(value) else None)
     return (float(own) if np.isfinite(own) else None), ports

@@ -57,7 +57,9 @@ def _works(entries: list[Quantity], designs: Sequence[Design], names: Sequence[s
     cut = {word for design in designs for key, word in design.choices.items() if key.endswith("material")}
     cut |= {part.material for design in designs for part in design.parts if part.material is not None} | set(names)
     shelves = {shelf for design in designs for shelf in _shelves(design)}
-    return worst_first([*book.uses(entries), *materials.sources(sorted(cut)), *of_shelves(sorted(shelves))])
+    estimated = {each.key: each.source for design in designs for each in design.estimates}
+    uses = [*book.uses(entries, estimated), *materials.sources(sorted(cut))]
+    return worst_first([*uses, *of_shelves(sorted(shelves))])
 
 
 def _shelves(design: Design) -> set[str]:

@@ -12,11 +12,19 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_bvp
 
+from scaling.files.errors import InputError
 from scaling.formulas import book
+from scaling.formulas.rotor import retention
 from scaling.formulas.rotor.bearing_load import shared_load, static_margin
 from scaling.formulas.rotor.hub_motor import bore_fit, bore_growth, can_stress, magnet_bond
+from scaling.shop.shelves import Shelves
+from scaling.shop.stock import Bearing
 
-CHECKS = ("rotor_bearing_load", "rotor_bearing_margin", "hub_bore_ratio", "hub_can_stress", "hub_can_margin")
+CHECKS = (
+    "rotor_bearing_load", "rotor_bearing_margin", "rotor_axial_load", "rotor_axial_margin", "hub_bore_ratio",
+    "hub_bore_growth", "hub_can_stress", "hub_can_margin", "hub_can_inertia", "hub_magnet_stress", "hub_magnet_margin",
+    "hub_bolt_stress", "hub_bolt_margin",
+)
 
 
 @pytest.mark.parametrize("offset", [0.0, 0.004, -0.01, 0.03])
@@ -40,7 +48,7 @@ def test_catalogue_bearings_under_four_kilonewtons(rating, margin):
 
 
 def test_axial_loads_count_from_eight_tenths_of_the_radial():
-    """ISO 76, from memory: P_0 = 0.6 F_r + 0.5 F_a, at least F_r."""
+    """ISO 76, as quoted by secondary pages: P_0 = 0.6 F_r + 0.5 F_a, at least F_r."""
     found = static_margin(1000.0, 1000.0, np.array([0.0, 790.0, 810.0, -2000.0]))
     assert found["load"] == pytest.approx([1000, 1000, 1005, 1600])
     assert static_margin(1000.0, 0.0, 0.0)["margin"] == math.inf
@@ -103,7 +111,7 @@ def test_bore_outside_its_ring_and_fits():
 def told(name: str, *traits: str, **more: float) -> float:
     given = {
         "hit_force": 4000.0, "rotor.bearing.spacing": 0.034, "rotor.bearing.offset": 0.0,
-        "rotor.bearing.static_rating": 1370.0, "rotor.bearing.axial_share": 0.0,
+        "rotor.bearing.static_rating": 1370.0, "rotor.axial_share": 0.0,
     } | {key.replace("__", "."): value for key, value in more.items()}
     return float(book.evaluate(given, frozenset(traits), only=[name])[name])
 
@@ -113,8 +121,8 @@ def test_a_608_under_a_hit_of_4_kn_is_overloaded():
     assert told("rotor_bearing_load") == pytest.approx(2000.0)
     assert told("rotor_bearing_margin") == pytest.approx(0.685)
     assert told("rotor_bearing_load", rotor__bearing__offset=0.034) == pytest.approx(6000.0)
-    # ISO 76, from memory: 0.6 times 2 kN and half of 3 kN along the axle.
-    assert told("rotor_bearing_load", rotor__bearing__axial_share=0.75) == pytest.approx(2700.0)
+    # ISO 76, as quoted by secondary pages: 0.6 times 2 kN and half of 3 kN along the axle.
+    assert told("rotor_bearing_load", rotor__axial_share=0.75) == pytest.approx(2700.0)
 
 
 def test_hub_of_the_book():
@@ -124,10 +132,93 @@ def test_hub_of_the_book():
     assert told("hub_bore_ratio", *hub, **size) == pytest.approx(0.0282 / 0.0281)
     can = {
         "rotor__can__mass": 0.02, "rotor__can__radius": 0.0135, "rotor__can__magnet_mass": 0.012,
-        "rotor__can__magnet_radius": 0.0125, "rotor__speed": 3000.0, "rotor__can__thickness": 0.0015,
+        "rotor__can__magnet_radius": 0.0125, "rotor_speed": 3000.0, "rotor__can__thickness": 0.0015,
         "rotor__can__length": 0.012, "rotor__can__strength": 350e6,
     }
     halves = sum(mass / 2 * 3000.0**2 * 2 * radius / np.pi for mass, radius in ((0.02, 0.0135), (0.012, 0.0125)))
     stress = halves / (2 * 0.0015 * 0.012)
     assert told("hub_can_stress", *hub, **can) == pytest.approx(stress, rel=1e-9)
     assert told("hub_can_margin", *hub, **can) == pytest.approx(350e6 / stress, rel=1e-9)
+
+
+def test_what_holds_a_rotor_along_its_axle():
+    """A fifth of 4 kN along the axle, by definition; a clip of 2 kN holds it two and a half times."""
+    assert told("rotor_axial_load", rotor__axial_share=0.2) == pytest.approx(800.0)
+    assert told("rotor_axial_margin", rotor__axial_share=0.2, rotor__axial_hold=2000.0) == pytest.approx(2.5)
+
+
+CAN = {
+    "rotor__mass": 0.262, "rotor__diameter": 0.21, "rotor_speed": 821.0, "rotor_inertia": 1.025e-3,
+    "rotor__can__mass": 0.024, "rotor__can__radius": 0.02, "rotor__can__magnet_mass": 0.026,
+    "rotor__can__magnet_radius": 0.0182, "rotor__can__bond_area": 1.3e-3, "rotor__can__bond_strength": 10e6,
+}
+HUB = "rotor.transmission=hub"
+
+
+def test_glue_of_the_magnets_by_mohrs_circle():
+    """A magnet in the axes of the can: pulled off by a - omega^2 r, sheared by alpha r; radius and middle of Mohr's
+    circle (Shigley, sec. 3-6, from memory). One magnet of fourteen, in a hit hard enough to pull it off."""
+    force = 8000.0
+    mass, area = 0.026 / 14, 1.3e-3 / 14
+    pull = mass * (force / (0.262 + 0.024 + 0.026) - 821.0**2 * 0.0182) / area
+    shear = mass * force * 0.105 / 1.025e-3 * 0.0182 / area
+    assert pull > 0
+    greatest = pull / 2 + math.hypot(pull / 2, shear)
+    assert told("hub_magnet_stress", HUB, hit_force=force, **CAN) == pytest.approx(greatest, rel=1e-9)
+    assert told("hub_magnet_margin", HUB, hit_force=force, **CAN) == pytest.approx(10e6 / greatest, rel=1e-9)
+
+
+def test_screws_between_rotor_and_can_by_vectors():
+    """Six bolts on a circle: each carries a sixth of the force and, square to its radius, of the torque (Shigley, sec.
+    8-12); the can's torque is its own inertia times the rotor's slowing, two rings by quadrature round the turn."""
+    can, _ = quad(lambda _: (0.024 * 0.02**2 + 0.026 * 0.0182**2) / (2 * math.pi), 0, 2 * math.pi)
+    assert told("hub_can_inertia", HUB, **CAN) == pytest.approx(can)
+    force, area, circle = 8000.0, 5.03e-6, 0.025
+    torque = can * force * 0.105 / 1.025e-3
+    angles = np.arange(6) * math.pi / 3
+    shears = np.array([[0.0, force / 6]] * 6) + torque / (6 * circle / 2) * np.column_stack(
+        [-np.sin(angles), np.cos(angles)])
+    worst = float(np.hypot(*shears.T).max()) / area
+    bolts = {
+        "rotor__hub_bolts__bolts": 6.0, "rotor__hub_bolts__pattern_diameter": circle,
+        "rotor__hub_bolts__bolt_stress_area": area, "rotor__hub_bolts__bolt_strength": 1220e6,
+        "rotor__hub_bolts__bolt_shear_share": 0.5,
+    }
+    traits = (HUB, "rotor.hub_mounting=face")
+    assert told("hub_bolt_stress", *traits, hit_force=force, **CAN, **bolts) == pytest.approx(worst, rel=1e-9)
+    assert told("hub_bolt_margin", *traits, hit_force=force, **CAN, **bolts) == pytest.approx(610e6 / worst, rel=1e-9)
+
+
+@pytest.mark.parametrize("shape", ["disc", "ring"])
+def test_ring_of_the_book_grows(shape):
+    """Hoop strain at the bore: steel of 7850 kg/m^3 and 207 GPa, bore 40 in 200 mm at 1000 rad/s, 65.3 MPa (Hearn,
+    sec. 4.2-4.3, scaled to this bore), so 65.3 / 207e3 times 40 mm."""
+    hoop = 3.3 / 4 * 7850 * 1000.0**2 * (0.1**2 + 0.7 / 3.3 * 0.02**2)
+    assert hoop == pytest.approx(65.312e6, rel=1e-4)
+    size = {"rotor__bore": 0.04, "rotor__diameter": 0.2, "rotor_speed": 1000.0, "rotor__density": 7850.0,
+            "rotor__modulus": 207e9, "rotor__poisson": 0.3}
+    traits = (HUB, "rotor.hub_mounting=ring", f"rotor.shape={shape}")
+    assert told("hub_bore_growth", *traits, **size) == pytest.approx(hoop / 207e9 * 0.04, rel=1e-9)
+
+
+# ------------------------------------------------------------ from the shelf
+
+
+def derived(words: dict[str, str], **numbers: float) -> dict[str, float]:
+    found = {key.replace("__", "."): value for key, value in numbers.items()}
+    retention.derive(found, words, Shelves())
+    return found
+
+
+def test_designation_brings_rating_and_spacing():
+    found = derived({"rotor.bearing.designation": "608"}, rotor__shaft__span=0.034)
+    assert found["rotor.bearing.static_rating"] == pytest.approx(1370.0)
+    assert found["rotor.bearing.spacing"] == pytest.approx(0.034)
+    stated = derived({"rotor.bearing.designation": "608"}, rotor__bearing__static_rating=900.0)
+    assert stated["rotor.bearing.static_rating"] == 900.0
+    with pytest.raises(InputError) as caught:
+        derived({"rotor.bearing.designation": "60S"})
+    assert caught.value.key == "rotor.bearing.designation"
+    bare = Shelves({"bearings": (Bearing("mine", 0.01, 0.02, 0.005),)})
+    with pytest.raises(InputError, match="static rating"):
+        retention.derive({}, {"rotor.bearing.designation": "mine"}, bare)

@@ -174,8 +174,8 @@ def test_mount_and_span_give_one_after_the_other() -> None:
 def test_teeth_share_the_working_pull() -> None:
     # As belts' catalogues have it, memory: load of a tooth over its width, times width, times teeth in mesh. Six teeth,
     # 9 mm wide, of 10 N/mm bear 540 N, twice 270 N.
-    margin, = belt("belt_tooth_margin", traits=TOOTHED, tooth_strength=10e3, width=0.009, belt_teeth_in_mesh=6.0,
-                   belt_working_pull=270.0)
+    margin, = belt("belt_tooth_margin", traits=TOOTHED, rotor__belt__tooth_strength=10e3, width=0.009,
+                   belt_teeth_in_mesh=6.0, belt_working_pull=270.0)
     assert margin == pytest.approx(2.0, rel=1e-12)
 
 

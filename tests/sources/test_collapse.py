@@ -1,8 +1,7 @@
-"""What ends a part: plastic mechanisms by a linear programme, deep bending by fibres, membranes by von Karman.
+"""What ends a plate: plastic mechanisms by a linear programme; a wedge's hinge by fibres; a laminate's perforation.
 
-Independent routes: scipy's linprog seeks the mechanism that takes least work among all that fold along the lines of a
-mesh; the beam's hinges are cut into rigid-plastic fibres, nothing assumed of how moment and pull share them; the large
-deflections of a round plate are those of von Karman's equations, solved by scipy's solve_bvp.
+Independent route: scipy's linprog seeks the mechanism that takes least work among all that fold along the lines of a
+mesh. Plates and beams bent further are in test_deep_bending.
 """
 
 from __future__ import annotations
@@ -12,7 +11,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_bvp
 from scipy.optimize import linprog
 from scipy.sparse import coo_matrix, hstack, vstack
 
@@ -24,10 +22,7 @@ from scaling.formulas.structure.collapse import (
     punching,
     round_collapse,
 )
-from scaling.formulas.structure.deep_bending import beam_at_deflection, beam_for_energy
-from scaling.formulas.structure.membrane import clamped_round_deflection
 from scaling.formulas.structure.perforation import UNIT_AREA, UNIT_ENERGY, perforation_energy, round_tup
-from scaling.formulas.structure.rate import ALUMINIUM, MILD_STEEL, bending_rate, rate_factor
 
 # ------------------------------------------------------------ plates
 
@@ -176,129 +171,7 @@ def test_bend_of_a_wedge():
     assert float(hinge_angle(6.0, 0.022, 0.002, 1.2e9)["angle"]) == pytest.approx(6.0 / moment, rel=1e-5)
 
 
-# ------------------------------------------------------------ beams
-
-
-def followed(clamped: bool, end_hold: float, last: float, span: float = 0.2, width: float = 0.02, depth: float = 0.005,
-             strength: float = 250e6) -> tuple[float, float, float]:
-    """Force, energy and pull of a rigid-plastic beam at a deflection, its hinges cut into fibres.
-
-    A step of the middle turns each half by dW / l and makes it longer by W dW / l; its hinges (one, or two alike) give
-    that, less what the ends slide. A fibre at z then yields by the sign of (its share of the length) + z (the turn).
-    Force by moments on a half, the ends' pull at the deflection as lever.
-    """
-    half, hinges = span / 2, 2 if clamped else 1
-    fibres = depth * ((np.arange(2001) + 0.5) / 2001 - 0.5)
-    area = width * depth / fibres.size
-    deflections = np.linspace(0, last, 4001)
-    forces, pulls = [], []
-    for at in deflections:
-        stretch = at / hinges  # over the turn: (W dW / l) / hinges / (dW / l)
-        signs = np.sign(stretch + fibres)
-        pull = strength * area * signs.sum()
-        if pull > end_hold:  # the ends slide: the neutral axis stays where the pull is the cap
-            axis = np.sort(fibres)[round((1 - end_hold / (strength * width * depth)) / 2 * (fibres.size - 1))]
-            signs = np.sign(fibres - axis)
-            pull = end_hold
-        moment = strength * area * float(signs @ fibres)
-        forces.append(2 * (hinges * moment + pull * at) / half)
-        pulls.append(pull)
-    return forces[-1], float(np.trapezoid(forces, deflections)), pulls[-1]
-
-
-@pytest.mark.parametrize("clamped", [True, False])
-@pytest.mark.parametrize("end_hold", [math.inf, 15e3, 5e3, 0.0])
-@pytest.mark.parametrize("last", [0.001, 0.004, 0.005, 0.012, 0.03])
-def test_deep_bending_by_fibres(clamped, end_hold, last):
-    force, energy, pull = followed(clamped, end_hold, last)
-    found = beam_at_deflection(last, 0.2, 0.02, 0.005, 250e6, end_hold, clamped)
-    assert float(found["force"]) == pytest.approx(force, rel=3e-3)
-    assert float(found["energy"]) == pytest.approx(energy, rel=3e-3)
-    assert float(found["pull"]) == pytest.approx(pull, rel=3e-3, abs=10)
-
-
-def test_computed_beam():
-    """250 MPa, 20 x 5 mm, span 200 mm: P_c 1250 N; at W = H 2500 N and 8.33 J, pull 25 kN."""
-    found = beam_at_deflection(np.array([0.0, 0.005]), 0.2, 0.02, 0.005, 250e6, np.inf, True)
-    assert found["force"] == pytest.approx([1250, 2500])
-    assert found["energy"] == pytest.approx([0, 8.3333], rel=1e-4)
-    assert found["pull"] == pytest.approx([0, 25e3])
-    assert float(beam_at_deflection(0.0025, 0.2, 0.02, 0.005, 250e6, np.inf, False)["force"]) == pytest.approx(1250)
-
-
-@pytest.mark.parametrize("clamped", [True, False])
-@pytest.mark.parametrize("end_hold", [math.inf, 9e3, 0.0])
-def test_deflection_for_an_energy_turns_back(clamped, end_hold):
-    """Root of the energy over a sweep from first bending to many depths, the boundary between both branches in it."""
-    deflections = np.geomspace(1e-5, 0.04, 60)
-    there = beam_at_deflection(deflections, 0.2, 0.02, 0.005, 250e6, end_hold, clamped)
-    back = beam_for_energy(there["energy"], 0.2, 0.02, 0.005, 250e6, end_hold, clamped)
-    assert back["deflection"] == pytest.approx(deflections, rel=1e-9)
-    assert back["force"] == pytest.approx(there["force"], rel=1e-9)
-    assert np.isnan(beam_for_energy(-1.0, 0.2, 0.02, 0.005, 250e6, end_hold, clamped)["force"])
-    assert np.isnan(beam_at_deflection(-1.0, 0.2, 0.02, 0.005, 250e6, end_hold, clamped)["force"])
-
-
-def test_strain_of_the_middle_line():
-    """Two straight halves: 2 hypot(L / 2, W) / L - 1."""
-    found = beam_at_deflection(0.01, 0.2, 0.02, 0.005, 250e6, np.inf, True)
-    assert float(found["strain"]) == pytest.approx(2 * math.hypot(0.1, 0.01) / 0.2 - 1, rel=0.01)
-
-
-# ------------------------------------------------------------ membranes
-
-
-def von_karman(load: float, held: bool, nu: float = 0.3) -> float:
-    """Deflection over thickness of a clamped round plate, radius, thickness and modulus 1, ``load`` in its middle.
-
-    D (phi'' + phi'/r - phi/r^2) = N phi + P / (2 pi r) with phi = w', and r N'' + 3 N' + E h phi^2 / (2 r) = 0; edge
-    held: N_t = nu N there, N_t = N + r N'; slipping: N = 0.
-    """
-    rigidity, start = 1 / (12 * (1 - nu**2)), 1e-4
-
-    def equations(r, state):
-        slope, turn, pull, growth, _ = state
-        return np.vstack([turn, -turn / r + slope / r**2 + (pull * slope + load / (2 * math.pi * r)) / rigidity, growth,
-                          -3 * growth / r - slope**2 / (2 * r**2), slope])
-
-    def ends(inner, outer):
-        edge = outer[2] * (1 - nu) + outer[3] if held else outer[2]
-        return np.array([inner[0], inner[3], outer[0], edge, outer[4]])
-
-    r = np.geomspace(start, 1, 400)
-    guess = np.zeros((5, r.size))
-    for share in np.linspace(0.1, 1, 10):
-        full, load = load, load * share
-        found = solve_bvp(equations, ends, r, guess, tol=1e-5, max_nodes=50000)
-        load = full
-        assert found.success
-        guess = found.sol(r)
-    return float(abs(found.sol(start)[4]))
-
-
-@pytest.mark.parametrize("load", [0.5, 2.0, 6.65, 15.0, 60.0])
-@pytest.mark.parametrize("held", [True, False])
-def test_large_deflections_of_a_round_plate(load, held):
-    found = float(clamped_round_deflection(load, 2.0, 1.0, 1.0, held)["deflection"])
-    assert found == pytest.approx(von_karman(load, held), rel=0.015 if found < 1.1 else 0.085)
-
-
-def test_computed_membrane():
-    """P a^2 / (E h^4) = 6.65 gives w / h = 1.009 by the equations, within 1 % of table 82's cubic."""
-    assert float(clamped_round_deflection(6.65, 2.0, 1.0, 1.0, True)["deflection"]) == pytest.approx(1.009, rel=0.01)
-    assert von_karman(6.65, True) == pytest.approx(1.009, rel=0.005)
-
-
-def test_small_loads_leave_the_bending_plate():
-    """P a^2 / (16 pi D), Timoshenko & Woinowsky-Krieger, ch. 3, from memory: 0.2173 at nu 0.3."""
-    exact = 12 * (1 - 0.09) / (16 * math.pi)
-    found = clamped_round_deflection(np.array([1e-6, 0.0, -1.0]), 2.0, 1.0, 1.0, True)
-    assert found["deflection"][0] == pytest.approx(1e-6 * exact, rel=2e-3)
-    assert found["ratio"][:2] == pytest.approx([1, 1])
-    assert np.isnan(found["deflection"][2])
-
-
-# ------------------------------------------------------------ laminates and rates
+# ------------------------------------------------------------ laminates
 
 
 def test_perforation_of_a_laminate():
@@ -308,20 +181,3 @@ def test_perforation_of_a_laminate():
     assert found[1] / found[0] == pytest.approx(2.639, abs=1e-3)  # 2^1.4
     assert np.isnan(found[2])
     assert float(round_tup(math.pi * 0.008)) == pytest.approx(0.008)
-
-
-def test_rate_of_strain():
-    """N. Jones, Structural Impact, from memory: mild steel doubles at 40.4 1/s and trebles at 32 times that (q = 5)."""
-    found = rate_factor(np.array([0.0, 40.4, 32 * 40.4, -1.0]), *MILD_STEEL)["factor"]
-    assert found[:3] == pytest.approx([1, 2, 3])
-    assert np.isnan(found[3])
-    assert float(rate_factor(500.0, *ALUMINIUM)["factor"]) < 1.6
-    assert float(rate_factor(500.0, np.inf, 5.0)["factor"]) == 1.0
-
-
-def test_rate_of_a_bent_beam():
-    """Elastic beam, hinged, force F in the middle: surface strain F L h / (8 E I) over deflection F L^3 / (48 E I)."""
-    force, span, thickness, stiffness = 3.0, 0.1, 0.01, 7.0
-    strain = force * span * thickness / (8 * stiffness)
-    deflection = force * span**3 / (48 * stiffness)
-    assert float(bending_rate(10.0, thickness, span)["rate"]) == pytest.approx(10.0 * strain / deflection)

@@ -29,7 +29,7 @@ CLASS_ROTOR = {
     "battery.voltage": 14.8,
     "battery.resistance": 0.025,
     "rotor.diameter": 0.16,
-    "rotor.windage_factor": 3.0,
+    "rotor.windage_factor": 3.0, "rotor.width": 0.01, "rotor.strip_drag": 0.0,
     "air.density": 1.2,
     "air.viscosity": 1.5e-5,
 }

@@ -6,6 +6,7 @@ formulas; only the belt and what it runs on change.
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -16,6 +17,7 @@ from scaling.formulas import book
 from scaling.formulas.transmission import belts as transmission
 from scaling.formulas.transmission.belts import give_way_order
 from scaling.formulas.transmission.dead_stop import LINKS
+from scaling.formulas.transmission.hub_stop import LINKS as HUB_LINKS
 from scaling.shop.materials import material
 from scaling.shop.shelves import Shelves
 
@@ -191,3 +193,19 @@ def test_fuse_goes_first_exactly_where_its_margin_says_so(
 def test_links_without_a_margin_are_left_out() -> None:
     known = {"belt_stall_margin": 2.0, "motor_shaft_stall_margin": 0.5}
     assert give_way_order(known) == (("shaft", 0.5), ("belt", 2.0))
+
+
+# ------------------------------------------------------------------------------------------------------- hub motors
+
+
+@pytest.mark.parametrize("known", [
+    known for count in range(4) for known in itertools.combinations(("magnets", "can", "rotor's screws"), count)
+], ids=", ".join)
+def test_weakest_link_of_a_hub_is_the_least_of_what_is_stated(known: tuple[str, ...]) -> None:
+    """Definition: axle and mount always count, and each of the others where its table is stated."""
+    for low in (*known, "axle", "mount's screws"):
+        given = {HUB_LINKS[link]: 3.0 for link in (*known, "axle", "mount's screws")} | {HUB_LINKS[low]: 1.5}
+        traits = frozenset({"rotor.transmission=hub"})
+        found = book.evaluate(given, traits, only=["weakest_link_margin"])["weakest_link_margin"]
+        assert found == 1.5
+        assert give_way_order(given)[0] == (low, 1.5)

@@ -25,6 +25,7 @@ from scaling.book.sources import STATUSES
 from scaling.files.errors import InputError
 from scaling.shop.materials import (
     KINDS,
+    NO_RISE,
     STRENGTH_KINDS,
     TOUGHNESS_KINDS,
     Material,
@@ -259,6 +260,7 @@ class TestEveryEntry:
     def test_every_property_has_a_source(self, entry: Material) -> None:
         needed = {"density", "strength", "modulus", "poisson", "shear_strength_ratio"}
         needed |= {key for key in ("elongation", "toughness", "conductivity") if getattr(entry, key) is not None}
+        needed |= {"rate_doubling", "rate_power"} if entry.rate_doubling < NO_RISE[0] else set()
         assert set(entry.sources) == needed
         assert all(entry.sources.values())
         for cited in itertools.chain(*entry.sources.values()):

@@ -30,6 +30,7 @@ TABLE_MOTOR = {
     "rotor.inertia": 1e-4, "rotor.motor.inertia": 0.0, "rotor.ratio": 1.0, "rotor.motor.kv": 1000 * RPM,
     "rotor.motor.resistance": 0.1, "rotor.motor.no_load_current": 0.4, "rotor.motor.current_limit": 1e9,
     "battery.voltage": 10.0, "battery.resistance": 0.0, "rotor.diameter": 0.1, "rotor.windage_factor": 1.0,
+    "rotor.width": 0.01, "rotor.strip_drag": 0.0,
     "air.density": 1e-12, "air.viscosity": 1.5e-5,
 }
 """The table's motor: 1000 rpm/V, 0.1 ohm, 0.4 A, on 10 V without sag, in hardly any air."""
@@ -55,8 +56,11 @@ def run(given, speed=None, **changes):
 def drive_of(given):
     names = ("rotor.inertia", "rotor.motor.inertia", "rotor.ratio", "rotor.motor.kv", "rotor.motor.resistance",
              "rotor.motor.no_load_current", "rotor.motor.current_limit", "battery.voltage", "battery.resistance",
-             "rotor.diameter", "rotor.windage_factor", "air.density", "air.viscosity")
-    return RotorDrive(*(np.asarray(given[name]) for name in names))
+             "rotor.diameter", "rotor.width", "rotor.windage_factor", "rotor.strip_drag", "air.density",
+             "air.viscosity")
+    kv_last = names.index("rotor.motor.kv") + 1
+    numbers = [np.asarray(given[name]) for name in names]
+    return RotorDrive(*numbers[:kv_last], 1 / numbers[kv_last - 1], *numbers[kv_last:])
 
 
 @pytest.mark.parametrize(("rpm", "current", "torque"), [
@@ -136,8 +140,9 @@ def solve_spin_up(given, goal, limit):
     The controller is a converter without loss: duty d gives the motor d times the pack's sagged terminal voltage and
     draws d times the motor's current. Full duty where the limit allows, else the duty that holds the limit.
     """
-    from scipy.integrate import solve_ivp
+    from scipy.integrate import quad, solve_ivp
 
+    strips = 2 * quad(lambda r: r**3 * given["rotor.width"] / 2, 0, given["rotor.diameter"] / 2)[0]
     constant = 1 / given["rotor.motor.kv"]
     ratio, radius = given["rotor.ratio"], given["rotor.diameter"] / 2
     winding, pack, volts = given["rotor.motor.resistance"], given["battery.resistance"], given["battery.voltage"]
@@ -153,11 +158,16 @@ def solve_spin_up(given, goal, limit):
             (back + limit * winding) / volts)
         return limit, duty * limit
 
+    def air_of(speed):
+        """Torque over rho omega^2: a disc's, or by quadrature that of a bar's strips."""
+        if given["rotor.strip_drag"] > 0:
+            return given["rotor.strip_drag"] * strips
+        reynolds = max(speed, 1e-9) * radius**2 / given["air.viscosity"]
+        return (3.87 * reynolds**-0.5 if reynolds < 3e5 else 0.146 * reynolds**-0.2) * radius**5 / 2
+
     def slope(_, y):
         motor, drawn = currents(y[0])
-        reynolds = max(y[0], 1e-9) * radius**2 / given["air.viscosity"]
-        coefficient = 3.87 * reynolds**-0.5 if reynolds < 3e5 else 0.146 * reynolds**-0.2
-        air = given["rotor.windage_factor"] * coefficient * given["air.density"] * y[0] ** 2 * radius**5 / 2
+        air = given["rotor.windage_factor"] * given["air.density"] * y[0] ** 2 * air_of(y[0])
         pull = (motor - given["rotor.motor.no_load_current"]) * constant * ratio - air
         over = motor > given["rotor.motor.current_limit"] * (1 + 1e-12)
         return [pull / inertia, volts * drawn, motor**2 * winding, float(over)]
@@ -174,6 +184,7 @@ def solve_spin_up(given, goal, limit):
 @pytest.mark.parametrize("changes", [
     {}, {"rotor.motor.current_limit": 25.0}, {"rotor.windage_factor": 12.0}, {"battery.resistance": 0.08},
     {"rotor.ratio": 1.0, "rotor.motor.inertia": 0.0}, {"rotor.diameter": 0.25, "rotor.inertia": 1e-3},
+    {"rotor.strip_drag": 1.2, "rotor.width": 0.02, "rotor.windage_factor": 1.0},
 ])
 def test_spin_up_against_an_equation_solver(changes):
     given = FULL | changes

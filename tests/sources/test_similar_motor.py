@@ -35,7 +35,8 @@ def built(factor: float, voltage: float) -> dict[str, float]:
     short = 12e6 * (0.5 * slots / turns)
     steady = math.sqrt(90.0 * 5e-3 * factor**2 * 80.0 / wire)
     return {
-        "turns": turns, "kv": 1 / constant, "resistance": wire, "short_time_current": short,
+        "turns": turns, "kv": 1 / constant, "torque_constant": constant, "resistance": wire,
+        "short_time_current": short,
         "no_load_current": loss_torque / constant, "short_time_torque": constant * short,
         "short_time_power": constant * short * speed, "inertia": mass * radius**2, "mass": mass,
         "steady_current": steady, "steady_torque": constant * steady,

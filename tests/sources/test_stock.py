@@ -240,6 +240,16 @@ def test_bearings_in_an_independent_table() -> None:
     for entry in shared:
         row = table[LONG_NUMBERS.get(entry.designation, entry.designation)]
         assert [entry.bore, entry.outside, entry.width] == millimetres(*(float(row[columns[name]]) for name in "dDB"))
+        assert entry.static_rating == pytest.approx(1e3 * float(row[columns["C0"]]))
+
+
+@pytest.mark.parametrize("series", ["60", "62", "68"])
+def test_static_ratings_rise_with_the_bore(series: str) -> None:
+    """ISO 76, from memory: C_0 goes as balls times the square of their diameter, so within a series it rises."""
+    row = [entry for entry in stock.bearings() if entry.designation.startswith(series) and entry.bore >= 0.01]
+    ratings = [entry.static_rating for entry in row]
+    assert len(ratings) == 5
+    assert ratings == sorted(set(ratings))
 
 
 def test_threads_and_classes_in_an_independent_library() -> None:

@@ -24,7 +24,7 @@ from scaling.formulas.rotor.windage import (
 
 CHECKS = (
     "rotor_reynolds", "disc_moment_coefficient", "windage_torque", "windage_power", "windage_factor_estimate",
-    "spin_down_time",
+    "bar_drag_coefficient", "spin_down_time",
 )
 
 AIR = {"air.density": 1.2, "air.viscosity": 1.5e-5}
@@ -132,23 +132,61 @@ def test_drum_adds_its_side():
     assert named["windage_factor_estimate"] == pytest.approx(float(factor))
 
 
+BAR = frozenset({"rotor", "rotor.shape=bar"})
+
+
+def of_a_bar(name, speed, radius, width, strip_drag, factor=1.0):
+    given = AIR | {"rotor.diameter": 2 * radius, "rotor.speed": speed, "rotor.width": width,
+                   "rotor.strip_drag": strip_drag, "rotor.windage_factor": factor}
+    return float(book.evaluate(given, BAR, only=[name])[name])
+
+
 def test_bar_is_a_sum_of_bluff_strips():
     """C_d = 1.2 (S. F. Hoerner, Fluid-Dynamic Drag, 1965, ch. 3, from memory) on strips of both halves."""
     from scipy.integrate import quad
 
     speed, radius, width = 1300.0, 0.042, 0.008
     torque = 2 * quad(lambda r: 1.2 * 1.2 / 2 * (speed * r) ** 2 * width * r, 0, radius)[0]
+    assert of_a_bar("windage_torque", speed, radius, width, 1.2) == pytest.approx(torque, rel=1e-9)
+    assert of_a_bar("windage_torque", speed, radius, width, 0.4, 2.0) == pytest.approx(torque * 0.8 / 1.2, rel=1e-9)
+    assert of_a_bar("windage_power", speed, radius, width, 1.2) == pytest.approx(torque * speed, rel=1e-9)
+    assert of_a_bar("bar_drag_coefficient", speed, radius, width, 0.4, 2.5) == pytest.approx(1.0)
     factor = float(bar_factor(np.array(speed), np.array(2 * radius), np.array(width), np.array(1.5e-5))["factor"])
     assert factor * drag(speed, radius)["windage_torque"] == pytest.approx(torque, rel=1e-9)
-    given = AIR | {"rotor.diameter": 2 * radius, "rotor.speed": speed, "rotor.width": width}
-    named = book.evaluate(given, frozenset({"rotor", "rotor.shape=bar"}), only=["windage_factor_estimate"])
-    assert named["windage_factor_estimate"] * drag(speed, radius)["windage_torque"] == pytest.approx(torque, rel=1e-9)
+    named = of_a_bar("windage_factor_estimate", speed, radius, width, 1.2)
+    assert named * drag(speed, radius)["windage_torque"] == pytest.approx(torque, rel=1e-9)
+
+
+def test_bar_against_a_stirrer_in_a_vessel_with_baffles():
+    """P = N_p rho n^3 D^5, N_p = 10 (z^0.7 b / D)^1.3 of z paddles of height b (M. Kamei and others, Kagaku Kogaku
+    Ronbunshu, 1995, from memory): baffles hold the fluid at rest, and the paddles are flat plates, C_d near 2."""
+    speed, radius, width = 100.0, 0.1, 0.02
+    stirrer = 10 * (2**0.7 * width / (2 * radius)) ** 1.3 * 1.2 * (speed / (2 * math.pi)) ** 3 * (2 * radius) ** 5
+    assert of_a_bar("windage_power", speed, radius, width, 1.98) == pytest.approx(stirrer, rel=0.25)
+
+
+def test_no_bar_jumps_where_a_disc_turns_turbulent():
+    """Pressure drag goes as the square of the speed; a disc's law leaps by two thirds."""
+    radius, width = 0.042, 0.008
+    turns = TRANSITION * 1.5e-5 / radius**2
+    slow, fast = (of_a_bar("windage_torque", turns * share, radius, width, 0.3) for share in (0.98, 1.02))
+    assert fast / slow == pytest.approx((1.02 / 0.98) ** 2, rel=1e-9)
+    assert drag(1.02 * turns, radius)["windage_torque"] > 1.6 * drag(0.98 * turns, radius)["windage_torque"]
+
+
+def test_stated_factor_of_a_bar_is_met_at_the_references_speed(main_demo):
+    """2.5 times a smooth disc's drag, by Bird, Stewart and Lightfoot's laminar law, where its motor takes it."""
+    own = main_demo.design.variables
+    speed, radius = own["rotor.speed"], own["rotor.diameter"] / 2
+    torque = 2.5 * 0.616 * math.pi * own["air.density"] * radius**4 * math.sqrt(own["air.viscosity"] * speed**3)
+    assert main_demo.study.reference["windage_torque"] == pytest.approx(torque, rel=1e-3)
 
 
 SPINNING = AIR | {
     "rotor.inertia": 2e-4, "rotor.motor.inertia": 4e-6, "rotor.ratio": 1.5, "rotor.motor.kv": 120.0,
     "rotor.motor.resistance": 0.05, "rotor.motor.no_load_current": 1.2, "rotor.motor.current_limit": 40.0,
     "battery.voltage": 14.8, "battery.resistance": 0.02, "rotor.diameter": 0.14, "rotor.windage_factor": 4.0,
+    "rotor.width": 0.01, "rotor.strip_drag": 0.0,
     "rotor.speed": 900.0,
 }
 

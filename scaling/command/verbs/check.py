@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from scaling.command.console import JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
+from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
 from scaling.command.flags import quantities_named
 
 ORDER = 20
@@ -17,12 +17,16 @@ EXAMPLE = "check design.toml brief.toml"
 def check(
     paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Design files and briefs.")],
     only: OnlyFlag = None,
+    every: AllAbsentFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
     from scaling.port.brief import load
     from scaling.robot.design import Design, load_design
+    from scaling.show.study_json import doubts_json
     from scaling.show.tables.design import body_table, reference_table
+    from scaling.show.tables.unknown import absent_rows, absent_summary, absent_table, estimate_rows, estimates_table
+    from scaling.study.absent import absent
     from scaling.study.run import agreed, reference_values
 
     results: list[dict[str, Any]] = []
@@ -35,6 +39,7 @@ def check(
         if brief is not None:
             agreed(design, brief)
         values = reference_values(design)
+        lacking = absent(design, design.variables, values)
         names = quantities_named(only, values)
         values = values if names is None else {name: values[name] for name in names}
         results.append(
@@ -44,14 +49,29 @@ def check(
                 "variables": design.variables,
                 "quantities": values,
                 "notes": list(design.notes),
+                "estimates": estimate_rows(design),
+                "absent": absent_rows(lacking),
+                "doubts": doubts_json(design),
             }
         )
         if not as_json:
-            title(f"{path}: {design.name}, {'a brief and its design' if brief else 'a design'}, no mistakes found")
+            what, doubted = "a brief and its design" if brief else "a design", len(design.doubts)
+            found_out = f"no mistakes found, {doubted} doubtful" if doubted else "no mistakes found"
+            title(f"{path}: {design.name}, {what}, {found_out}")
             print_table(reference_table(design, values))
             if design.body is not None:
                 print_table(body_table(design.body))
+            estimated, missing = estimates_table([design]), absent_table([(design.name, lacking)])
+            if estimated.rows:
+                print_table(estimated)
+            if every and missing.rows:
+                print_table(missing)
+            elif missing.rows:
+                typer.echo("")
+                wrapped(absent_summary(missing, "--all"), "")
             for note in design.notes:
                 wrapped(f"Noted: {note}.", "  ")
+            for doubt in design.doubts:
+                wrapped(f"Doubted: {doubt.sentence}.", "  ")
     if as_json:
         print_json(results)

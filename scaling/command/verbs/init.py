@@ -17,6 +17,9 @@ EXAMPLE = "init my_robot"
 def init(
     folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
     kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    short: Annotated[
+        bool, typer.Option("--short", help="Only what scale, calliper and shops' pages give; the rest is estimated.")
+    ] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
@@ -24,7 +27,7 @@ def init(
     from scaling.files.write import write_text
     from scaling.robot.starters import starter_files
 
-    files = starter_files(kind)
+    files = starter_files(kind, short)
     if as_json:
         print_json(files)
         return

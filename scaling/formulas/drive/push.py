@@ -5,8 +5,9 @@ from __future__ import annotations
 import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
-from scaling.formulas.drive import turning
+from scaling.formulas.drive import inverted, seams, turning
 from scaling.formulas.drive.arena_run import crossing
+from scaling.formulas.rotor import torque_constant
 from scaling.formulas.rotor.similar_motor import similar
 
 kv, resistance, no_load_current, current_limit = symbols(
@@ -26,7 +27,7 @@ half_crossing, time_80_energy = symbols("half_arena_crossing_time spin_up_time_8
 push_force, wheelie_acceleration = symbols("push_force wheelie_acceleration")
 reaction_distance, stopping_distance = symbols("reaction_distance stopping_distance")
 
-efficiency = symbols("drive.efficiency")[0]
+efficiency, motor_torque_constant = symbols("drive.efficiency drive_torque_constant")
 
 _GEARS = "the gearbox takes 1 - drive.efficiency of the torque, 0.9 of each stage left where the file says nothing"
 
@@ -41,13 +42,14 @@ VARIABLES = (
     Variable("wheel.count", "n_w", "1", "wheels on the floor", allowed="count"),
     Variable("wheel.driven", "n_d", "1", "driven wheels", allowed="count", optional=True),
     Variable("wheel.load_share", "s_w", "1", "share of the weight on the wheels, the rest on a skid", 0,
-             allowed="share", default=1.0),
+             allowed="share"),
     Variable("drive.efficiency", "eta_d", "1", "efficiency of a drive motor's gearbox: of torque, not of speed",
              allowed="share", derived=True),
     Variable("drive.motors", "n_m", "1", "drive motors", allowed="count"),
     Variable("drive.ratio", "i_d", "1", "motor speed over wheel speed"),
     Variable("drive.motor.kv", "K_d", "rad/s/V", "speed constant of a drive motor, unloaded",
              *similar("kv")),
+    torque_constant.variable("drive.motor", "K_td", "a drive motor"),
     Variable("drive.motor.resistance", "R_d", "ohm", "resistance of a drive motor", *similar("resistance")),
     Variable("drive.motor.no_load_current", "I_d0", "A", "no-load current of a drive motor",
              *similar("no_load_current"), allowed="not negative"),
@@ -56,6 +58,8 @@ VARIABLES = (
     Variable("drive.motor.mass", "m_d", "kg", "mass of a drive motor with its gearbox", *similar("mass")),
     Variable("drive.motor.diameter", "d_d", "m", "outer diameter of a drive motor", 1, optional=True),
     *turning.VARIABLES,
+    *seams.VARIABLES,
+    *inverted.VARIABLES,
 )
 
 _LEVEL = Validity(
@@ -68,24 +72,25 @@ _RUN = ("drive_stall_force", "drive_current_limited_force", "grip_force", "drive
 _MOTORS_FORCE = least(stall_force, limited_force)
 
 FORCES = (
+    *torque_constant.constants("drive.motor", "drive", "Drive motor", "drive"),
     Quantity(
         "grip_force", "Grip of driven wheels", "F_g", "N", "drive", "higher",
         friction * mass * gravity * load_share * driven / count,
-        source="wong ch. 3: Coulomb friction on the driven share of the weight",
+        source="own-derivation: Coulomb friction on the driven share of the weight",
         assumes="even load on the wheels, level floor",
     ),
     Quantity(
         "drive_drag", "Rolling drag", "F_r", "N", "drive", "lower",
         mass * gravity * (rolling_resistance * load_share + skid_friction * (1 - load_share)),
-        source="wong ch. 3: rolling resistance c_rr W on the wheels; own-derivation: Coulomb friction under the skid",
+        source="own-derivation: rolling resistance c_rr W on the wheels, Coulomb friction under the skid",
         assumes="the same at every speed; nothing where the design states neither",
     ),
     Quantity(
         "traction_acceleration", "Grip-limited acceleration", "a_t", "m/s^2", "drive", "higher",
         gravity * load_share * (friction * driven / count - rolling_resistance),
         role="handling", clock="driver",
-        source="wong ch. 3: Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on driven "
-        "wheels",
+        source="own-derivation: Coulomb friction less rolling resistance, a = (mu - c_rr) g with all the weight on "
+        "driven wheels",
         assumes="even load on the wheels, level floor; no weight shifted by the acceleration; a skid's drag is in "
         "drive_drag",
         valid=(_LEVEL,),
@@ -96,14 +101,14 @@ FORCES = (
     ),
     Quantity(
         "drive_stall_force", "Push of stalled motors", "F_s", "N", "drive", "higher",
-        motors * (voltage / (resistance + motors * pack_resistance) - no_load_current) * ratio * efficiency / kv
-        / (wheel_diameter / 2),
+        motors * (voltage / (resistance + motors * pack_resistance) - no_load_current) * ratio * efficiency
+        * motor_torque_constant / (wheel_diameter / 2),
         source="drela2007: stall torque with the no-load current taken off, pack sag by all drive motors",
         assumes=_GEARS,
     ),
     Quantity(
         "drive_current_limited_force", "Push at current limit", "F_c", "N", "drive", "higher",
-        motors * (current_limit - no_load_current) * ratio * efficiency / kv / (wheel_diameter / 2),
+        motors * (current_limit - no_load_current) * ratio * efficiency * motor_torque_constant / (wheel_diameter / 2),
         source="drela2007",
         assumes=_GEARS,
     ),
@@ -140,7 +145,7 @@ SPEED = (
         "froude_speed", "Froude number", "v/sqrt(g L)", "1", "drive", "higher",
         top_speed / sympy.sqrt(gravity * length),
         role="handling", clock="driver",
-        source="nakayama ch. 10: Froude number",
+        source="iec60050 Froude number: v / sqrt(l g)",
     ),
     Quantity(
         "reaction_distance", "Reaction distance", "x_h", "m", "drive", "lower",
@@ -152,7 +157,7 @@ SPEED = (
         "stopping_distance", "Stopping distance", "x_s", "m", "drive", "lower",
         mass * top_speed**2 / (2 * (grip_force + drive_drag)),
         role="handling", clock="driver",
-        source="wong ch. 3: work of the grip and drag forces over v^2 m / 2",
+        source="own-derivation: work of the grip and drag forces over v^2 m / 2",
         assumes="driven wheels braked at the grip limit, straight, without the driver's reaction",
     ),
     Quantity(
@@ -244,4 +249,4 @@ RUN = (
     ),
 )
 
-QUANTITIES = (*FORCES, *SPEED, *RUN, *turning.QUANTITIES)
+QUANTITIES = (*FORCES, *SPEED, *RUN, *turning.QUANTITIES, *seams.QUANTITIES, *inverted.QUANTITIES)

@@ -1,76 +1,106 @@
-"""Seams of the floor, which do not scale with the machine: what a wheel climbs, what it costs, and what catches."""
+"""Seams of the floor, which do not scale with the machine: what a wheel climbs, how it hops, and what catches."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from scaling.book.entry import Array
+from scaling.book.entry import Array, Model, Quantity, Variable, largest, least, symbols, where
+
+seam, clearance, wedge_clearance = symbols("arena.seam ground_clearance wedge.clearance")
+mass, gravity, load_share = symbols("mass gravity wheel.load_share")
+wheel_diameter, count, tyre_stiffness = symbols("wheel.diameter wheel.count wheel.tyre_stiffness")
+top_speed, climbed, level = symbols("top_speed seam_climb_height seam_speed_kept")
+
+VARIABLES = (
+    Variable("arena.seam", "s_f", "m", "height of a seam of the arena's floor: 1 mm is common practice, no source",
+             default=0.001),
+    Variable("ground_clearance", "c_g", "m", "height of the lowest edge between the wheels above the floor", 1),
+    Variable("wedge.clearance", "c_v", "m", "height of the wedge's tip above the floor", 1, optional=True),
+)
 
 
-def climbed_step(wheel_diameter: Array, load: Array, friction: Array, push: Array) -> dict[str, Array]:
-    """Return the highest step that a wheel climbs from standing against it: h = r (1 - cos alpha).
+def climbed_step(wheel_diameter: Array, friction: Array, wheels: Array, driven: Array) -> dict[str, Array]:
+    """Return the highest step that a machine's wheels climb from standing against it: h = r (1 - cos alpha).
 
-    At the edge alpha is at most atan(mu) + atan(P / W): the edge's grip on the driven wheel, and the level push of the
-    other wheels over the load on this one. Without a push a driven wheel climbs by its own grip; an undriven one (mu =
-    0) only by being pushed.
+    At the edge alpha is at most atan(mu) + atan(P / W): the edge's grip on the driven axle, and the level push P of the
+    other axles over the load W on this one. A lone driven axle climbs by its own grip; where every axle is driven the
+    others push with mu W each; where some are not, an undriven one is what meets the step, and the driven ones push it.
 
-    Inputs, floats or arrays that broadcast: diameter of the wheel (m), load W on it (N), friction of its driven tyre
-    on the edge, level push P of the rest of the machine on its axle (N). Returns ``height`` (m), at most the radius,
-    and ``angle`` (rad). NaN for a negative friction or push. Valid for a hard tyre on a sharp edge, at a crawl, torque
-    enough: a soft tyre climbs more.
+    Inputs, floats or arrays that broadcast: diameter of the wheels (m), friction of their tyres, number of wheels and
+    of driven ones, two an axle. Returns ``height`` (m), at most the radius. Valid for a hard tyre on a sharp edge, at a
+    crawl, the load even on the axles, torque enough: a soft tyre climbs more.
 
-    >>> round(float(climbed_step(0.046, 1.2, 0.8, 0.0)["height"]) * 1e3, 2)
-    5.04
+    >>> found = climbed_step(0.046, 0.8, np.array([2, 4]), np.array([2, 4]))["height"]
+    >>> [round(float(height) * 1e3, 2) for height in found]
+    [5.04, 17.95]
 
-    Source: statics of a wheel at an edge: J. L. Meriam & L. G. Kraige, Engineering Mechanics: Statics, sec. 6/3, from
-    memory; rederived with the driven wheel's grip.
+    Source: statics of a wheel at an edge, derived.
     """
-    friction, push = np.asarray(friction, dtype=float), np.asarray(push, dtype=float)
-    angle = np.arctan(friction) + np.arctan2(push, load)
-    angle = np.where((friction >= 0) & (push >= 0), np.minimum(angle, np.pi / 2), np.nan)
-    return {"height": np.asarray(np.asarray(wheel_diameter) / 2 * (1 - np.cos(angle))), "angle": np.asarray(angle)}
+    axles, pushing = np.maximum(np.asarray(wheels) / 2, 1), np.asarray(driven) / 2
+    all_driven = np.asarray(driven) >= wheels
+    own = np.where(all_driven, np.arctan(friction), 0.0)
+    push = np.arctan(np.asarray(friction) * np.where(all_driven, axles - 1, pushing))
+    angle = np.minimum(own + push, np.pi / 2)
+    return {"height": np.asarray(np.asarray(wheel_diameter) / 2 * (1 - np.cos(angle)))}
 
 
-def seam_jolt(wheel_diameter: Array, height: Array, speed: Array, gravity: Array) -> dict[str, Array]:
-    """Return what running over a step does at speed: a hard wheel turns about its edge at once.
+_LEVEL = 1 - 2 * seam / wheel_diameter
+_HARD = (top_speed * level) ** 2 * (1 - level**2) / (2 * gravity)
+_ON_A_WHEEL = mass * load_share / count
+_GIVES = _ON_A_WHEEL * gravity / tyre_stiffness
+_SOFT = largest(0, (seam**2 / _GIVES - _GIVES) / 2)
+_EDGE = "meriam sec. 3/10: angular momentum about the edge of a mass on a light hard wheel, v' = v cos alpha"
+_HOP = ("seam_hop", "Hop over a floor seam at top speed", "h_s", "m", "drive")
+_STILL = "a seam of the arena, which does not grow with the machine"
 
-    With cos alpha = 1 - h / r it keeps v cos alpha; of that v cos alpha sin alpha is upwards, so the axle hops by its
-    square over 2 g.
-
-    Inputs, floats or arrays that broadcast: diameter of the wheel (m), height of the step (m), speed (m/s), gravity
-    (m/s^2). Returns ``speed_kept``, the share v' / v, ``rise_speed`` (m/s) of the axle and ``hop`` (m). NaN for a step
-    above the axle. Valid for a hard wheel that carries its load alone; a tyre that gives by more than the step rolls
-    over it.
-
-    >>> found = seam_jolt(0.046, 0.002, 2.9, 9.80665)
-    >>> round(float(found["speed_kept"]), 3), round(float(found["hop"]) * 1e3)
-    (0.913, 59)
-
-    Source: angular momentum about the edge of a mass on a light wheel: J. L. Meriam & L. G. Kraige, Engineering
-    Mechanics: Dynamics, sec. 3/10, from memory.
-    """
-    level = 1 - np.asarray(height, dtype=float) / (np.asarray(wheel_diameter) / 2)
-    level = np.where((level >= 0) & (level <= 1), level, np.nan)
-    rise = np.asarray(speed) * level * np.sqrt(1 - level**2)
-    return {"speed_kept": np.asarray(level), "rise_speed": np.asarray(rise),
-            "hop": np.asarray(rise**2 / (2 * np.asarray(gravity)))}
-
-
-def clearance_left(clearance: Array, seam: Array, wheelbase: Array, place: Array, lifted: Array) -> dict[str, Array]:
-    """Return the clearance that a low edge has left over a seam when one axle stands on it.
-
-    An edge at x ahead of the rear contact rises by s x / b with the front axle on the seam, and by s (1 - x / b) with
-    the rear one; an edge ahead of the front contact meets the seam first, with nothing lifted.
-
-    Inputs, floats or arrays that broadcast: clearance of the edge on a level floor (m), height s of the seam (m),
-    wheelbase b (m), place x of the edge (m ahead of the rear contact), which axle stands on the seam: 0 none, 1 front,
-    2 rear. Returns ``left`` (m), negative where the edge catches. Valid for a stiff machine and a small tilt.
-
-    >>> round(float(clearance_left(0.001, 0.002, 0.092, 0.1, 0)["left"]) * 1e3, 1)
-    -1.0
-
-    Source: similar triangles.
-    """
-    along = np.asarray(place, dtype=float) / wheelbase
-    raised = np.select([np.asarray(lifted) == 1, np.asarray(lifted) == 2], [along, 1 - along], 0 * along)
-    return {"left": np.asarray(np.asarray(clearance) + np.asarray(seam) * (raised - 1))}
+QUANTITIES = (
+    Quantity(
+        "seam_climb_height", "Step that the wheels climb", "h_c", "m", "drive", "higher",
+        Model(climbed_step, ("wheel.diameter", "wheel.friction", "wheel.count", "wheel.driven"), "height"),
+        clock="driver",
+        source="own-derivation: statics of a wheel at an edge, r (1 - cos alpha), alpha the angles of friction and of "
+        "the push",
+        assumes="from standing against it, hard tyre, sharp edge, even load, torque enough; a soft tyre climbs more; "
+        "skids and wedges not counted",
+    ),
+    Quantity(
+        "seam_climb_margin", "Climbed step over a floor seam", "h_c/s_f", "1", "drive", "higher", climbed / seam,
+        clock="driver",
+        source="definition",
+        assumes=f"{_STILL}; below 1 it stands before it",
+    ),
+    Quantity(
+        "seam_clearance_margin", "Ground clearance over a floor seam", "c_g/s_f", "1", "drive", "higher",
+        clearance / seam,
+        clock="driver",
+        source="definition",
+        assumes=f"{_STILL}; below 1 the lowest edge between the wheels catches on one that stands up",
+    ),
+    Quantity(
+        "wedge_seam_margin", "Wedge tip clearance over a floor seam", "c_v/s_f", "1", "drive", "higher",
+        wedge_clearance / seam,
+        clock="driver",
+        source="definition",
+        assumes=f"{_STILL}; below 1 the tip runs into it before any wheel is there to lift it",
+    ),
+    Quantity(
+        "seam_speed_kept", "Speed kept over a floor seam", "v'/v", "1", "drive", "higher",
+        where(seam < wheel_diameter / 2, _LEVEL),
+        clock="driver",
+        source=f"{_EDGE}, cos alpha = 1 - s / r",
+        assumes="hard wheel that carries its load alone; a tyre that gives by more than the seam loses less",
+    ),
+    Quantity(
+        *_HOP, "lower", least(_HARD, _SOFT),
+        clock="gravity",
+        source=f"{_EDGE}, up with v cos alpha sin alpha; own-derivation: mass on a spring whose foot is lifted at "
+        "once, v^2 = k / m (s^2 - (m g / k)^2) as it leaves the floor",
+        assumes="the lesser of a hard wheel and of the tyre's spring without damping: a bound",
+    ),
+    Quantity(
+        *_HOP, "lower", _HARD,
+        clock="gravity",
+        source=f"{_EDGE}, up with v cos alpha sin alpha",
+        assumes="hard wheel that carries its load alone: a bound; state wheel.tyre_stiffness for less",
+    ),
+)

@@ -201,7 +201,7 @@ _INPUTS = (
     "turning_inertia", "length", "track", "wheelbase", "cg_ahead", "wheel.load_share", "wheel.skid_friction",
     "wheel.count", "wheel.driven",
 )
-_COULOMB = "johnson-contact ch. 8: plane motion of a body on sliding tyres, one Coulomb force against each one's slip"
+_COULOMB = "own-derivation: plane motion of a body on sliding tyres, one Coulomb force against each one's slip"
 _BREAKS_LOOSE = Validity(
     "turn_pull_margin",
     "the motors cannot drag the tyres sideways, so the machine hardly turns on the spot",
@@ -230,7 +230,7 @@ QUANTITIES = (
     Quantity(
         "top_yaw_rate", "Top turn rate", "Omega", "rad/s", "drive", "higher", 2 * top_speed / track,
         role="handling", clock="driver",
-        source="meriam ch. 5: plane kinematics, sides opposed at top speed",
+        source="own-derivation: plane kinematics, sides opposed at top speed",
         assumes="about the robot's own centre, no skid losses: skid_yaw_rate has them",
     ),
     _inertia(stated_inertia, "definition: the design's stated inertia"),

@@ -10,7 +10,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, least, symbols, where
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import near_end, wiring
-from scaling.formulas.electrical.limits import END_VOLTAGE_SHARE
+from scaling.formulas.electrical.near_end import END_VOLTAGE_SHARE
 from scaling.formulas.rotor.spin_up import REACHED
 
 if TYPE_CHECKING:
@@ -24,12 +24,13 @@ match_time, rotor_duty, drive_duty, spin_up_rate, reach_share = symbols(
 rotor_kv, rotor_resistance, rotor_no_load, rotor_limit, rotor_ratio = symbols(
     "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit rotor.ratio"
 )
-drive_kv, drive_resistance, drive_no_load, drive_limit = symbols(
-    "drive.motor.kv drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
+drive_torque_constant, drive_resistance, drive_no_load, drive_limit = symbols(
+    "drive_torque_constant drive.motor.resistance drive.motor.no_load_current drive.motor.current_limit"
 )
 motors, drive_ratio, drive_efficiency, wheel_diameter = symbols(
     "drive.motors drive.ratio drive.efficiency wheel.diameter"
 )
+rotor_torque_constant = symbols("rotor_torque_constant")[0]
 windage_torque, spin_up_energy, grip_force = symbols("windage_torque spin_up_energy grip_force")
 rotor_speed, rated_current = symbols("rotor.speed battery.current_limit")
 drag_current, steady_current, traction_current = symbols(
@@ -111,9 +112,9 @@ QUANTITIES = (
     ),
     Quantity(
         "rotor_drag_current", "Motor current that rotor speed asks for", "I_a", "A", "electrical", "lower",
-        rotor_no_load + windage_torque * rotor_kv / rotor_ratio,
+        rotor_no_load + windage_torque / (rotor_torque_constant * rotor_ratio),
         clock="match",
-        source="drela2007: I = I_0 + T K_v",
+        source="drela2007: I = I_0 + T / K_t",
         assumes="of the speed alone, whether the motor reaches it or not",
     ),
     Quantity(
@@ -132,12 +133,13 @@ QUANTITIES = (
     Quantity(
         "drive_traction_current", "Drive motor current at grip limit", "I_g", "A", "electrical", "lower",
         least(
-            drive_no_load + grip_force / motors * wheel_diameter / 2 * drive_kv / (drive_ratio * drive_efficiency),
+            drive_no_load
+            + grip_force / motors * wheel_diameter / 2 / (drive_torque_constant * drive_ratio * drive_efficiency),
             drive_limit,
             voltage / (drive_resistance + motors * pack_resistance),
         ),
         clock="match",
-        source="drela2007: I = I_0 + T K_v",
+        source="drela2007: I = I_0 + T / K_t",
         assumes="no more than the current limit or the stall current; the gearbox takes 1 - drive.efficiency of the "
         "torque",
     ),

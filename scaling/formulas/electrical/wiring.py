@@ -20,7 +20,8 @@ GAUGES = tuple(range(6, 31))
 """American wire gauges that a lead of such a robot may have."""
 
 VARIABLES = (
-    Variable("wire.area", "A_c", "m^2", "copper's cross-section in a lead of the pack", 2, derived=True),
+    Variable("wire.area", "A_c", "m^2", "copper's cross-section in a lead of the pack", 2, derived=True,
+             unless="gauge"),
     Variable("wire.length", "L_c", "m", "length of both leads of the pack together, there and back", 1, optional=True),
     Variable("wire.resistivity", "rho_c", "ohm m", "resistivity of the wire, of annealed copper when not stated",
              default=1.7241e-8),

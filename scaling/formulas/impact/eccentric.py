@@ -42,7 +42,7 @@ VARIABLES = (
              "inertia of the opponent about its centre of gravity in the plane of a hit", 5, optional=True),
 )
 
-_GOLDSMITH = "goldsmith ch. 2"
+_GOLDSMITH = "thomson-tait sec. 266"
 _ECCENTRIC = "beer-johnston sec. 17.12: eccentric impact"
 _BOX = "meriam appendix D: uniform box"
 _FREE = "own machine free: a floor or wall behind it makes it heavier"

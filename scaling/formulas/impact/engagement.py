@@ -19,7 +19,7 @@ from scaling.formulas.impact.dig import dig_area
 
 Index = np.ndarray[Any, np.dtype[np.intp]]
 
-THRUST = 0.5
+THRUST, THRUST_RANGE = 0.5, (0.2, 1.0)
 """Radial force over cutting force of a tooth: no source, anything from 0.2 to 1."""
 
 PHASES = 64

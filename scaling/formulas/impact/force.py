@@ -24,7 +24,10 @@ SQUARE_PLATE = sympy.Rational(1267, 10000)
 CRUSH = (2 + sympy.pi) / sympy.sqrt(3)
 """Pressure under a flat punch that makes a block yield, over the block's yield stress (Hill, von Mises)."""
 
-PUNCH = "hill1950 ch. IX: flat punch, p = (2 + pi) / sqrt(3) of the yield stress"
+PUNCH = (
+    "shaw-desalvo1970 abstract: constraint factor 2.57 of a flat punch, by its slip lines; own-derivation: 2 / sqrt(3) "
+    "of that by von Mises' condition, p = (2 + pi) / sqrt(3) of the yield stress"
+)
 
 VARIABLES = (
     Variable("opponent.armour_modulus", "E_a", "Pa", "modulus of the armour that you usually meet", default=1.0e9),

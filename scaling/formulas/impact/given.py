@@ -105,7 +105,7 @@ _DUG = Model(dug_by_first_tooth, ("hit_energy", "dig_pressure", "rotor.tooth_wid
 _HARD = Model(on_a_hard_face, ("rotor.diameter", "rotor_inertia", "rotor_speed", "mass", "mass_limit", "hit_bite_depth",
                                "contact_stiffness", "opponent.restitution"), "energy")
 
-_RULE = f"own-derivation: teeth that deepen one groove, each an impact along the cut; goldsmith ch. 2; {PUNCH}"
+_RULE = f"own-derivation: teeth that deepen one groove, each an impact along the cut; thomson-tait sec. 266; {PUNCH}"
 _DIGS = (
     "flat ductile face, free machines, hits in line with both centres of gravity as far as the closing goes; radial "
     "over cutting force rotor.radial_share has no source, 0.2 to 1, and decides which speed hits hardest; the pressure "
@@ -139,7 +139,7 @@ IMPULSE = (
         "hit_impulse_bound", "Hit impulse at most", "J_b", "kg m/s", "impact", "higher",
         (1 + restitution) * effective_mass * tip_speed,
         clock="gravity",
-        source="goldsmith ch. 2: momentum balance with restitution, J = (1 + e) m_e v",
+        source="thomson-tait sec. 266: momentum balance with restitution, J = (1 + e) m_e v",
         assumes=f"standing opponent hit at the tip, no friction along the surface; {_BOUND}",
     ),
 )
@@ -232,7 +232,7 @@ ENERGY = (
     Quantity(
         "hit_energy_lost", "Hit energy into damage and heat", "E_d", "J", "impact", "same",
         dug - stop_share * restitution**2 * hit_energy,
-        source="goldsmith ch. 2: what is dug, less the rebound's e^2 m_e v^2 / 2 of hits that stop the tip",
+        source="thomson-tait sec. 266: what is dug, less the rebound's e^2 m_e v^2 / 2 of hits that stop the tip",
         assumes="as hit_energy_dug",
     ),
     Quantity(
@@ -249,7 +249,7 @@ ENERGY = (
     ),
 )
 
-_FACE = "goldsmith ch. 2: impact along a face's normal, m_n (omega s)^2 / 2 with s the lever of the normal"
+_FACE = "thomson-tait sec. 266: impact along a face's normal, m_n (omega s)^2 / 2 with s the lever of the normal"
 _TURNED = "a flat face too hard to dig, met at half the depth of cut; without friction; free machines"
 
 HARD = (

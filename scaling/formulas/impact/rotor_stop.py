@@ -13,7 +13,7 @@ rotor_energy, angular_momentum, own_inertia, bite_depth = symbols(
 stop_impulse, stop_torque, stop_arc = symbols("stop_impulse stop_torque stop_arc")
 
 _MOMENTUM = "meriam sec. 6/8"
-_SHALLOW = Validity(
+SHALLOW = Validity(
     "stop_arc",
     "the arc of a bite is taken as that of a shallow one, good to 2 % while it is below 0.63 rad",
     high=0.63,
@@ -53,20 +53,20 @@ QUANTITIES = (
         sympy.sqrt(2 * bite_depth / (diameter / 2)),
         source="own-derivation: the chord's geometry, r (1 - cos theta) = b, theta near sqrt(2 b / r)",
         assumes="the tooth enters at its bite's full depth and is stopped on its way out",
-        valid=(_SHALLOW,),
+        valid=(SHALLOW,),
     ),
     Quantity(
         "stop_torque", "Mean stop torque in one bite", "T_s", "N m", "impact", "lower",
         rotor_energy / stop_arc,
         source=f"{_MOMENTUM}: work of a torque, T theta = I omega^2 / 2",
         assumes="the whole energy gone in the angle of one bite",
-        valid=(_SHALLOW,),
+        valid=(SHALLOW,),
     ),
     Quantity(
         "stop_force", "Mean stop force in one bite", "F_s", "N", "impact", "lower",
         stop_torque / (diameter / 2),
         source="own-derivation: moment of a force, T = F r",
         assumes="as stop_torque",
-        valid=(_SHALLOW,),
+        valid=(SHALLOW,),
     ),
 )

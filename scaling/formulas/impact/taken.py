@@ -45,8 +45,8 @@ QUANTITIES = (
             1 / (specific_energy * mass_limit)
             + 2 / speed**2 * (1 / mass + 1 / mass_limit)
         ),
-        source="goldsmith ch. 2: energy of the relative motion, m_e v^2 / 2 with I/r^2 = 2 E/v^2 of the attacker's "
-        "rotor",
+        source="thomson-tait sec. 266: energy of the relative motion, m_e v^2 / 2 with I/r^2 = 2 E/v^2 of the "
+        "attacker's rotor",
         assumes=f"{_OPPONENT}; hit through the own centre of gravity, free machines; all of it, as in a hit square on",
     ),
     Quantity(
@@ -65,7 +65,7 @@ QUANTITIES = (
     Quantity(
         "taken_glancing_energy", "Energy of a glancing hit taken", "E_g", "J", "impact", "same",
         taken_energy * glance_share,
-        source="goldsmith ch. 2: energy of the speed square to the face",
+        source="thomson-tait sec. 266: energy of the speed square to the face",
         assumes="as taken_glance_share",
     ),
     Quantity(

@@ -150,7 +150,7 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
     )
     total_source = "shigley9 eq. 8-24: F_b = F_i + C P"
     unpulled = Model(preload_alone, (f"{joint.prefix}_preload", joint.force), "tension")
-    alternatives = (preload + part * tension, preload + tension, unpulled, tension)
+    alternatives = (preload + part * tension, preload + tension, tension, unpulled)
     return [
         Quantity(
             f"{joint.prefix}_preload", f"{joint.title}: bolt preload", "F_i", "N", joint.branch, "same",
@@ -226,15 +226,15 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         f"{joint.prefix}_slenderness",
         "in a plate this thick and hard the bolt bends and loads the hole's mouth more",
         high=1.4,
-        source="en1995-1-1 eq. 8.6",
+        source=f"as {joint.prefix}_slenderness",
     )
     return [
         Quantity(
             f"{joint.prefix}_slenderness", f"{joint.title}: bolt slenderness", "t/d_b sqrt(S/R_m)", "1", joint.branch,
             "same",
             thickness / diameter * sympy.sqrt(strength / joint.variable("bolt_strength")),
-            source="en1995-1-1 eq. 8.6 c and d: thickness at which two like plates bend the bolt, t^2 = 11.7 M_y/(S "
-            "d_b) with M_y = R_m d_b^3/6, after K. W. Johansen's theory of joints",
+            source="own-derivation: thickness from which two like plates bend the bolt before it turns in them, t^2 = "
+            "11.7 M_y/(S d_b) with M_y = R_m d_b^3/6, as in timber's joints",
         ),
         Quantity(
             f"{joint.prefix}_bearing_pressure", f"{joint.title}: hole bearing stress", "p_b", "Pa", joint.branch,
@@ -309,7 +309,7 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
         f"{joint.prefix}_engagement_ratio",
         "turns beyond about two diameters carry little, so the strip area no longer grows with the thread",
         high=2.0,
-        source="machinerys-handbook",
+        source="common-practice",
     )
     return [
         Quantity(

@@ -24,13 +24,17 @@ PATTERNS = ("circle", "two-lines")
 
 @dataclass(frozen=True)
 class BoltedJoint:
-    """A joint of the robot: its table, how its quantities' names and labels begin, and the force on it."""
+    """A joint of the robot: its table, how its quantities' names and labels begin, and the force on it.
+
+    Where the force always passes ``beside`` the bolts, how they stand must be known.
+    """
 
     table: str
     prefix: str
     title: str
     force: str
     branch: str
+    beside: bool = False
 
     def variable(self, key: str) -> sympy.Symbol:
         """Symbol of a variable of the joint's table."""
@@ -78,7 +82,8 @@ def variables(joint: BoltedJoint) -> tuple[Variable, ...]:
         Variable(f"{table}.thickness", "t", "m", "thickness of the plate under the bolts' heads", 1, optional=True),
         Variable(f"{table}.edge_distance", "a", "m", "from the middle of a hole to the plate's edge along the force",
                  1, optional=True),
-        Variable(f"{table}.grip", "l_g", "m", "clamped length of a bolt", 1, derived=True),
+        Variable(f"{table}.grip", "l_g", "m", "clamped length of a bolt", 1, derived=True,
+                 follows=(f"{table}.thickness",)),
         Variable(f"{table}.strength", "S", "Pa", "strength of the plate's material", derived=True),
         Variable(f"{table}.modulus", "E", "Pa", "modulus of elasticity of the plate's material", derived=True),
         Variable(f"{table}.shear_strength_ratio", "k_tau", "1", "shear strength of the plate's material over its "
@@ -106,7 +111,7 @@ def choices(joint: BoltedJoint) -> dict[str, Choice]:
     return {
         f"{table}.bolt": Choice(None, "size of the bolts, such as M3"),
         f"{table}.bolt_class": Choice(None, "strength class of the bolts, such as 8.8"),
-        f"{table}.pattern": Choice(PATTERNS, "how the bolts stand", optional=True),
+        f"{table}.pattern": Choice(PATTERNS, "how the bolts stand", optional=not joint.beside, when=("lever",)),
         f"{table}.material": Choice(None, "material of the plate under the bolts' heads", optional=True),
         f"{table}.thread.material": Choice(None, "material that the thread is cut in, an insert's or a nut's"),
     }

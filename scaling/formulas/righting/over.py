@@ -21,8 +21,8 @@ angular_momentum, hit_inertia, stop_energy = symbols("angular_momentum own_hit_i
 worst_energy, edge_inertia = symbols("righting_energy rocking_edge_inertia")
 side_energy, front_energy, rear_energy = symbols("back_tip_energy_side back_tip_energy_front back_tip_energy_rear")
 voltage, pack_resistance, rotor_resistance = symbols("battery.voltage battery.resistance rotor.motor.resistance")
-rotor_limit, rotor_no_load, rotor_kv, rotor_ratio = symbols(
-    "rotor.motor.current_limit rotor.motor.no_load_current rotor.motor.kv rotor.ratio"
+rotor_limit, rotor_no_load, rotor_torque_constant, rotor_ratio = symbols(
+    "rotor.motor.current_limit rotor.motor.no_load_current rotor_torque_constant rotor.ratio"
 )
 arm_torque, arm_length, arm_reach, arm_angle = symbols(
     "righting.arm.torque righting.arm.length righting.arm.reach righting.arm.angle"
@@ -64,7 +64,7 @@ def _from_rotor(axis: str) -> tuple[Quantity, ...]:
     when = (f"rotor.axis={axis}",)
     torque = (
         (least(rotor_limit, voltage / (rotor_resistance + pack_resistance)) - rotor_no_load)
-        * rotor_ratio / rotor_kv
+        * rotor_ratio * rotor_torque_constant
     )
     return (
         Quantity(
@@ -134,7 +134,7 @@ def _from_arm(edge: str) -> tuple[Quantity, ...]:
         Quantity(
             "arm_energy_margin", "Righting arm energy margin", "T_a phi/E_t", "1", "righting", "higher",
             arm_torque * arm_angle / needed,
-            role="handling", clock="gravity",
+            role="budget", clock="gravity",
             source="own-derivation: work of a torque, T phi",
             assumes="full torque over the whole swing; from its back; outer box", when=when,
         ),

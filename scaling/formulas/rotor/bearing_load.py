@@ -2,7 +2,8 @@
 
 A ball bearing that stands still, or turns less than a turn while it is hit, is dented by a load over its static rating:
 the balls' seats stay 1/10 000 of a ball's diameter deep, which is felt as roughness. Source: ISO 76, the static
-equivalent load of deep-groove bearings; from memory. The same holds for the two bearings of a hub motor.
+equivalent load of deep-groove bearings, as quoted by secondary pages. The same holds for the two bearings of a hub
+motor.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ def static_margin(static_rating: Array, radial: Array, axial: Array) -> dict[str
     >>> round(float(static_margin(1370.0, 2000.0, 0.0)["margin"]), 3)
     0.685
 
-    Source: ISO 76, from memory.
+    Source: ISO 76, as quoted by secondary pages.
     """
     radial, axial = np.abs(np.asarray(radial, dtype=float)), np.abs(np.asarray(axial, dtype=float))
     load = np.maximum(radial, 0.6 * radial + 0.5 * axial)

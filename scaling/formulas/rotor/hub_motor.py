@@ -57,11 +57,11 @@ def magnet_bond(
     inertia = np.asarray(magnet_mass) / np.asarray(bond_area)
     tension = inertia * (np.asarray(shock) - np.asarray(speed) ** 2 * radius)
     shear = inertia * np.asarray(angular_shock) * radius
-    return {
-        "tension": np.asarray(tension),
-        "shear": np.asarray(shear),
-        "stress": np.asarray(tension / 2 + np.hypot(tension / 2, shear)),
-    }
+    circle = np.hypot(tension / 2, shear)
+    with np.errstate(all="ignore"):  # no difference of like numbers where spin presses far more
+        pressed = shear**2 / (circle - tension / 2)
+    greatest = np.where(tension > 0, tension / 2 + circle, np.where(circle > 0, pressed, 0.0))
+    return {"tension": np.asarray(tension), "shear": np.asarray(shear), "stress": np.asarray(greatest)}
 
 
 def bore_growth(

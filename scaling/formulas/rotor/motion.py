@@ -9,7 +9,7 @@ import sympy
 from scaling.book.entry import Quantity, Variable, symbols
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
-from scaling.formulas.rotor import motor, retention, strength
+from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit, torque_constant
 from scaling.formulas.rotor.shapes import SHAPES
 from scaling.formulas.rotor.similar_motor import similar
 from scaling.shop.shelves import Shelves
@@ -34,23 +34,28 @@ VARIABLES = (
              default=1e-3),  # the edge's sharpness does not scale; the value is common practice, no source
     Variable("rotor.tooth_width", "w_t", "m", "width of a tooth along the axis", 1),
     Variable("rotor.axle_height", "h_r", "m", "height of the rotor's axle above the floor", 1, optional=True),
-    Variable("rotor.inertia", "I", "kg m^2", "about the spin axis, all that turns with the rotor", 5, derived=True),
+    Variable("rotor.inertia", "I", "kg m^2", "about the spin axis, all that turns with the rotor", 5, derived=True,
+             unless="shape"),
     Variable("rotor.transverse_inertia", "I_t", "kg m^2", "larger inertia about an axis across the spin axis", 5,
              derived=True),
     Variable("rotor.transverse_inertia_small", "I_s", "kg m^2",
              "smaller inertia about an axis across the spin axis", 5, derived=True),
     Variable("rotor.speed", "omega", "rad/s", "speed of the rotor at full speed", derived=True),
     Variable("rotor.ratio", "i_r", "1", "motor speed over rotor speed", default=1.0),
-    Variable("rotor.windage_factor", "k_w", "1", "air drag over that of a smooth disc of the same diameter",
-             default=1.0),
+    Variable("rotor.windage_factor", "k_w", "1", "air drag over that of a smooth disc of the same diameter, at the "
+             "reference's speed; 1 where it is not stated, of a bar that of a bluff rod"),
+    Variable("rotor.strip_drag", "C_0", "1", "drag coefficient of a bar's strips at a windage factor of 1; 0: no bar",
+             allowed="not negative", derived=True),
     Variable("rotor.density", "rho", "kg/m^3", "density of the rotor's material", derived=True),
     Variable("rotor.strength", "S_r", "Pa", "strength of the rotor's material", derived=True),
     Variable("rotor.modulus", "E_r", "Pa", "modulus of elasticity of the rotor's material", derived=True),
     Variable("rotor.poisson", "nu", "1", "Poisson's ratio of the rotor's material", derived=True),
     Variable("rotor.stress_factor", "k_s", "1",
-             "peak stress of the spinning body over that of a thin ring at the tip", derived=True),
+             "peak stress of the spinning body over that of a thin ring at the tip", derived=True,
+             follows=("rotor.shape",)),
     Variable("rotor.motor.kv", "K_v", "rad/s/V", "speed constant of the rotor's motor, unloaded",
              *similar("kv")),
+    torque_constant.variable("rotor.motor", "K_t", "the rotor's motor"),
     Variable("rotor.motor.resistance", "R_m", "ohm", "resistance of the rotor's motor",
              *similar("resistance")),
     Variable("rotor.motor.no_load_current", "I_0", "A", "no-load current of the rotor's motor",
@@ -66,7 +71,9 @@ VARIABLES = (
     Variable("rotor.hub.diameter", "d_h", "m", "outer diameter of the hub", 1),
     Variable("rotor.hub.width", "w_h", "m", "width of the hub along the axis", 1),
     *strength.VARIABLES,
+    *tooth_hit.VARIABLES,
     *retention.VARIABLES,
+    *hub.VARIABLES,
 )
 
 CHOICES = {
@@ -77,8 +84,12 @@ CHOICES = {
                          "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
+    "rotor.creep_test": Choice(None, "day of the test that the rotor stays still while the drive is at full, such as "
+                               "2026-03-01", optional=True),
     **strength.CHOICES,
+    **tooth_hit.CHOICES,
     **retention.CHOICES,
+    **hub.CHOICES,
 }
 
 
@@ -172,16 +183,19 @@ BASIC = (
     ),
 )
 
-QUANTITIES = (*BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *retention.QUANTITIES)
+QUANTITIES = (
+    *BASIC, *motor.QUANTITIES, *strength.QUANTITIES, *tooth_hit.QUANTITIES, *retention.QUANTITIES, *hub.QUANTITIES,
+)
 
 SPINS = {"across": ("up", "down"), "upright": ("clockwise", "anticlockwise"), "along": ("clockwise", "anticlockwise")}
 """Words for the sense of rotation that have a meaning for each direction of the spin axis."""
 
 
 def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
-    """Set the tooth's bolts from their size and class; raises InputError for a sense that the axis cannot have."""
+    """Set bolts and bearings as the shelves have them; raises InputError for a sense that the axis cannot have."""
     axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
                          allowed=f"one of {', '.join(SPINS[axis])}")
-    strength.derive(numbers, words, shelves)
+    for part in (strength, retention, hub):
+        part.derive(numbers, words, shelves)

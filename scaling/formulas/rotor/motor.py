@@ -5,16 +5,25 @@ from __future__ import annotations
 import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, least, symbols
-from scaling.formulas.rotor.spin_up import as_motored_speed, spin_down, spin_up, spin_up_without_limit
+from scaling.formulas.rotor.spin_up import (
+    as_motored_speed,
+    spin_down,
+    spin_up,
+    spin_up_pack_limited,
+    spin_up_without_limit,
+)
+from scaling.formulas.rotor.torque_constant import constants
 from scaling.formulas.rotor.windage import LAMINAR, TRANSITION, TURBULENT, bar_factor, drum_factor
 
 reached_speed = symbols("rotor_speed_as_motored")[0]
-speed, diameter, bluffness = symbols("rotor.speed rotor.diameter rotor.windage_factor")
+speed, diameter, width, bluffness, strip_drag = symbols(
+    "rotor.speed rotor.diameter rotor.width rotor.windage_factor rotor.strip_drag"
+)
 air_density, air_viscosity = symbols("air.density air.viscosity")
 reynolds, disc_windage, windage_torque = symbols("rotor_reynolds disc_moment_coefficient windage_torque")
 inertia, motor_inertia, ratio = symbols("rotor.inertia rotor.motor.inertia rotor.ratio")
-kv, resistance, no_load_current, current_limit = symbols(
-    "rotor.motor.kv rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
+torque_constant, resistance, no_load_current, current_limit = symbols(
+    "rotor_torque_constant rotor.motor.resistance rotor.motor.no_load_current rotor.motor.current_limit"
 )
 voltage, pack_resistance = symbols("battery.voltage battery.resistance")
 unlimited_current, start_torque = symbols("rotor_unlimited_current spin_up_start_torque")
@@ -25,18 +34,24 @@ _SPIN_UP_INPUTS = (
     "rotor.motor.inertia",
     "rotor.ratio",
     "rotor.motor.kv",
+    "rotor_torque_constant",
     "rotor.motor.resistance",
     "rotor.motor.no_load_current",
     "rotor.motor.current_limit",
     "battery.voltage",
     "battery.resistance",
     "rotor.diameter",
+    "rotor.width",
     "rotor.windage_factor",
+    "rotor.strip_drag",
     "air.density",
     "air.viscosity",
 )
 _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
 _SCHLICHTING = "schlichting7 ch. V and XXI"
+_STRIPS = "own-derivation: strips of a bar at radius r, C_d rho (omega r)^2 / 2, from both halves"
+_DISC_DRAG = "bird-stewart-lightfoot friction factor for a rotating disk"
+_AIR = f"{_DISC_DRAG}: windage of a disc; own-derivation: of a bar's strips"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",
@@ -54,11 +69,12 @@ def _without_limit(output: str) -> Model:
 
 
 QUANTITIES = (
+    *constants("rotor.motor", "rotor", "Rotor motor", "rotor"),
     Quantity(
         "rotor_speed_as_motored", "Rotor speed within reach", "omega_m", "rad/s", "rotor", "same",
         Model(as_motored_speed, _SPIN_UP_INPUTS, "speed"),
-        source=f"drela2007; own-derivation: balance of motor torque and drag; {_SCHLICHTING}: windage",
-        assumes="pack at its nominal voltage, sagging by its resistance; windage as a disc",
+        source=f"drela2007; own-derivation: balance of motor torque and drag; {_AIR}",
+        assumes="pack at its nominal voltage, sagging by its resistance",
     ),
     Quantity(
         "rotor_speed_reach_share", "Rotor speed over what its motor reaches", "omega/omega_m", "1", "rotor", "same",
@@ -74,9 +90,9 @@ QUANTITIES = (
     ),
     Quantity(
         "spin_up_start_torque", "Rotor torque at standstill", "T_0", "N m", "rotor", "higher",
-        (least(unlimited_current, current_limit) - no_load_current) * ratio / kv,
+        (least(unlimited_current, current_limit) - no_load_current) * ratio * torque_constant,
         clock="driver",
-        source="drela2007: T = (I - I_0) / K_v, through the ratio",
+        source="drela2007: T = (I - I_0) K_t, through the ratio",
         assumes="what both inertias share; belt or gear without loss",
     ),
     Quantity(
@@ -89,9 +105,9 @@ QUANTITIES = (
     Quantity(
         "spin_up_time", "Spin-up time to 95 % speed", "t_95", "s", "rotor", "lower", _spin_up("time_95"),
         role="handling", clock="driver",
-        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_SCHLICHTING}: drag",
+        source=f"own-derivation: quadrature of J domega/dt = T; drela2007: motor; {_AIR}",
         assumes="motor-side current limit; pack sag; belt without slip; governed where the set speed is below the "
-        "motor's own",
+        "motor's own; with a limit on the pack's side it is spin_up_time_pack_limited",
     ),
     Quantity(
         "spin_up_time_50", "Spin-up time to 50 % speed", "t_50", "s", "rotor", "lower", _spin_up("time_50"),
@@ -142,6 +158,13 @@ QUANTITIES = (
         assumes="a controller and a motor that stand rotor_unlimited_current; what the limit costs in time",
     ),
     Quantity(
+        "spin_up_time_pack_limited", "Spin-up time with pack-side limit too", "t_b", "s", "rotor", "lower",
+        Model(spin_up_pack_limited, ("rotor.speed", "rotor.controller.pack_limit", *_SPIN_UP_INPUTS), "time"),
+        clock="driver",
+        source="as spin_up_time; erickson-maksimovic2 ch. 2: power balance of a step-down converter",
+        assumes="to 95 % speed; rotor.controller.pack_limit beside the motor-side limit",
+    ),
+    Quantity(
         "spin_up_time_over_limit", "Time over limit if unlimited", "t_o", "s", "rotor", "lower",
         _without_limit("time_over_limit"),
         clock="driver",
@@ -167,7 +190,7 @@ QUANTITIES = (
         Model(spin_down, ("rotor.speed", *_SPIN_UP_INPUTS), "time"),
         role="yardstick", clock="driver",
         source="own-derivation: quadrature of J domega/dt = -drag, bearing and iron drag as the motor's no-load "
-        f"torque; {_SCHLICHTING}: windage",
+        f"torque; {_AIR}",
         assumes="motor coasting, not braking",
     ),
     Quantity(
@@ -181,15 +204,24 @@ QUANTITIES = (
             (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
             (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
         ),
-        source=f"{_SCHLICHTING}: 3.87 Re^(-1/2) laminar (Cochran), 0.146 Re^(-1/5) turbulent (von Karman), from "
-        "laminar to turbulent at Re = 3e5",
+        source=f"{_DISC_DRAG}: 3.87 Re^(-1/2) laminar, 0.146 Re^(-1/5) turbulent; {_SCHLICHTING}: from laminar to "
+        "turbulent at Re = 3e5",
         valid=(_DISC,),
+    ),
+    Quantity(
+        "windage_torque", "Windage torque", "T_w", "N m", "rotor", "lower",
+        bluffness * strip_drag * air_density * speed**2 * width * (diameter / 2) ** 4 / 4,
+        source=f"{_STRIPS}; hoerner1965 ch. 3: C_d = 1.2 of a bluff rod two to four times as long along the stream as "
+        "it is high, whatever the speed",
+        assumes="air at rest ahead of every edge: a rod that runs in its own swirl drags less; rotor.windage_factor, "
+        "where it is stated, says by the reference's speed how much",
+        when=("rotor.shape=bar",),
     ),
     Quantity(
         "windage_torque", "Windage torque", "T_w", "N m", "rotor", "lower",
         bluffness * disc_windage * air_density * speed**2 * (diameter / 2) ** 5 / 2,
         source=f"{_SCHLICHTING}: M = C_m rho omega^2 R^5 / 2 for both faces of a free disc",
-        assumes="smooth free disc; toothed and barred rotors drag more: state rotor.windage_factor",
+        assumes="smooth free disc; toothed rotors drag more: state rotor.windage_factor",
         valid=(_DISC,),
     ),
     Quantity(
@@ -199,9 +231,16 @@ QUANTITIES = (
         valid=(_DISC,),
     ),
     Quantity(
+        "bar_drag_coefficient", "Bar drag coefficient", "C_d", "1", "rotor", "lower", bluffness * strip_drag,
+        source="definition; hoerner1965 ch. 3: 1.2 of a bluff rod in still air; nakaguchi1968: 2.0 of a flat plate, up "
+        "to 2.6 of one a little thicker, less from where the flow lies on again at three times the height",
+        assumes="on the bar's width along its axis; well below 1.2 the air is taken as turning along",
+        when=("rotor.shape=bar",),
+    ),
+    Quantity(
         "windage_factor_estimate", "Windage factor of the shape", "k_e", "1", "rotor", "lower",
         Model(bar_factor, _SHAPE_INPUTS, "factor"),
-        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_SCHLICHTING}: disc",
+        source=f"hoerner1965 ch. 3: strips of a bluff rod, C_d = 1.2; {_DISC_DRAG}: disc",
         assumes="square-edged bar in still air, so an upper bound: rounded edges and air that turns along take off; a "
         "help to state rotor.windage_factor, which is what counts",
         when=("rotor.shape=bar",),

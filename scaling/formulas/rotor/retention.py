@@ -1,48 +1,39 @@
-"""Entries of the book on what holds a rotor: its bearings under a hit, a hub motor's can, a ring's bore."""
+"""Entries of the book on what holds a rotor in a hit: its two bearings, and what keeps it from sliding off its axle."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from scaling.book.entry import Array, Model, Quantity, Variable, symbols
+from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.rotor.bearing_load import shared_load, static_margin
-from scaling.formulas.rotor.hub_motor import bore_fit, can_stress
+from scaling.shop.shelves import Shelves
 
-rating, load, can_strength, hoop = symbols(
-    "rotor.bearing.static_rating rotor_bearing_load rotor.can.strength hub_can_stress"
+rating, load, hit_force, axial_share, axial_hold, axial_load = symbols(
+    "rotor.bearing.static_rating rotor_bearing_load hit_force rotor.axial_share rotor.axial_hold rotor_axial_load"
 )
 
-_C = "rotor.can"
+_B = "rotor.bearing"
 
 VARIABLES = (
-    Variable("rotor.bearing.static_rating", "C_0", "N", "static rating of one of the rotor's two bearings", 2),
-    Variable("rotor.bearing.spacing", "L_c", "m", "distance between the middles of the rotor's two bearings", 1),
-    Variable("rotor.bearing.offset", "x_c", "m", "from the middle between the bearings to the rotor's middle", 1,
+    Variable(f"{_B}.static_rating", "C_0", "N", "static rating of one of the rotor's two bearings", 2,
+             unless="designation"),
+    Variable(f"{_B}.spacing", "L_c", "m", "distance between the middles of the rotor's two bearings, the shaft's span "
+             "where it is not stated", 1, optional=True),
+    Variable(f"{_B}.offset", "x_c", "m", "from the middle between the bearings to the rotor's middle", 1,
              allowed="not negative", default=0.0),
-    Variable("rotor.bearing.axial_share", "p_c", "1", "share of a hit's force that pushes along the axle",
-             allowed="fraction", default=0.0),
-    Variable("rotor.hub_clearance", "c_h", "m", "clearance of a ring on its hub motor's can, on the diameter", 1,
-             allowed="any", default=0.0),
-    Variable(f"{_C}.mass", "m_c", "kg", "mass of a hub motor's can, its ring alone", 3),
-    Variable(f"{_C}.radius", "r_c", "m", "middle radius of the can's ring", 1),
-    Variable(f"{_C}.thickness", "t_c", "m", "thickness of the can's ring", 1),
-    Variable(f"{_C}.length", "l_c", "m", "length of the can's ring along the axle, windows taken off", 1),
-    Variable(f"{_C}.magnet_mass", "m_m", "kg", "mass of all the magnets in the can", 3),
-    Variable(f"{_C}.magnet_radius", "r_m", "m", "radius of the magnets' middle", 1),
-    Variable(f"{_C}.strength", "S_c", "Pa", "strength of the can's material", derived=True),
+    Variable("rotor.axial_share", "p_c", "1", "share of a hit's force that pushes along the axle",
+             allowed="fraction", default=0.2),  # common practice, no source
+    Variable("rotor.axial_hold", "F_c", "N", "force along the axle that the rotor's nut, clip or collar holds", 2,
+             optional=True),
 )
 
 CHOICES = {
-    "rotor.hub_mounting": Choice(
-        ("face", "ring"), "face: bolted to the can's face; ring: the rotor goes round the can of its hub motor",
-        default="face",
-    ),
-    f"{_C}.material": Choice(None, "material of a hub motor's can"),
+    f"{_B}.designation": Choice(None, "the rotor's two bearings as the shelf calls them, such as 608", optional=True),
 }
 
-_BEARING_INPUTS = (
-    "hit_force", "rotor.bearing.spacing", "rotor.bearing.offset", "rotor.bearing.static_rating",
-    "rotor.bearing.axial_share",
-)
+_BEARING_INPUTS = ("hit_force", f"{_B}.spacing", f"{_B}.offset", f"{_B}.static_rating", "rotor.axial_share")
 
 
 def nearer_bearing(force: Array, spacing: Array, offset: Array, rating: Array, axial_share: Array) -> dict[str, Array]:
@@ -65,29 +56,39 @@ QUANTITIES = (
         "rotor_bearing_margin", "Rotor bearing static margin in a hit", "C_0/P_0", "1", "rotor", "higher",
         rating / load,
         role="survival",
-        source="iso76: static rating over static equivalent load",
+        source="iso76 sec. 3.6: static rating over static equivalent load",
         assumes="below 1 the balls dent their seats and the bearing runs rough; it breaks at several times that; dents "
         "of a bearing that runs fast spread and are smaller",
     ),
     Quantity(
-        "hub_bore_ratio", "Bore over what the hub motor needs", "d_b/d_m", "1", "rotor", "same",
-        Model(bore_fit, ("rotor.bore", "rotor.motor.diameter", "rotor.hub_clearance"), "ratio"),
-        source="definition",
-        assumes="below 1 the ring does not go over its motor",
-        when=("rotor.transmission=hub", "rotor.hub_mounting=ring"),
+        "rotor_axial_load", "Axial load on the rotor in a hit", "F_x", "N", "rotor", "lower", axial_share * hit_force,
+        source="definition: rotor.axial_share of the hit's force; common-practice: its default of a fifth",
+        assumes="a struck edge is seldom square to the axle",
     ),
     Quantity(
-        "hub_can_stress", "Hub motor can hoop stress", "sigma_c", "Pa", "rotor", "lower",
-        Model(can_stress, (f"{_C}.mass", f"{_C}.radius", f"{_C}.magnet_mass", f"{_C}.magnet_radius", "rotor.speed",
-                           f"{_C}.thickness", f"{_C}.length"), "stress"),
-        source="timoshenko-goodier: thin spinning ring; own-derivation: magnets in pieces carry nothing round the ring",
-        assumes="thin ring; no rotor pressed round it that helps or pulls",
-        when=("rotor.transmission=hub",),
-    ),
-    Quantity(
-        "hub_can_margin", "Hub motor can margin", "S_c/sigma_c", "1", "rotor", "higher",
-        can_strength / hoop,
+        "rotor_axial_margin", "Rotor axial hold in a hit", "F_c/F_x", "1", "rotor", "higher", axial_hold / axial_load,
         role="survival",
         source="definition",
+        assumes="below 1 the rotor slides along its axle",
     ),
 )
+
+
+def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves) -> None:
+    """Set the bearings' rating from the shelf, and their spacing; raises InputError for one that is not there."""
+    if f"{_B}.designation" in words and f"{_B}.static_rating" not in numbers:
+        numbers[f"{_B}.static_rating"] = _rating(words[f"{_B}.designation"], shelves)
+    if f"{_B}.static_rating" in numbers and "rotor.shaft.span" in numbers:
+        numbers.setdefault(f"{_B}.spacing", numbers["rotor.shaft.span"])
+
+
+def _rating(designation: str, shelves: Shelves) -> float:
+    try:
+        found = shelves.bearing(designation).static_rating
+    except InputError as error:
+        error.key = f"{_B}.designation"
+        raise
+    if found is None:
+        raise InputError("the shelf has no static rating of this bearing", None, f"{_B}.designation", designation,
+                         hint=f"state {_B}.static_rating")
+    return found

@@ -185,8 +185,11 @@ def bar_bore_factor(share: float) -> float:
     return 3 - 3.13 * share + 3.66 * share**2 - 1.53 * share**3
 
 
-def stress_factor(shape: str, diameter: float, bore: float, chord: float | None, poisson: float) -> float:
+def stress_factor(shape: str, diameter: Any, bore: Any, chord: Any, poisson: Any) -> Any:
     """Return the peak stress of the spinning body over rho v^2, with v the tip speed.
+
+    Diameter, bore and chord (m; None where the shape has none) and Poisson's ratio are floats, or arrays of one size of
+    which all or none have a bore.
 
     Disc, thin: (3 + nu) / 8 at the centre; with a hole, and a ring, [(3 + nu) + (1 - nu) x^2] / 4 at its edge,
     x = r_i / r_o: E. J. Hearn, Mechanics of Materials 2, sec. 4.2-4.3, as quoted by a secondary page.
@@ -198,11 +201,11 @@ def stress_factor(shape: str, diameter: float, bore: float, chord: float | None,
     Raises InputError for a bar that its bore cuts in two.
     """
     if shape == "bar":
-        if bore == 0:
+        if np.all(bore == 0):
             return 0.5
         across = _stated(chord)
         share = bore / across
-        if share >= 1:
+        if np.any(share >= 1):
             raise InputError("the bore is as wide as the bar", key="rotor.bore", given=f"{bore * 1e3:g} mm",
                              allowed=f"below the chord of {across * 1e3:g} mm")
         pull = 0.5 - bore**3 / (3 * across * diameter**2)
@@ -211,4 +214,4 @@ def stress_factor(shape: str, diameter: float, bore: float, chord: float | None,
     solid, holed = 3 + poisson, 1 - poisson
     if shape == "drum":  # plane strain: nu / (1 - nu) in the place of nu
         solid, holed = (3 - 2 * poisson) / (1 - poisson), (1 - 2 * poisson) / (1 - poisson)
-    return solid / 8 if hole == 0 else (solid + holed * hole) / 4
+    return solid / 8 if np.all(hole == 0) else (solid + holed * hole) / 4

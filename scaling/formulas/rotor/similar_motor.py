@@ -30,6 +30,7 @@ def _powers(length: Fraction | int, voltage: int, because: str) -> Powers:
 SIMILAR_MOTOR: Mapping[str, Powers] = MappingProxyType({
     "turns": _powers(-1, 1, "chosen: the tip speed at the pack's voltage stays"),
     "kv": _powers(-1, -1, "flux linkage, turns times area, is V L"),
+    "torque_constant": _powers(1, 1, "flux linkage too"),
     "resistance": _powers(-3, 2, "turns squared times length over the slots' area"),
     "short_time_current": _powers(3, -1, "the same current density, for seconds: heat stays in the copper"),
     "no_load_current": _powers(2, -1, "hysteresis torque goes as the iron's volume, over the torque constant V L"),

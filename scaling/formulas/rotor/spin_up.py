@@ -11,26 +11,33 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient
+from scaling.formulas.rotor.converter import motor_current_at_pack_limit, pack_current
+from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient, strips_torque
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 @dataclass(frozen=True)
 class RotorDrive:
-    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units."""
+    """A rotor with its motor, pack and air; every field is a float or array of one batch shape, SI units.
+
+    ``strip_drag`` is the drag coefficient of a bar's strips, 0 of what drags as a disc.
+    """
 
     inertia: Array
     motor_inertia: Array
     ratio: Array
     kv: Array
+    torque_constant: Array
     resistance: Array
     no_load_current: Array
     current_limit: Array
     voltage: Array
     pack_resistance: Array
     diameter: Array
+    width: Array
     windage_factor: Array
+    strip_drag: Array
     air_density: Array
     air_viscosity: Array
 
@@ -45,10 +52,12 @@ class RotorDrive:
         return TRANSITION * self.air_viscosity / (self.diameter / 2) ** 2
 
     def windage(self, speed: Array) -> Array:
-        """Air drag torque at ``speed``."""
+        """Air drag torque at ``speed``: a bar's strips, or a disc's faces."""
         radius = self.diameter / 2
         coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
-        return self.windage_factor * coefficient * self.air_density * speed**2 * radius**5 / 2
+        faces = coefficient * self.air_density * speed**2 * radius**5 / 2
+        strips = strips_torque(self.strip_drag, self.air_density, speed, self.width, self.diameter)
+        return self.windage_factor * np.where(self.strip_drag > 0, strips, faces)
 
     def unlimited_current(self, speed: Array) -> Array:
         """Motor current at ``speed`` with no limit, the pack sagging by the same current."""
@@ -60,16 +69,37 @@ class RotorDrive:
 
     def friction(self) -> Array:
         """Torque at the rotor of the motor's no-load current: bearings, iron and the belt's motor side."""
-        return self.no_load_current * self.ratio / self.kv
+        return self.no_load_current * self.ratio * self.torque_constant
 
     def net_torque(self, speed: Array) -> Array:
         """Torque at the rotor that accelerates it."""
-        return self.current(speed) * self.ratio / self.kv - self.friction() - self.windage(speed)
+        return self.current(speed) * self.ratio * self.torque_constant - self.friction() - self.windage(speed)
 
     def limit_speed(self) -> Array:
         """Speed above which the current limit no longer acts, 0 when it never does."""
         drop = self.current_limit * (self.resistance + self.pack_resistance)
         return np.maximum((self.voltage - drop) * self.kv / self.ratio, 0.0)
+
+
+@dataclass(frozen=True)
+class PackLimited(RotorDrive):
+    """A rotor whose controller also limits what it takes from the pack."""
+
+    pack_limit: Array
+
+    def current(self, speed: Array) -> Array:
+        """Motor current at ``speed`` under both limits of the controller."""
+        by_pack = motor_current_at_pack_limit(
+            self.pack_limit, speed * self.ratio, self.kv, self.resistance, self.voltage, self.pack_resistance
+        )["current"]
+        return np.minimum(super().current(speed), by_pack)
+
+    def pack_limit_speeds(self) -> tuple[Array, Array]:
+        """Speeds between which the limit on the pack's side acts and not the motor's own."""
+        power = self.pack_limit * (self.voltage - self.pack_limit * self.pack_resistance)
+        begins = power / self.current_limit - self.current_limit * self.resistance
+        ends = self.voltage - self.pack_limit * (self.resistance + self.pack_resistance)
+        return begins * self.kv / self.ratio, ends * self.kv / self.ratio
 
 
 def _reached(drive: RotorDrive) -> Array:
@@ -102,10 +132,10 @@ SHARES = {"50": 0.5, "80": 0.8, "energy_80": 0.8**0.5, "95": GOAL}
 speed at which the torque goes to zero."""
 
 
-def _edges(drive: RotorDrive, speed: Array, corner: Array) -> Array:
-    """Return the ends of the integration panels: 0, the corners of the torque curve, the shares of ``speed``."""
+def _edges(drive: RotorDrive, speed: Array, *bends: Array) -> Array:
+    """Return the ends of the integration panels: 0, the ``bends`` of the torque curve, the shares of ``speed``."""
     zero, goal = np.zeros_like(speed), GOAL * speed
-    corners = (np.clip(edge, zero, goal) for edge in (corner, drive.transition_speed))
+    corners = (np.clip(edge, zero, goal) for edge in (*bends, drive.transition_speed))
     return np.sort(np.stack([zero, *corners, *(share * speed for share in SHARES.values())]), axis=0)
 
 
@@ -119,13 +149,9 @@ def _integrate(drive: RotorDrive, edges: Array) -> tuple[Array, Array, Array]:
     torque = drive.net_torque(speed)
     slowness = np.where(torque > 0, drive.total_inertia / torque, np.inf)  # dt / domega
     current = drive.current(speed)
-    # The controller is a voltage converter: the pack gives the motor's terminal power, so the
-    # pack-side current solves I_p (V - I_p R_p) = I (I R + omega_m / Kv). Below the limit I_p = I.
-    power = current * (current * drive.resistance + speed * drive.ratio / drive.kv)
-    spread = drive.voltage**2 - 4 * drive.pack_resistance * power
-    pack_current = 2 * power / (drive.voltage + np.sqrt(np.maximum(spread, 0.0)))
-    limited = drive.unlimited_current(speed) > drive.current_limit
-    pack_current = np.where(limited, pack_current, current)
+    given = pack_current(
+        current, speed * drive.ratio, drive.kv, drive.resistance, drive.voltage, drive.pack_resistance
+    )["current"]
     step = weights * half * slowness
 
     def panels(rate: Array) -> Array:
@@ -133,7 +159,7 @@ def _integrate(drive: RotorDrive, edges: Array) -> tuple[Array, Array, Array]:
 
     return (
         np.asarray(np.sum(step, axis=0)),
-        panels(drive.voltage * pack_current),
+        panels(drive.voltage * given),
         panels(current**2 * drive.resistance),
     )
 
@@ -165,6 +191,15 @@ def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     found["time_at_limit"] = _until(corner, edges, times)
     found["pack_energy"], found["winding_heat"] = np.sum(energies, axis=0), np.sum(heats, axis=0)
     return _where_reached(drive, speed, found)
+
+
+def spin_up_pack_limited(set_speed: Array, pack_limit: Array, *inputs: Array) -> dict[str, Array]:
+    """Spin up to 95 % with a limit on the pack's side beside the motor's: time in s; other inputs as ``spin_up``."""
+    speed, plain = _batch(set_speed, inputs)
+    limit = np.broadcast_to(np.asarray(pack_limit, dtype=float), np.broadcast(speed, pack_limit).shape)
+    drive = PackLimited(**vars(plain), pack_limit=limit)
+    edges = _edges(drive, speed, drive.limit_speed(), *drive.pack_limit_speeds())
+    return _where_reached(drive, speed, {"time": np.sum(_integrate(drive, edges)[0], axis=0)})
 
 
 def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:

@@ -34,8 +34,10 @@ VARIABLES = (
     Variable("rotor.tooth.mass", "m_t", "kg", "mass of one bolted-in tooth", 3),
     Variable("rotor.tooth.radius", "r_t", "m", "distance of a tooth's centre of mass from the axis", 1),
     Variable("rotor.tooth.bolts", "n_t", "1", "bolts that hold one tooth", allowed="count", default=1.0),
-    Variable("rotor.tooth.bolt_stress_area", "A_t", "m^2", "stress area of a tooth's bolt", 2, derived=True),
-    Variable("rotor.tooth.bolt_strength", "R_t", "Pa", "tensile strength of a tooth's bolt", derived=True),
+    Variable("rotor.tooth.bolt_stress_area", "A_t", "m^2", "stress area of a tooth's bolt", 2, derived=True,
+             follows=("rotor.tooth.bolt",)),
+    Variable("rotor.tooth.bolt_strength", "R_t", "Pa", "tensile strength of a tooth's bolt", derived=True,
+             follows=("rotor.tooth.bolt_class",)),
     Variable("rotor.shaft.modulus", "E_s", "Pa", "modulus of the shaft's material", derived=True),
     Variable("rotor.shaft.density", "rho_s", "kg/m^3", "density of the shaft's material", derived=True),
 )

@@ -1,6 +1,8 @@
-"""Air drag of what spins: discs by Reynolds regime, the side of a drum, and a bar as a bluff rod.
+"""Air drag of what spins: discs by Reynolds regime, the side of a drum, and a bar as strips of a bluff rod.
 
-Reynolds number omega R^2 / nu throughout. Numbers are pure, so the functions take any consistent units.
+A disc's drag is skin friction and jumps where the flow turns turbulent; a bar's is pressure on its edges, whose
+coefficient does not change with the speed. Reynolds number omega R^2 / nu throughout. Numbers are pure, so the
+functions take any consistent units.
 """
 
 from __future__ import annotations
@@ -53,10 +55,21 @@ def drum_factor(speed: Array, diameter: Array, width: Array, viscosity: Array) -
     return {"factor": 1 + side / disc_coefficient(reynolds)}
 
 
-def bar_factor(speed: Array, diameter: Array, width: Array, viscosity: Array) -> dict[str, Array]:
-    """Air drag of a bluff bar in still air over that of a smooth disc; inputs as ``drum_factor``.
+def strips_torque(drag: Array, density: Array, speed: Array, width: Array, diameter: Array) -> Array:
+    """Air drag torque (N m) of a bar in still air: strips at radius r, C_d rho (omega r)^2 w / 2 dr times r.
 
-    Strips at radius r, C_d rho (omega r)^2 w / 2 dr times r, from both halves: C_d rho omega^2 w R^4 / 4.
+    From both halves C_d rho omega^2 w R^4 / 4. Inputs: drag coefficient, kg/m^3, rad/s, width along the axis in m,
+    diameter in m.
     """
-    reynolds = speed * (diameter / 2) ** 2 / viscosity
-    return {"factor": BLUFF_ROD * width / (diameter / 2) / 2 / disc_coefficient(reynolds)}
+    return np.asarray(drag * density * speed**2 * width * (diameter / 2) ** 4 / 4)
+
+
+def strip_drag_of_disc(speed: Array, diameter: Array, width: Array, viscosity: Array) -> Array:
+    """Drag coefficient of a bar's strips at which it drags as a smooth disc does at that speed; as ``drum_factor``."""
+    radius = diameter / 2
+    return np.asarray(2 * disc_coefficient(np.asarray(speed * radius**2 / viscosity)) * radius / width)
+
+
+def bar_factor(speed: Array, diameter: Array, width: Array, viscosity: Array) -> dict[str, Array]:
+    """Air drag of a bluff bar in still air over that of a smooth disc; inputs as ``drum_factor``."""
+    return {"factor": BLUFF_ROD / strip_drag_of_disc(speed, diameter, width, viscosity)}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sympy
+
 from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
 from scaling.files.schema import Choice
 from scaling.formulas.impact.taken import (
@@ -23,6 +25,10 @@ stiffness, yield_force, elastic_energy, hinge_moment, spring_energy, bend_energy
     "wedge_taken_force"
 )
 
+attacker_speed, strain_rate, rate_factor, doubling, rate_power = symbols(
+    "attacker.tip_speed wedge_strain_rate wedge_rate_factor wedge.rate_doubling wedge.rate_power"
+)
+
 VARIABLES = (
     Variable("wedge.length", "L_v", "m", "free length of one wedge or fork, from its support to its tip", 1),
     Variable("wedge.width", "b_v", "m", "width of one wedge or fork", 1),
@@ -31,6 +37,10 @@ VARIABLES = (
              default=0.1745329252),  # 10 degrees
     Variable("wedge.strength", "S_v", "Pa", "strength of the wedge's material", derived=True),
     Variable("wedge.modulus", "E_v", "Pa", "modulus of the wedge's material", derived=True),
+    Variable("wedge.rate_doubling", "C_v", "1/s", "rate of strain at which the wedge's material yields at twice the "
+             "slow stress", derived=True),
+    Variable("wedge.rate_power", "q_v", "1", "power of the law by which its yield stress rises with that rate",
+             derived=True),
 )
 
 CHOICES = {"wedge.material": Choice(None, "material of the wedge or fork")}
@@ -169,4 +179,26 @@ _ENERGY = (
     ),
 )
 
-QUANTITIES = (*_STRENGTH, *_ENERGY)
+_RATE = (
+    Quantity(
+        "wedge_strain_rate", "Wedge strain rate in a taken hit", "v_e", "1/s", "structure", "same",
+        3 * thickness / (2 * length**2) * attacker_speed * sympy.sqrt(glancing_energy / taken_energy),
+        source="shigley5 table A-9: cantilever with a force at its tip, surface strain 3 t y / (2 L^2) at its root",
+        assumes="its tip pushed at the attacker's speed square to the face; an order: in a hinge the strain gathers",
+    ),
+    Quantity(
+        "wedge_rate_factor", "Wedge dynamic strength factor", "f_v", "1", "structure", "higher",
+        1 + (strain_rate / doubling) ** (1 / rate_power),
+        source="cowper-symonds1957: 1 + (rate / C)^(1/q); jones-impact table 8.1: C and q",
+        assumes="metals at small strains, an upper end: at large ones the rise is less",
+    ),
+    Quantity(
+        "wedge_bend_margin_at_rate", "Wedge bend energy margin at rate", "f W_v/E_g", "1", "structure", "higher",
+        (rate_factor**2 * spring_energy + rate_factor * hinge_moment * bend_angle) / glancing_energy,
+        source="as wedge_bend_energy; as wedge_rate_factor",
+        assumes="wedge_bend_margin with the strength that the material has at the hit's rate of strain",
+        valid=(_SLENDER, _BENDS),
+    ),
+)
+
+QUANTITIES = (*_STRENGTH, *_ENERGY, *_RATE)

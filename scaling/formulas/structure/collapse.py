@@ -10,10 +10,14 @@ from __future__ import annotations
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.formulas.impact.force import CRUSH
 
 HINGED_FAN = 4 + 2 * np.pi
 """Least work over M_p of a mechanism that reaches only the two long edges of a hinged plate: a flat piece under a right
 angle on each of them, a fan to each end. The 4 pi of a fan all round is not the least."""
+
+_PRESSURE = float(CRUSH)
+"""Pressure on a tooth over the strength, as a plain number: SymPy's would make every array one of objects."""
 
 
 def plastic_moment(thickness: Array, strength: Array) -> Array:
@@ -131,9 +135,14 @@ def round_clamped_panel(diameter: Array, thickness: Array, strength: Array, fibr
 
 
 def punched_panel(
-    tooth_width: Array, depth: Array, thickness: Array, strength: Array, fibre_share: Array
+    tooth_width: Array, pressed: Array, thickness: Array, strength: Array, fibre_share: Array
 ) -> dict[str, Array]:
-    """Force at which a tooth punches a piece out of a plate: its outline times t at S / sqrt(3)."""
+    """Force at which a tooth punches a piece out of a plate: its outline times t at S / sqrt(3).
+
+    It bears as deep as the force F that presses it makes it dig, F / (p w); p = 2.97 S. A plate that gives way before
+    the tooth has its whole bite in has the shorter outline.
+    """
+    depth = np.asarray(pressed) / (_PRESSURE * _positive(strength) * _positive(tooth_width))
     return _tough(punching(tooth_width, depth, thickness, strength)["force"], fibre_share)
 
 

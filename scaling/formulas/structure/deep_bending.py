@@ -88,6 +88,29 @@ def beam_for_energy(
     return {"deflection": np.asarray(deflection), **{name: found[name] for name in ("force", "pull", "strain")}}
 
 
+def beam_for_force(
+    force: Array, span: Array, width: Array, depth: Array, strength: Array, end_hold: Array, clamped: Array
+) -> dict[str, Array]:
+    """Return how far a force on the middle of a beam bends it: the inverse of ``beam_at_deflection`` in its force.
+
+    x = sqrt(P / P_c - 1) / r up to the knee, beyond it a straight line, r = 1 clamped and 2 pinned; none below P_c.
+
+    Inputs, floats or arrays that broadcast: force (N), the rest as there. Returns ``deflection`` (m), infinite where
+    the force stays beyond what ends free to slide let the beam carry.
+
+    >>> round(float(beam_for_force(2500.0, 0.2, 0.02, 0.005, 250e6, np.inf, True)["deflection"]) * 1e3, 3)
+    5.0
+
+    Source: this module's.
+    """
+    collapse, rise, most, _ = _beam(span, width, depth, strength, end_hold, clamped)
+    over = np.maximum(np.asarray(force, dtype=float) / collapse - 1, 0.0)
+    with np.errstate(all="ignore"):
+        beyond = np.where(over > 0, (over + most**2) / (2 * most * rise), 0.0)
+    deflection = np.where(over <= most**2, np.sqrt(over) / rise, beyond) * depth
+    return {"deflection": np.asarray(deflection)}
+
+
 def _beam(
     span: Array, width: Array, depth: Array, strength: Array, end_hold: Array, clamped: Array
 ) -> tuple[Array, Array, Array, Array]:

@@ -1,91 +1,154 @@
-"""What a gram of armour takes: dug away, bent within its elastic range, torn through, or stretched like rubber.
+"""What a gram of armour takes: cut away, sprung within its elastic range, or torn like rubber.
 
 Armour is bought by mass, so what counts is energy over mass, not strength. A hard plate holds or breaks; a flexible one
 gives way over a long path. Which part of the plate takes part is the builder's to say: these are the most that a
-kilogram in the way can take. Source of the energies: W. Johnson, Impact Strength of Materials, from memory; of the
-rubber: L. R. G. Treloar, The Physics of Rubber Elasticity, ch. 4 and 5, from memory.
+kilogram in the way can take.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import numpy as np
 
-from scaling.book.entry import Array
+from scaling.book.entry import Array, Model, Quantity, Variable, symbols, where
+from scaling.formulas.impact.force import CRUSH, PUNCH
+
+taken_energy = symbols("taken_hit_energy")[0]
+
+PARTS = (("wall", "Side wall", "w"), ("lid", "Lid", "l"), ("wedge", "Wedge", "v"), ("rail", "Rail", "q"))
+"""Tables of the design file that are armour, with what their labels begin with and the mark of their symbols."""
+
+STEPS = 12
+"""Newton steps to the stretch at which rubber's stress is the strength; six are enough from where they start."""
 
 
-def dug(pressure: Array, density: Array) -> dict[str, Array]:
-    """Return the energy that digging takes over the mass that is dug away: p / rho.
+def dug(strength: Any, density: Any) -> Any:
+    """Return the energy that a tooth's cut takes over the mass that it cuts away: p / rho, p = 2.97 S.
 
-    Inputs, floats or arrays that broadcast: pressure on the tooth's front (Pa; see impact/dig.py), density (kg/m^3).
-    Returns ``energy`` (J/kg). Valid for ductile armour thicker than the groove.
+    Inputs, numbers, arrays or symbols: strength (Pa), density (kg/m^3). Returns J/kg. Valid for ductile armour thicker
+    than the groove; a chip that leaves freely takes half as much, see impact/dig.py.
 
-    >>> round(float(dug(74.2125e6, 950.0)["energy"]) / 1e3, 1)
+    >>> round(float(dug(25e6, 950.0)) / 1e3, 1)
     78.1
 
-    Source: work of a pressure over a volume.
+    Source: work of a pressure over a volume; the pressure is that of impact/force.py.
     """
-    return {"energy": np.asarray(pressure / np.asarray(density))}
+    return CRUSH * strength / density
 
 
-def sprung(strength: Array, modulus: Array, density: Array) -> dict[str, Array]:
+def is_drawn_out(strength: Any, modulus: Any, break_strain: Any) -> Any:
+    """Return whether a material yields at less than half its elongation at break: 2 S / E below it.
+
+    What does not, a laminate or a rubber, is not cut as ductile armour is. Inputs, numbers, arrays or symbols: strength
+    (Pa), modulus (Pa), elongation at break.
+
+    >>> is_drawn_out(22e6, 0.72e9, 3.5), is_drawn_out(550e6, 55e9, 0.01)
+    (True, False)
+
+    Source: definition.
+    """
+    return 2 * strength < modulus * break_strain
+
+
+def sprung(strength: Any, modulus: Any, density: Any) -> Any:
     """Return the energy that a material stores over its mass until it yields: S^2 / (2 E rho).
 
-    Inputs, floats or arrays that broadcast: strength (Pa), modulus (Pa), density (kg/m^3). Returns ``energy`` (J/kg).
-    Valid where the stress is the same all through; a plate bent by a force on its middle stores a ninth of it or less.
+    Inputs, numbers, arrays or symbols: strength (Pa), modulus (Pa), density (kg/m^3). Returns J/kg. Valid for what
+    follows Hooke's law and where the stress is the same all through; a plate bent by a force on its middle stores a
+    ninth of it or less.
 
-    >>> round(float(sprung(880e6, 114e9, 4430.0)["energy"]))
+    >>> round(sprung(880e6, 114e9, 4430.0))
     767
 
     Source: Hooke's law.
     """
-    return {"energy": np.asarray(np.asarray(strength) ** 2 / (2 * np.asarray(modulus) * density))}
+    return strength**2 / (2 * modulus * density)
 
 
-def drawn(strength: Array, strain: Array, density: Array) -> dict[str, Array]:
-    """Return the energy over mass of a ductile material drawn out to ``strain``: S epsilon / rho.
+def torn(strength: Array, modulus: Array, break_strain: Array, density: Array) -> dict[str, Array]:
+    """Return the energy over mass of pulling a material apart: the area under its stress up to its elongation at break.
 
-    Inputs, floats or arrays that broadcast: yield strength (Pa), plastic strain, density (kg/m^3). Returns ``energy``
-    (J/kg). Valid without hardening and necking: state the even strain, not the elongation at break of a short bar.
+    The stress follows rubber's law, G (l - 1 / l^2) at l times the length with G = E / 3, which is Hooke's while the
+    stretch is small, until it is the strength; from there on it stays. So one law serves metals and plastics that yield
+    at once and then draw out, what breaks without yielding, and flexible polymers that stretch to several times their
+    length.
 
-    >>> round(float(drawn(22e6, 3.0, 940.0)["energy"]) / 1e3, 1)
-    70.2
+    Inputs, floats or arrays that broadcast: strength (Pa), modulus at small strain (Pa), elongation at break, density
+    (kg/m^3). Returns ``energy`` (J/kg). An upper bound: pulled slowly and evenly, without a neck or a notch; in a blow
+    less of it stretches, and what is printed tears between its layers long before.
 
-    Source: plastic work.
+    >>> strain, density = np.array([3.5, 0.11, 4.5]), np.array([940.0, 2810.0, 1210.0])
+    >>> found = torn(np.array([22e6, 503e6, 40e6]), np.array([0.72e9, 71.7e9, 0.07e9]), strain, density)["energy"]
+    >>> [round(float(energy) / 1e3) for energy in found]
+    [82, 19, 135]
+
+    Source: L. R. G. Treloar, The Physics of Rubber Elasticity, ch. 4 and 5: rubber's law; W. Johnson, Impact Strength
+    of Materials: plastic work; both from memory.
     """
-    return {"energy": np.asarray(np.asarray(strength) * strain / np.asarray(density))}
+    shear, longest = modulus / 3, 1 + break_strain
+    stretch = np.minimum(_stretch_at(strength / shear), longest)
+    # l^2 + 2 / l - 3 is (l - 1)^2 (l + 2) / l, which keeps its digits where the stretch is small.
+    stored = shear / 2 * (stretch - 1) ** 2 * (stretch + 2) / stretch
+    return {"energy": np.asarray((stored + strength * (longest - stretch)) / density)}
 
 
-def stretched(modulus: Array, stretch: Array, density: Array, both_ways: Array) -> dict[str, Array]:
-    """Return the energy over mass of a rubber-like material stretched to ``stretch`` times its length.
+def _stretch_at(stress: Array) -> Array:
+    """Return the stretch l at which rubber's stress over its shear modulus, l - 1 / l^2, is ``stress``, by Newton.
 
-    Neo-Hookean, G = E / 3: G (l^2 + 2 / l - 3) / (2 rho) along one way, G (2 l^2 + 1 / l^4 - 3) / (2 rho) both ways
-    alike, as under a tooth that pushes into a sheet held around.
-
-    Inputs, floats or arrays that broadcast: modulus at small strain (Pa), stretch l, density (kg/m^3), whether it is
-    stretched both ways. Returns ``energy`` (J/kg), NaN for a stretch that is not positive. Valid for thermoplastic
-    elastomers as an order: they are stiffer than this at first and harden near their end, and printed ones tear between
-    layers long before.
-
-    >>> round(float(stretched(60e6, 3.0, 1200.0, False)["energy"]) / 1e3, 1)
-    55.6
-
-    Source: this module's.
+    The curve bends down, so that steps from the left of the root never pass it.
     """
-    stretch = np.asarray(stretch, dtype=float)
-    stretch = np.where(stretch > 0, stretch, np.nan)
-    one, both = stretch**2 + 2 / stretch - 3, 2 * stretch**2 + stretch**-4.0 - 3
-    return {"energy": np.asarray(np.asarray(modulus) / 6 * np.where(both_ways, both, one) / np.asarray(density))}
+    stretch = 1 + stress / 3
+    for _ in range(STEPS):
+        stretch = stretch - (stretch - stretch**-2.0 - stress) / (1 + 2 * stretch**-3.0)
+    return np.asarray(stretch)
 
 
-def mass_for(energy: Array, energy_per_mass: Array) -> dict[str, Array]:
-    """Return the mass that takes an energy: E / e.
+def _of_part(table: str, title: str, mark: str) -> Iterator[Quantity]:
+    """Yield what a gram of one part takes, and the grams that a hit taken cuts out of it."""
+    strength, modulus, strain, density = symbols(
+        f"{table}.strength {table}.modulus {table}.break_strain {table}.density"
+    )
+    cut = symbols(f"{table}_cut_energy_per_mass")[0]
+    yield Quantity(
+        f"{table}_cut_energy_per_mass", f"{title} cut energy per mass", f"e_{mark}c", "J/kg", "structure",
+        "higher", where(is_drawn_out(strength, modulus, strain), dug(strength, density)),
+        source=f"{PUNCH}; own-derivation: work of a pressure over a volume, p / rho",
+        assumes="ductile armour thicker than the groove; a chip that leaves freely takes half as much; none of a "
+        "laminate or a rubber",
+    )
+    yield Quantity(
+        f"{table}_spring_energy_per_mass", f"{title} spring energy per mass", f"e_{mark}s", "J/kg", "structure",
+        "higher", sprung(strength, modulus, density),
+        source="own-derivation: Hooke's law, S^2 / (2 E rho)",
+        assumes="given back; the stress the same all through: a plate bent by a force on its middle stores a ninth or "
+        "less",
+    )
+    yield Quantity(
+        f"{table}_tear_energy_per_mass", f"{title} tear energy per mass", f"e_{mark}t", "J/kg", "structure",
+        "higher",
+        Model(torn, (f"{table}.strength", f"{table}.modulus", f"{table}.break_strain", f"{table}.density"), "energy"),
+        source="treloar ch. 4: neo-Hookean rubber up to the strength; johnson-impact: plastic work from there to the "
+        "elongation at break",
+        assumes="an upper bound: pulled slowly and evenly to its elongation at break, without neck or notch; prints "
+        "tear between layers long before",
+    )
+    yield Quantity(
+        f"{table}_cut_mass", f"{title} mass cut away at most", f"m_{mark}c", "kg", "structure", "lower",
+        taken_energy / cut,
+        source="definition",
+        assumes="all of a taken hit's energy goes into the cut: a bound",
+    )
 
-    Inputs, floats or arrays that broadcast: energy of a hit (J), energy over mass (J/kg). Returns ``mass`` (kg), the
-    least that must be in the way.
 
-    >>> float(mass_for(48.8, 48.8e3)["mass"])
-    0.001
+def _variables(table: str, mark: str) -> tuple[Variable, ...]:
+    return (
+        Variable(f"{table}.density", f"rho_{mark}", "kg/m^3", f"density of the {table}'s material", derived=True),
+        Variable(f"{table}.break_strain", f"epsilon_{mark}", "1", f"elongation at break of the {table}'s material",
+                 derived=True),
+    )
 
-    Source: definition.
-    """
-    return {"mass": np.asarray(energy / np.asarray(energy_per_mass))}
+
+VARIABLES = tuple(variable for table, _, mark in PARTS for variable in _variables(table, mark))
+QUANTITIES = tuple(quantity for part in PARTS for quantity in _of_part(*part))

@@ -33,7 +33,7 @@ _SUPPORTS = (
     (("lid.edges=clamped",), plates.clamped_pressure, ("lid.length", "lid.width", *_SECTION),
      f"{_ROARK} 8a: clamped rectangular plate, even pressure"),
     ((), plates.hinged_pressure, ("lid.length", "lid.width", *_SECTION),
-     f"{_ROARK} 1a, as quoted by a secondary page: simply supported rectangular plate, even pressure"),
+     f"{_ROARK} 1a, as seen on a copied page: simply supported rectangular plate, even pressure"),
 )
 
 

@@ -15,6 +15,7 @@ import sympy
 
 from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
 from scaling.files.schema import Choice
+from scaling.formulas.impact.force import PUNCH
 from scaling.formulas.impact.taken import (
     AT_MOST,
     BLOW,
@@ -92,7 +93,8 @@ _RECTANGULAR = (
              f"{_ROARK} 8b: clamped rectangular plate, force over a small circle in the middle",
              collapse.clamped_panel, f"{_HINGES} fan all round, 4 pi M_p"),
     _Support((), plates.hinged_force_stress, plates.hinged_force_stiffness,
-             f"{_ROARK} 1b: simply supported rectangular plate, force over a small circle in the middle",
+             f"{_ROARK} 1b, as seen on a copied page: simply supported rectangular plate, force over a small "
+             "circle in the middle",
              collapse.hinged_panel, f"{_HINGES} along the diagonals, or a fan to each end"),
 )
 _ROUND = (
@@ -150,7 +152,7 @@ class Panel:
             f"{self.table}_slenderness",
             "thin-plate bending holds for a width of more than about ten thicknesses",
             low=10.0,
-            source="woinowsky-krieger",
+            source="own-derivation: what shear adds to the bow goes as (t/b)^2, some per cent at a tenth",
         )
 
     def flat(self, ratio: str) -> tuple[Validity, ...]:
@@ -213,16 +215,16 @@ def _forces(panel: Panel) -> Iterator[Quantity]:
 def _endings(panel: Panel) -> Iterator[Quantity]:
     """Yield the margins of what ends the panel: collapse, punching, perforation; each by the mean and by the bound."""
     table, title, mark = panel.table, panel.title, panel.mark
-    bites = (("", "taken_bite_depth", "", "mean bite"), ("_bound", "attacker.bite", "b", "full bite"))
-    for word, bite, tail, says in bites:
+    for word, tail, says in (("", "", "mean bite"), ("_bound", "b", "full bite")):
+        pressed = f"{table}_taken_force{word}"
         yield Quantity(
             f"{table}_punch_force{word}", f"{title} punching force at {says}", f"Q_{mark}{tail}", "N", "structure",
             "higher",
-            Model(collapse.punched_panel, ("attacker.tooth_width", bite, panel.key("thickness"), panel.key("strength"),
-                                           panel.key("fibre_share")), "force"),
+            Model(collapse.punched_panel, ("attacker.tooth_width", pressed, panel.key("thickness"),
+                                           panel.key("strength"), panel.key("fibre_share")), "force"),
             source="common-practice: the tooth's outline times t at the shear yield S / sqrt(3), as in blanking; "
-            "hill1950",
-            assumes="flat tooth square to a tough plate; none of a laminate",
+            f"{PUNCH}",
+            assumes="flat tooth square to a tough plate, as deep as the force makes it dig; none of a laminate",
         )
     yield Quantity(
         f"{table}_perforation_energy", f"{title} perforation energy", f"U_{mark}", "J", "structure", "higher",

@@ -15,8 +15,8 @@ friction, groove, stiffness, line_mass, tension = symbols(
 breaking, tooth_strength, mount_stiffness = symbols(
     "rotor.belt.breaking_tension rotor.belt.tooth_strength rotor.motor_mount.stiffness"
 )
-ratio, speed, kv, current_limit, no_load_current = symbols(
-    "rotor.ratio rotor.speed rotor.motor.kv rotor.motor.current_limit rotor.motor.no_load_current"
+ratio, speed, torque_constant, current_limit, no_load_current = symbols(
+    "rotor.ratio rotor.speed rotor_torque_constant rotor.motor.current_limit rotor.motor.no_load_current"
 )
 wrap, span, belt_speed, capstan, centrifugal, slip_pull, working_pull, mesh, span_stiffness = symbols(
     "belt_wrap belt_span belt_speed belt_capstan_ratio belt_centrifugal_tension belt_slip_pull belt_working_pull "
@@ -40,7 +40,7 @@ LIFTED = Validity(
     high=1.0,
 )
 MESHED = Validity(
-    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly", low=6.0, source="iso5295",
+    "belt_teeth_in_mesh", "under six teeth in mesh the load is not shared evenly", low=6.0, source="iso5295 formula 1",
 )
 
 QUANTITIES = (
@@ -81,8 +81,8 @@ QUANTITIES = (
     ),
     Quantity(
         "belt_working_pull", "Belt pull at current limit", "F_u", "N", "transmission", "higher",
-        2 * (current_limit - no_load_current) / (kv * pulley),
-        source="drela2007: T = (I - I_0)/K_v",
+        2 * (current_limit - no_load_current) * torque_constant / pulley,
+        source="drela2007: T = (I - I_0) K_t",
         assumes="all of the motor's torque goes through the belt, none into its own inertia",
     ),
     Quantity(
@@ -100,7 +100,8 @@ QUANTITIES = (
     Quantity(
         "belt_slip_pull", "Belt slip pull", "F_g", "N", "transmission", "higher",
         2 * (tension - centrifugal) * (capstan - 1) / (capstan + 1),
-        source="khurmi ch. 11, sec. 11.22: (T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0",
+        source="khurmi ch. 11, sec. 11.22, as quoted by a secondary page: "
+        "(T_1 - T_c)/(T_2 - T_c) = exp(mu theta) with T_1 + T_2 = 2 T_0",
         assumes="fixed centres, no tensioner: the spans' sum stays what it is at rest", valid=(WRAPPED, LIFTED),
     ),
     Quantity(
@@ -128,7 +129,8 @@ QUANTITIES = (
         "belt_tension_margin", "Belt tension margin", "F_b/T_1", "1", "transmission", "higher",
         breaking / (tension + working_pull / 2),
         role="survival",
-        source="khurmi ch. 11, sec. 11.22: T_1 = T_0 + F_u/2", assumes="fixed centres", valid=(STRETCHED,),
+        source="own-derivation: T_1 - T_2 = F_u with T_1 + T_2 = 2 T_0, T_1 = T_0 + F_u/2",
+        assumes="fixed centres", valid=(STRETCHED,),
     ),
     Quantity(
         "belt_span_stiffness", "Belt span stiffness", "k_b", "N/m", "transmission", "same", stiffness / span,

@@ -1,4 +1,4 @@
-"""The transmission branch: the belt between motor and rotor at work, and at a dead stop of the rotor."""
+"""The transmission branch: the belt between motor and rotor at work; a dead stop of the rotor, with a hub motor too."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
-from scaling.formulas.transmission import belt_drive, dead_stop
+from scaling.formulas.transmission import belt_drive, dead_stop, hub_stop
 from scaling.formulas.transmission.dead_stop import LINKS
 from scaling.shop.shelves import Shelves
 
-MOTOR_MOUNT = BoltedJoint("rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission")
+MOTOR_MOUNT = BoltedJoint(
+    "rotor.motor_mount", "motor_mount", "Motor mount", "belt_stall_mount_load", "transmission", beside=True
+)
 
 # Conductivity in W/m/K of a material that has none in its table, heat capacity in J/m^3/K and rise in K above room
 # temperature at which the surface softens; a low side of each kind, from memory: most plastics soften from 100 C.
@@ -81,15 +83,17 @@ QUANTITIES = (
     *dead_stop.QUANTITIES,
     *bolted.quantities(MOTOR_MOUNT),
     *verdict.verdicts(MOTOR_MOUNT),
+    *hub_stop.QUANTITIES,
 )
 
 
 def give_way_order(margins: Mapping[str, float]) -> tuple[tuple[str, float], ...]:
     """Return what gives way when the rotor stops dead, first to last, each with its margin.
 
-    ``margins`` holds quantities by name; links of LINKS without one are left out.
+    ``margins`` holds quantities by name, of a belt drive or of a hub motor; links without one are left out.
     """
-    known = [(link, float(margins[name])) for link, name in LINKS.items() if name in margins]
+    links = (*LINKS.items(), *hub_stop.LINKS.items())
+    known = [(link, float(margins[name])) for link, name in links if name in margins]
     return tuple(sorted(known, key=lambda pair: pair[1]))
 
 

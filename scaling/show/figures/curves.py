@@ -21,6 +21,7 @@ from scaling.show.figures.frame import (
     Sheet,
     grams_text,
     halves,
+    hollow_key,
     lines,
     missing_note,
     port_styles,
@@ -52,6 +53,9 @@ LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
 
 TITLE_LETTERS = 32
 
+SEEN = 2e-3
+"""Share by which a curve must pass beside a dot for an eye to see it: a tenth of a millimetre on a panel."""
+
 
 def figure(study: Study) -> Drawing | None:
     """Draw a panel a quantity against the factor; None where no port has a factor."""
@@ -63,8 +67,8 @@ def figure(study: Study) -> Drawing | None:
     above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
     height = ROW_HEIGHT + above - ABOVE
     page = sheet(
-        f"What {title_name(study)} becomes along each law", _lead(), rows * height, halves(_key(ports)),
-        missing_note(study),
+        f"What {title_name(study)} becomes along each law", _lead(), rows * height,
+        halves(_key(ports) + hollow_key(study, names)), [*missed(study, names), *missing_note(study)],
     )
     for panel, name in zip(_panels(page, height, above, len(names)), names, strict=True):
         _draw(panel, study, ports, name)
@@ -86,10 +90,27 @@ def _panels(page: Sheet, height: float, above: float, count: int) -> list[Axes]:
 
 
 def _lead() -> str:
-    return ("A curve follows one port's rules at every factor; its mark is the port itself. The black dot is the "
-            "reference in its own class, so it lies off the curves where the brief also changes what is bought, the "
-            "opponent or the arena. Grey upright lines stand at the ports' factors. Curves that coincide lie on one "
-            "another.")
+    return ("A curve follows one port's rules at every factor; its mark is the port itself. The class and its opponent "
+            "grow along it, from the reference's own to the port's. The black dot is the reference. Grey upright lines "
+            "stand at the ports' factors. Curves that coincide lie on one another.")
+
+
+def missed(study: Study, names: list[str]) -> list[str]:
+    """Say what else the ports change whose curves miss the black dot in a panel of ``names``, ports alike together."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        if any(_misses(study, port, name) for name in names):
+            found.setdefault(port.curve.also if port.curve else (), []).append(letter)
+    said = [f"{' '.join(letters)} {', '.join(also)}" for also, letters in found.items()]
+    return [f"Curves that miss the dot change more than the size: {'; '.join(said)}."] if said else []
+
+
+def _misses(study: Study, port: Port, name: str) -> bool:
+    """Whether a curve misses the reference by what an eye could see."""
+    own = study.reference.get(name)
+    if port.curve is None or name not in port.curve.values or own is None:
+        return False
+    return not math.isclose(port.curve.at_one(name), own, rel_tol=SEEN)
 
 
 def chosen(study: Study) -> list[str]:
@@ -118,9 +139,9 @@ def _draw(
 ) -> None:
     from matplotlib.ticker import MaxNLocator
 
-    entry = book.quantities[name]
+    unit = book.quantities[name].unit
     power = _power_of_ten(study, name)
-    shown = to_shown(1.0, entry.unit) / 10.0**power
+    shown = to_shown(1.0, unit) / 10.0**power
     panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
                  linewidths=0.6)
     for port, look in ports:
@@ -131,7 +152,8 @@ def _draw(
                            gid=f"{name}-{look.letter}-curve")
     for port, look in ports:
         if name in port.quantities:
-            panel.plot([look.factor], [shown * port.quantities[name].value], **look.mark(4.2),
+            entry = port.quantities[name]
+            panel.plot([look.factor], [shown * entry.value], **look.mark(4.2, entry.if_reached),
                        gid=f"{name}-{look.letter}")
     if name in study.reference:
         panel.plot([1.0], [shown * study.reference[name]], "o", color=INK, markersize=4,
@@ -146,7 +168,7 @@ def _draw(
     panel.yaxis.set_major_formatter("{x:g}")
     panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
     panel.set_xlabel("factor, no unit", labelpad=2)
-    panel.set_ylabel(_unit_words(entry.unit, power), labelpad=2)
+    panel.set_ylabel(_unit_words(unit, power), labelpad=2)
 
 
 def _factor_limits(ports: list[tuple[Port, PortStyle]]) -> tuple[float, float]:

@@ -20,6 +20,7 @@ from scaling.show.figures.frame import (
     WIDTH,
     PortStyle,
     halves,
+    hollow_key,
     lines,
     missing_note,
     port_styles,
@@ -29,7 +30,7 @@ from scaling.show.figures.frame import (
 )
 from scaling.show.figures.record import Figure
 from scaling.show.tables.drift import worst_first
-from scaling.study.drifts import ALIKE, drift_text, is_against, judged, told_clock
+from scaling.study.drifts import ALIKE, counting, drift_text, is_against, judged, told_clock
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -69,7 +70,7 @@ def figure(study: Study) -> Drawing | None:
         f"Drift of the ports of {title_name(study)}",
         _lead(),
         _row_height(len(ports), names) * len(names) + ABOVE + BELOW,
-        halves(_key(ports)),
+        halves([*_key(ports), *hollow_key(study, names)]),
         _notes(study, ports, names),
     )
     left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name)]) + 0.06
@@ -155,10 +156,15 @@ def _draw(panel: Axes, ports: Styled, names: list[str], limits: tuple[float, flo
     panel.axvline(1, color=INK, linewidth=0.8)
     places = np.linspace(-0.32, 0.32, len(ports)) if len(ports) > 1 else np.zeros(1)
     for (port, look), place in zip(ports, places, strict=True):
-        found = [(judged(port, name) or 0.0, row + place) for row, name in enumerate(names)]
-        shown = [(min(max(drift, limits[0]), limits[1]), row) for drift, row in found if 0 < drift < math.inf]
-        if shown:
-            panel.plot(*zip(*shown, strict=True), **look.mark(4.3), clip_on=False, gid=look.letter)
+        for hollow in (False, True):
+            shown = [
+                (min(max(drift, limits[0]), limits[1]), row + place)
+                for row, name in enumerate(names)
+                if 0 < (drift := judged(port, name) or 0.0) < math.inf and port.quantities[name].if_reached == hollow
+            ]
+            if shown:
+                gid = f"{look.letter}-hollow" if hollow else look.letter
+                panel.plot(*zip(*shown, strict=True), **look.mark(4.3, hollow), clip_on=False, gid=gid)
     ticks = plain_ticks(*limits)
     panel.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
     panel.xaxis.set_minor_locator(NullLocator())
@@ -212,9 +218,9 @@ def _words(study: Study) -> str:
     names = chosen(study)
     worst = []
     for port, look in port_styles(study):
-        against = [name for name in names if is_against(judged(port, name), name)]
+        against = [name for name in names if is_against(counting(port, name), name)]
         if against:
-            label, drift = book.quantities[against[0]].label, judged(port, against[0])
+            label, drift = book.quantities[against[0]].label, counting(port, against[0])
             worst.append(f"{look.letter} {label} {drift_text(drift or 0.0)}")
     said = f" Worst of what is worse: {'; '.join(worst)}." if worst else ""
     return (

@@ -30,6 +30,7 @@ from scaling.show.figures.frame import (
 from scaling.show.figures.record import Figure
 from scaling.show.tables.drift import worst_first
 from scaling.show.tables.exponents import exponent_text
+from scaling.study.marks import hollow
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -79,7 +80,8 @@ def figure(study: Study) -> Drawing | None:
     left = EDGE + 0.2 + text_width([line for label in labels for line in label]) + 0.06
     right = EDGE + text_width(list(book.titles)) * BOLD + 0.06
     panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
-    _draw_cells(panel, cells, edges)
+    only = [[name in port.quantities and port.quantities[name].if_reached for port, _ in ports] for name in names]
+    _draw_cells(panel, cells, only, edges)
     _label(panel, ports, labels, edges)
     _draw_branches(panel, names, len(ports), edges)
     return page.figure
@@ -89,7 +91,7 @@ def _lead(cells: list[list[Fraction | float | None]]) -> str:
     steep = any(isinstance(cell, float) and abs(cell) > STEEPEST for row in cells for cell in row)
     return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
             "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
-            "falls, white stays; a dash where the port has none."
+            "falls, white stays; a dash where the port has none; in brackets only if the motor reached that speed."
             + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
 
 
@@ -119,13 +121,18 @@ def luminance(colour: Array) -> Array:
     return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
 
 
-def _draw_cells(panel: Axes, cells: list[list[Fraction | float | None]], edges: Array) -> None:
+def _draw_cells(
+    panel: Axes, cells: list[list[Fraction | float | None]], if_reached: list[list[bool]], edges: Array
+) -> None:
     rows, columns = len(cells), len(cells[0])
     middles = (edges[:-1] + edges[1:]) / 2
     shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]))
     panel.pcolormesh(np.arange(columns + 1) - 0.5, edges, shades, edgecolors="white", linewidth=0.8)
     bright = luminance(shades)
-    words = [[cell_words(cell) for cell in row] for row in cells]
+    words = [
+        [hollow(cell_words(cell)) if only else cell_words(cell) for cell, only in zip(row, those, strict=True)]
+        for row, those in zip(cells, if_reached, strict=True)
+    ]
     room = 0.94 * panel.get_position().width * WIDTH / columns
     size = min(SMALL, SMALL * room / text_width([word for row in words for word in row]))
     for row, column in np.ndindex(rows, columns):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -92,21 +92,20 @@ def style() -> Iterator[None]:
 
 @dataclass(frozen=True)
 class PortStyle:
-    """How a port looks in every figure; shape, colour and fill each tell neighbours apart without the others."""
+    """How a port looks in every figure; shape and colour each tell neighbours apart without the other."""
 
     letter: str
     factor: float
     label: str
     colour: str
     marker: str
-    filled: bool
     dash: Any
 
-    def mark(self, size: float = 4.6) -> dict[str, Any]:
-        """Options of a line that shows the port's mark alone."""
+    def mark(self, size: float = 4.6, hollow: bool = False) -> dict[str, Any]:
+        """Options of a line that shows the port's mark alone, ``hollow`` for what no motor reaches."""
         return {
             "marker": self.marker, "markersize": size, "markeredgecolor": self.colour, "markeredgewidth": 1.0,
-            "markerfacecolor": self.colour if self.filled else "white", "linestyle": "none",
+            "markerfacecolor": "white" if hollow else self.colour, "linestyle": "none",
         }
 
 
@@ -119,7 +118,7 @@ def port_styles(study: Study) -> list[tuple[Port, PortStyle]]:
         place = len(styles)
         styles.append((port, PortStyle(
             letter, port.factor, f"{letter}: {port_words(port)}, factor\u00a0{format_number(port.factor, 4)}",
-            COLOURS[place % len(COLOURS)], MARKERS[place % len(MARKERS)], place % 2 == 0,
+            COLOURS[place % len(COLOURS)], MARKERS[place % len(MARKERS)],
             DASHES[place % len(DASHES)],
         )))
     return styles
@@ -129,6 +128,17 @@ def port_words(port: Port) -> str:
     """Law and rules of a port, with the length that the law was given where it is not the robot's own."""
     key = port.request.key
     return port.label if key is None else f"{port.label} ({key})"
+
+
+def hollow_key(study: Study, names: Iterable[str]) -> list[Any]:
+    """Make the key's handle of hollow marks; none where no port has one among ``names``."""
+    from matplotlib.lines import Line2D
+
+    wanted = list(names)
+    if not any(name in port.quantities and port.quantities[name].if_reached for port in study.ports for name in wanted):
+        return []
+    look = PortStyle("", 1.0, "", INK, "o", "-").mark(hollow=True)
+    return [Line2D([], [], **look, label="hollow: only if the motor reached that speed")]
 
 
 def missing_note(study: Study) -> list[str]:

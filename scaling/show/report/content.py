@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from scaling.decide.verdicts import cautions, give_way_lines, rule_lines, verdict
+from scaling.decide.throws import farthest_lines
+from scaling.decide.verdicts import cautions, give_way_lines, rule_lines, verdicts
 from scaling.files.units import format_value
 from scaling.port.laws import SIMILAR_MACHINE
 from scaling.show.report.formulas import FormulaLine, formulas, inputs_sheet
@@ -20,7 +21,10 @@ from scaling.show.tables.laws import laws_table
 from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
 from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
+from scaling.show.tables.throws import throws_table
+from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 from scaling.study.drifts import ALIKE
+from scaling.study.marks import MEANINGS
 from scaling.study.problem import Shared, label_of
 from scaling.study.results import Port, Study
 
@@ -39,7 +43,10 @@ class Content:
     worst: Sheet
     problems: Sheet
     problems_alike: Sheet
+    ranges: Sheet
     give_way: tuple[str, ...]
+    throws: Sheet
+    farthest: tuple[str, ...]
     rules: tuple[str, ...]
     mass: Sheet
     closure: Sheet
@@ -51,31 +58,40 @@ class Content:
     reading: tuple[str, ...]
     formulas: tuple[tuple[str, tuple[FormulaLine, ...]], ...]
     inputs: Sheet
+    doubts: tuple[str, ...]
     notes: tuple[str, ...]
+    estimates: Sheet
+    absent: Sheet
     alike: str
+    marks: str
 
 
 def content(study: Study, figures: Mapping[str, Path]) -> Content:
     """Put a study into the words, tables and formulas of its report; ``figures`` maps a picture's name to its file."""
     mass, limit = study.design.variables["mass"], study.brief.mass_limit
     problems = shared_problems(study)
-    freed = tuple(sheet_of(make(study)) for make in (changes_table, restored_table, prices_table))
+    strict = [row for row in problems if not row.problem.kind.range]
     sizes = tuple(joined(sheet_of(table)) for table in (stock_table(study), holes_table(study)) if table.rows)
+    freed = tuple(sheet_of(make(study)) for make in (changes_table, restored_table, prices_table))
     sizes = (*(table for table in freed if table.rows), *sizes)
-    always = [section for section in SECTIONS if section not in (OTHER, *(() if sizes else ("sizes",)))]
+    empty = [name for name, rows in (("sizes", sizes), ("doubts", study.design.doubts)) if not rows]
+    always = [section for section in SECTIONS if section not in (OTHER, *empty)]
     pictures = placed(study, figures, always)
     return Content(
         title=f"{study.design.name}: {format_value(mass, 'kg', 4)} to a limit of {format_value(limit, 'kg', 4)}",
         sections={name: title for name, title in SECTIONS.items() if name in always or name in pictures},
         pictures=pictures,
         answer=answer(study),
-        verdicts=tuple(zip(study.letters, map(verdict, study.ports), strict=True)),
+        verdicts=tuple(zip(study.letters, verdicts(study), strict=True)),
         cautions=tuple(cautions(study)),
         laws=sheet_of(laws_table(study), 4),
         worst=worst_sheet(study),
-        problems=_problems("Problems", [row for row in problems if not row.problem.kind.alike]),
-        problems_alike=_problems("As on the reference", [row for row in problems if row.problem.kind.alike]),
+        problems=_problems("Problems", [row for row in strict if not row.problem.kind.alike]),
+        problems_alike=_problems("As on the reference", [row for row in strict if row.problem.kind.alike]),
+        ranges=_problems("Outside the range of a formula", [row for row in problems if row.problem.kind.range]),
         give_way=tuple(give_way_lines(study)),
+        throws=sheet_of(throws_table(study)),
+        farthest=tuple(farthest_lines(study)),
         rules=(*(line[0].upper() + line[1:] for line in rule_lines(study)), SIMILAR_MACHINE),
         mass=sheet_of(mass_table(study), 4),
         closure=joined(sheet_of(closure_table(study), 4)),
@@ -87,8 +103,12 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         reading=READING,
         formulas=tuple(formulas(study)),
         inputs=inputs_sheet(study),
+        doubts=tuple(doubt.sentence for doubt in study.design.doubts),
         notes=study.design.notes,
+        estimates=sheet_of(estimates_table(designs_of(study))),
+        absent=sheet_of(study_absent_table(study)),
         alike=f"{ALIKE * 100:.0f} %",
+        marks=" ".join(f"{mark}: {meaning}." for mark, meaning in MEANINGS.items()),
     )
 
 

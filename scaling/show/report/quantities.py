@@ -37,9 +37,9 @@ def worst_sheet(study: Study) -> Sheet:
     rows: list[tuple[Shown, ...]] = []
     for name in headline(study):
         entry = book.quantities[name]
-        drifts = (_drift(judged(port, name), name) for port in study.ports)
+        drifts = (_drift(port.marked(name, judged(port, name)), name) for port in study.ports)
         texts = (entry.label, entry.better, told_clock(name) or "-")
-        rows.append((*map(Shown, texts), _value(study.reference.get(name), name), Shown(shown_in(entry.unit)), *drifts))
+        rows.append((*map(Shown, texts), _own(study, name), Shown(shown_in(entry.unit)), *drifts))
     headers = ("quantity", "better", "clock", "reference", "unit", *study.letters)
     spans = (("drift, no unit", len(study.ports)),)
     title = "What drifts most of handling, survival and budget, each by its own clock"
@@ -72,22 +72,30 @@ def branches(study: Study) -> Iterable[Branch]:
 
 def _values(study: Study, name: str) -> tuple[Shown, ...]:
     entry = book.quantities[name]
-    found = [study.reference.get(name), *(_value_at(port, name) for port in study.ports)]
-    return (Shown(entry.label), Shown(shown_in(entry.unit)), *(_value(value, name) for value in found))
+    found = (_value_at(port, name) for port in study.ports)
+    return (Shown(entry.label), Shown(shown_in(entry.unit)), _own(study, name), *found)
 
 
-def _value_at(port: Port, name: str) -> float | None:
-    return port.quantities[name].value if name in port.quantities else None
+def _own(study: Study, name: str) -> Shown:
+    return _value(study.marked(name, _people_see(study.reference.get(name), name)), name)
+
+
+def _value_at(port: Port, name: str) -> Shown:
+    value = port.quantities[name].value if name in port.quantities else None
+    return _value(port.marked(name, _people_see(value, name)), name)
+
+
+def _people_see(value: float | None, name: str) -> float | None:
+    return None if value is None else to_shown(value, book.quantities[name].unit)
 
 
 def _value(value: float | None, name: str) -> Shown:
-    unit = book.quantities[name].unit
-    return shown(None if value is None else to_shown(value, unit), 4 if unit == "kg" else 3)
+    return shown(value, 4 if book.quantities[name].unit == "kg" else 3)
 
 
 def _drifts(study: Study, name: str) -> tuple[Shown, ...]:
     entry = book.quantities[name]
-    drifts = (judged(port, name, clock) for port in study.ports for clock in CLOCKS)
+    drifts = (port.marked(name, judged(port, name, clock)) for port in study.ports for clock in CLOCKS)
     return (Shown(entry.label), Shown(entry.better), *(_drift(drift, name) for drift in drifts))
 
 

@@ -36,6 +36,7 @@ SECTIONS: dict[str, str] = {
     "groups": "Dimensionless groups",
     "reading": "How to read drift",
     "formulas": "Formulas and sources",
+    "doubts": "Doubtful in the design file",
     "notes": "Assumed where the design file says nothing",
     "cautions": "Cautions",
 }

@@ -18,12 +18,14 @@ def all_tables(study: Study) -> list[Table]:
     from scaling.show.tables.mass import closure_table, mass_table, swaps_table
     from scaling.show.tables.problems import problems_table
     from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
+    from scaling.show.tables.throws import throws_table
+    from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 
     drift = drift_table(study, worst_first(study))
     makers = (
         laws_table, quantities_table, mass_table, closure_table, swaps_table, holes_table, stock_table,
-        stock_effect_table, groups_table, problems_table,
+        stock_effect_table, groups_table, problems_table, throws_table,
     )
-    found = [drift, *(make(study) for make in makers)]
-    freed = (changes_table, restored_table, prices_table)
-    return found + [table for table in (make(study) for make in freed) if table.rows]
+    unknown = [estimates_table(designs_of(study)), study_absent_table(study)]
+    freed = [table for make in (changes_table, restored_table, prices_table) if (table := make(study)).rows]
+    return [drift, *(make(study) for make in makers), *freed, *unknown]

@@ -8,7 +8,7 @@ from scaling.formulas import book
 from scaling.show.choosing import picked
 from scaling.show.table import Cell, Column, Table, columns, port_columns
 from scaling.show.tables.exponents import exponent_text
-from scaling.study.drifts import drift_size, judged, told_clock
+from scaling.study.drifts import counting, drift_size, judged, told_clock
 from scaling.study.results import Study
 
 FIRST: dict[Role, int] = {"handling": 5, "survival": 3, "budget": 2}
@@ -23,7 +23,7 @@ def worst_first(study: Study, clock: str | None = None) -> list[str]:
     worst: dict[str, float] = {}
     for port in study.ports:
         for name in port.quantities:
-            worst[name] = max(worst.get(name, 0.0), drift_size(judged(port, name, clock)))
+            worst[name] = max(worst.get(name, 0.0), drift_size(counting(port, name, clock)))
     order = list(book.quantities)
     return sorted(worst, key=lambda name: (-round(worst[name], EQUAL), order.index(name)))
 
@@ -45,9 +45,9 @@ def drift_table(study: Study, names: list[str], clock: str | None = None) -> Tab
                 entry.label,
                 entry.better,
                 told_clock(name) if clock is None else clock,
-                None if own is None else to_shown(own, entry.unit),
+                study.marked(name, None if own is None else to_shown(own, entry.unit)),
                 shown_unit(entry.unit),
-                *(judged(port, name, clock) for port in study.ports),
+                *(port.marked(name, judged(port, name, clock)) for port in study.ports),
             )
         )
     whose = "each quantity's own clock" if clock is None else f"the {clock}'s clock"
@@ -74,6 +74,8 @@ def quantities_table(study: Study) -> Table:
                     found.drift.get("gravity"),
                     found.similarity.get("driver"),
                     found.drift.get("driver"),
+                    "yes" if found.if_reached else "",
+                    "yes" if name in port.outside else "",
                 )
             )
     heads = columns(
@@ -82,5 +84,6 @@ def quantities_table(study: Study) -> Table:
         Column("drift_gravity", "drift, gravity's clock"),
         Column("similarity_ratio_driver", "similarity ratio, driver's clock"),
         Column("drift_driver", "drift, driver's clock"),
+        Column("if_reached", "only if the speed were reached"), Column("outside_range", "outside its formula's range"),
     )
     return Table("quantities", "Every quantity of every port", heads, tuple(rows))

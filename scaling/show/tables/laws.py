@@ -25,13 +25,14 @@ def laws_table(study: Study) -> Table:
                 port.naive_factor,
                 mass,
                 None if mass is None else allowed - mass,
-                len(port.problems),
+                ", ".join(port.misses) or port.status,
                 factor_source(port),
             )
         )
     heads = columns(
         "port", "law", "speed_rule", "drive_rule", "factor", Column("continuous_factor", "unsnapped"),
-        Column("naive_factor", "cube root"), Column("mass", unit="g"), Column("left", unit="g"), "problems",
+        Column("naive_factor", "cube root"), Column("mass", unit="g"), Column("left", unit="g"),
+        Column("status", "fits, or misses by"),
         "factor_from",
     )
     return Table("laws", "Factor of each law and where it comes from", heads, tuple(rows))

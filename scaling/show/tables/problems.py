@@ -23,8 +23,11 @@ def problems_table(study: Study) -> Table:
 
 
 def brief_problems_table(study: Study) -> Table:
-    """The problems without what rests on them; what is so on the reference too is named in a row a code."""
-    found = shared_problems(study)
+    """The problems without what rests on them; what is so on the reference too is named in a row a code.
+
+    Numbers outside their formula's range bear a mark where they stand, so that the ranges are not told of here.
+    """
+    found = [row for row in shared_problems(study) if not row.problem.kind.range]
     rows = [(" ".join(row.ports), row.problem.code, row.text) for row in found if not row.problem.kind.alike]
     known = [row for row in found if row.problem.kind.alike]
     for code in dict.fromkeys(row.problem.code for row in known):

@@ -69,7 +69,8 @@ def stock_effect_table(study: Study, least: float = 0.01) -> Table:
             if entry is None or drift is None or not ideal or abs(entry.value / ideal - 1) <= least:
                 continue
             label = book.quantities[name].label
-            changes.append((abs(entry.value / ideal - 1), (letter, label, drift * ideal / entry.value, drift)))
+            drifts = (port.marked(name, each) for each in (drift * ideal / entry.value, drift))
+            changes.append((abs(entry.value / ideal - 1), (letter, label, *drifts)))
         rows += [row for _, row in sorted(changes, key=lambda change: -change[0])]
     heads = columns(
         "port", "quantity", Column("ideal_drift", "drift, ideal sizes"), Column("drift", "drift, snapped sizes")

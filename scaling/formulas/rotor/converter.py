@@ -1,4 +1,4 @@
-"""Motor-side and pack-side current, which a controller turns into one another, and the pack's voltage near its end.
+"""Motor-side and pack-side current, which a controller turns into one another.
 
 At part throttle the controller is a step-down converter: the pack gives the motor's power, so from rest a motor at its
 limit of thirty amperes takes a few from the pack. A limit on one side is none on the other.
@@ -11,10 +11,6 @@ from __future__ import annotations
 import numpy as np
 
 from scaling.book.entry import Array
-
-END_VOLTAGE_SHARE = 3.5 / 3.7
-"""Open-circuit voltage of a cell with a tenth of its charge left over its nominal one, as of lithium polymer: common
-practice, no source."""
 
 
 def pack_current(
@@ -43,6 +39,7 @@ def pack_current(
     power = flowing * (induced + flowing * resistance)
     # 2 P / (V + sqrt(V^2 - 4 R_p P)): the lesser root, also for a pack without resistance.
     given = 2 * power / (voltage + np.sqrt(np.maximum(np.asarray(voltage) ** 2 - 4 * pack_resistance * power, 0.0)))
+    given = np.where(np.asarray(motor_current) >= open_current, flowing, given)  # fully open: one current on both sides
     loaded = voltage - given * pack_resistance
     return {
         "current": np.asarray(given), "motor_current": np.asarray(flowing),
@@ -71,26 +68,3 @@ def motor_current_at_pack_limit(
     allowed = (np.sqrt(induced**2 + 4 * np.asarray(resistance) * power) - induced) / (2 * np.asarray(resistance))
     fully_open = (np.asarray(voltage) - induced) / (np.asarray(resistance) + pack_resistance)
     return {"current": np.asarray(np.minimum(allowed, fully_open))}
-
-
-def brown_out(
-    cells: Array, end_cell_voltage: Array, pack_resistance: Array, resistance_growth: Array, peak_current: Array,
-    cut_off: Array,
-) -> dict[str, Array]:
-    """Return the pack's voltage under its peak current when it is nearly empty, over what the electronics stand.
-
-    V = n_c V_e - I R_p g.
-
-    Inputs, floats or arrays that broadcast: cells, open-circuit voltage of a cell near its end (V; 3.5 for lithium
-    polymer with a tenth left), resistance of the whole pack (ohm), how many times that it is then, cold and old (1 to
-    2, common practice), peak current of the pack (A), voltage of the whole pack (V) at which receiver or controllers
-    drop out or a cell is hurt. Returns ``voltage`` (V) and ``margin``. Valid for some tenths of a second: a cell sags
-    further within seconds.
-
-    >>> round(float(brown_out(3, 3.5, 0.036, 1.3, 40.0, 9.0)["margin"]), 2)
-    0.96
-
-    Source: Ohm's law.
-    """
-    loaded = cells * np.asarray(end_cell_voltage) - np.asarray(peak_current) * pack_resistance * resistance_growth
-    return {"voltage": np.asarray(loaded), "margin": np.asarray(loaded / np.asarray(cut_off))}

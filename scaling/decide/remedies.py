@@ -1,0 +1,67 @@
+"""What would make a port fit that misses: the least change of each kind, of those that were tried and clear all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from scaling.decide.mends import MISSES
+from scaling.decide.proposals import Bench, Change, Offer, Proposal, motor, times
+from scaling.files.units import format_number, format_value
+from scaling.port.asked import LawRequest
+from scaling.port.inputs import port_parts
+from scaling.port.laws import law_factor
+from scaling.study.results import Port, Study
+from scaling.study.tried import tried
+
+UP = (1.05, 1.1, 1.15, 1.2, 1.3, 1.4, 1.6, 2.0, 2.5)
+DOWN = (0.95, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5, 0.4)
+
+
+def more_cells(bench: Bench) -> Iterator[Proposal]:
+    """A pack of more cells, with the resistance and the mass that they bring."""
+    values = bench.values
+    if bench.port.machine is not None or not {"battery.cells", "battery.resistance", "battery.mass"} <= values.keys():
+        return
+    cells = values["battery.cells"]
+    yield [
+        Change(
+            f"take a pack of {cells + more:.0f} cells",
+            {
+                "port.battery.cells": f"{cells + more:.0f}",
+                "port.battery.resistance": format_value(values["battery.resistance"] * (cells + more) / cells, "ohm"),
+                "port.battery.mass": format_value(values["battery.mass"] * (cells + more) / cells, "kg"),
+            },
+        )
+        for more in (1, 2, 3)
+    ]
+
+
+REMEDIES: Mapping[str, tuple[Offer, ...]] = {
+    "speed_unreachable": (times("rotor.ratio", DOWN, "gear the rotor up to {size} to 1"), motor("rotor.motor")),
+    "limit_passed": (times("rotor.ratio", UP, "gear the rotor down to {size} to 1"),),
+}
+"""What is offered against each miss, by its code."""
+
+
+def remedy(study: Study, port: Port) -> str | None:
+    """Return what makes a port fit, in a clause; None where nothing that was tried does."""
+    bench = Bench(study, port)
+    for code in port.misses:
+        proposals = [each for offer in REMEDIES.get(code, ()) for each in offer(bench, None)]
+        if code == "speed_unreachable":
+            proposals += list(more_cells(bench))
+        for change in (change for proposal in proposals for change in proposal):
+            found = tried(study, port, change.keys, ["rotor_speed"])
+            if found is not None and not found.missed & MISSES:
+                return change.text
+    return _smaller(study, port) if "mass_over_limit" in port.misses else None
+
+
+def _smaller(study: Study, port: Port) -> str | None:
+    """The size at which the mass closes, for a law that gives the size."""
+    parts = port_parts(study.design, study.brief)
+    closed = law_factor(study.design, study.brief, LawRequest("mass", port.request.speed_rule), parts).factor
+    if closed is None or port.factor is None or closed >= port.factor or "length" not in study.design.variables:
+        return None
+    length = format_value(closed * study.design.variables["length"], "m")
+    return f"make it {length} long, factor {format_number(closed, 4)}, where the mass closes"

@@ -1,0 +1,146 @@
+"""The ranked list of what is likeliest to go wrong with a port at its first event."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from scaling.decide.chance import chance_at, rise_of, scatter_of, survived_of
+from scaling.decide.risk_kinds import CREEP, CREEP_TEST, KINDS, RiskKind
+from scaling.files.units import format_value
+from scaling.formulas import book
+from scaling.study.drifts import ALIKE
+from scaling.study.problem import in_sentence
+from scaling.study.results import Port, Study
+
+RISEN = 0.02
+"""A rise of the chance of failing from which a risk stands."""
+
+NEAREST = 3
+"""Risks that are told even where none stands."""
+
+
+@dataclass(frozen=True)
+class Mend:
+    """The cheapest change that was found by trying: what to do, the brief's keys for it, what it gives and weighs.
+
+    ``value`` is the risk's number afterwards, ``mass`` the kilograms that it adds at the port's size.
+    """
+
+    text: str
+    changes: Mapping[str, str]
+    value: float
+    mass: float
+
+
+@dataclass(frozen=True)
+class Risk:
+    """One thing that may go wrong with a port.
+
+    ``value``, the ``reference``'s beside it, and the ``limit`` that it must not fall below belong to ``quantity``.
+    ``rise`` is by how much the chance of failing rose from the reference, as a share of the hits that meet the place.
+    ``stands`` says whether the number is past its limit or its chance rose; what does not is only among the nearest,
+    and counts in no ranking.
+    """
+
+    kind: RiskKind | None
+    code: str
+    quantity: str | None = None
+    value: float | None = None
+    reference: float | None = None
+    limit: float | None = None
+    rise: float = 0.0
+    stands: bool = True
+    mend: Mend | None = field(default=None, compare=False)
+
+    @property
+    def says(self) -> str:
+        """What may go wrong, in a clause."""
+        return CREEP_SAYS if self.kind is None else self.kind.says
+
+    @property
+    def text(self) -> str:
+        """The risk as a sentence, with its numbers."""
+        return f"{self.says[0].upper()}{self.says[1:]}{f': {self.numbers}' if self.numbers else ''}."
+
+    @property
+    def numbers(self) -> str:
+        """The numbers as people read them; nothing where there are none."""
+        if self.quantity is None or self.value is None:
+            return ""
+        unit = book.quantities[self.quantity].unit
+        text = f"{in_sentence(self.quantity)} {format_value(self.value, unit)}"
+        if self.reference is not None:
+            text += f", reference {format_value(self.reference, unit)}"
+        if self.kind is not None and self.kind.limit is not None:
+            text += f", wants {format_value(self.kind.limit, unit, 2)}"
+        return text
+
+
+CREEP_SAYS = "whether the rotor creeps while the drive is at full is not tested"
+
+
+def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
+    """Return a port's risks, the one whose chance rose most first; the nearest stand though none is past its limit."""
+    if port.factor is None:
+        return ()
+    values = {name: entry.value for name, entry in port.quantities.items() if not entry.if_reached}
+    survived = survived_of(study.design.variables)
+    found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference, survived)) is not None]
+    ranked = _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))
+    standing = [risk for risk in ranked if risk.stands]
+    nearest = sorted((risk for risk in ranked if not risk.stands), key=_level)[:NEAREST]
+    return (*standing, *_creep(study, port), *(risk for risk in nearest))
+
+
+def _once_each(ranked: list[Risk]) -> list[Risk]:
+    """The first risk of each code: places that fail alike are told by the worst, since one hit loads all of them."""
+    first: dict[str, Risk] = {}
+    for risk in ranked:
+        first.setdefault(risk.code, risk)
+    return list(first.values())
+
+
+def _creep(study: Study, port: Port) -> tuple[Risk, ...]:
+    """The test that only a bench can make, on the list until it is recorded."""
+    machine = port.machine or study.design
+    return (Risk(None, CREEP),) if machine.has_rotor and CREEP_TEST not in machine.choices else ()
+
+
+def _worst(
+    kind: RiskKind, values: Mapping[str, float], reference: Mapping[str, float], survived: float
+) -> Risk | None:
+    """The quantity of one row that tells most of a failure; None where the port has none of them."""
+    among = [risk_of(kind, name, values[name], reference.get(name), survived) for name in kind.among(values)]
+    found = [risk for risk in among if risk is not None]
+    return max(found, key=lambda risk: (risk.stands, round(risk.rise, 6), -_level(risk)), default=None)
+
+
+def risk_of(kind: RiskKind, name: str, value: float, reference: float | None, survived: float) -> Risk | None:
+    """Return what a quantity's ``value`` says of one row; None where there is no limit to hold it against."""
+    limit = reference if kind.limit is None else kind.limit
+    if limit is None or limit <= 0:
+        return None
+    if kind.scatter is None:
+        rise = rise_of(value, reference, limit, scatter_of(name), survived)
+    else:
+        before = 0.0 if reference is None else chance_at(reference, limit, kind.scatter)
+        rise = chance_at(value, limit, kind.scatter) - before
+    past = value < limit * (1 - ALIKE if kind.limit is None else 1)
+    return Risk(kind, kind.code, name, value, reference, limit, kind.exposure * rise,
+                past or kind.exposure * rise >= RISEN)  # fmt: skip
+
+
+def _level(risk: Risk) -> float:
+    """How many times its limit a risk's number is: the least is the nearest."""
+    return risk.value / risk.limit if risk.value is not None and risk.limit else 0.0
+
+
+def mended(risk: Risk, mend: Mend | None) -> Risk:
+    """The risk with the mend that was found for it."""
+    return replace(risk, mend=mend)
+
+
+def burden(risks: tuple[Risk, ...]) -> float:
+    """Sum of the rises in chance of the risks that stand; falls are no credit, since one hit loads all parts."""
+    return sum(max(0.0, risk.rise) for risk in risks if risk.stands)

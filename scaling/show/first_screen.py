@@ -1,0 +1,218 @@
+"""The first screen of a study: at most thirty lines that answer which port, why, what breaks and what to do."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from scaling.decide.feel import felt
+from scaling.decide.risks import Risk
+from scaling.decide.shopping import shopping
+from scaling.decide.verdict import Decision, Judged, mass_left, why_not
+from scaling.decide.words import label_in_words
+from scaling.files.units import format_number, format_value, to_shown
+from scaling.formulas import book
+from scaling.study.results import Port, PortQuantity, Study
+
+LINES = 30
+MARGIN = 7
+"""Width of the words at the left that say what a paragraph is about."""
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """What a few lines are about, and its items, each on lines of its own, what matters most first.
+
+    Where there is no room the last items go, down to ``least`` of them.
+    """
+
+    head: str
+    items: tuple[str, ...]
+    least: int = 1
+    joined: bool = False
+    dropped: int = 0
+
+    @property
+    def shorter(self) -> Paragraph:
+        """The paragraph without its last item."""
+        return replace(self, items=self.items[:-1], dropped=self.dropped + 1)
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """What stands on lines of its own; ``joined`` items follow each other, and say how many were dropped."""
+        if not self.joined:
+            return self.items
+        more = [f"{self.dropped} more"] if self.dropped else []
+        return ("; ".join([*self.items, *more]),) if self.items else ()
+
+
+def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: Sequence[str], width: int) -> list[str]:
+    """Return the lines of the first screen, none wider than ``width`` and no number broken.
+
+    ``mended`` are the risks of the port that the screen is about, with their mends; ``ask`` what to ask next.
+    """
+    told = decision.told
+    title = _title(study, width)
+    if told is None:
+        return [title, *_set(Paragraph("build", (decision.verdict.text,)), width)]
+    above = [Paragraph("build", _answer(study, decision, told), 2), Paragraph("not", _others(decision), 2, joined=True)]
+    below = [
+        Paragraph("feels", _feels(study, told.port), 2),
+        Paragraph("breaks", _breaks(mended), 2),
+        Paragraph("buy", tuple(shopping(study, told.port)), 2),
+        Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in study.design.doubts)),
+        Paragraph("care", _care(told.port), 2),
+        Paragraph("ask", tuple(ask)),
+    ]
+    table = _table(study, decision, width)
+    first, second = _fitted(above, below, LINES - 1 - len(table), width)
+    return [title, *first, *table, *second]
+
+
+def _fitted(
+    above: Sequence[Paragraph], below: Sequence[Paragraph], room: int, width: int
+) -> tuple[list[str], list[str]]:
+    """Both sets of paragraphs in ``room`` lines: the longest gives up its last item until they fit."""
+    kept = [*above, *below]
+    while True:
+        blocks = [_set(each, width) for each in kept]
+        spare = [place for place, each in enumerate(kept) if len(each.items) > each.least]
+        spare = spare or [place for place, each in enumerate(kept) if len(each.items) > 1]
+        if sum(map(len, blocks)) <= room or not spare:
+            break
+        longest = max(spare, key=lambda place: len(blocks[place]))
+        kept[longest] = kept[longest].shorter
+    halves = (blocks[: len(above)], blocks[len(above) :])
+    first, second = ([line for block in half for line in block] for half in halves)
+    return first, second
+
+
+def _title(study: Study, width: int) -> str:
+    own, brief = study.design.variables["mass"], study.brief
+    text = f"{study.design.name}, {format_value(own, 'kg', 3)}, to {format_value(brief.mass_limit, 'kg', 3)}"
+    if brief.mass_margin:
+        text += f", {format_value(brief.mass_margin, 'kg', 2)} kept back"
+    return textwrap.shorten(solid(text), width, placeholder="...").replace(NO_BREAK, " ")
+
+
+def _answer(study: Study, decision: Decision, told: Judged) -> tuple[str, ...]:
+    port = told.port
+    if decision.verdict.port is None or port.factor is None:
+        return (decision.verdict.text,)
+    numbers = [f"{format_value(port.variables['length'], 'm')} long"]
+    for name, words in (("rotor_speed", ""), ("tip_speed", " at the tips"), ("rotor_energy", "")):
+        if name in port.quantities:
+            numbers.append(format_value(port.quantities[name].value, port.quantities[name].unit) + words)
+    if "specific_energy" in port.quantities:
+        numbers[-1] += f" ({format_value(port.quantities['specific_energy'].value, 'J/kg')})"
+    return (
+        f"{told.letter}, {label_in_words(port)}: factor {format_number(port.factor, 4)}",
+        ", ".join([*numbers, mass_left(port, study)]),
+        decision.verdict.reasons[1],
+    )
+
+
+def _others(decision: Decision) -> tuple[str, ...]:
+    """Why not the others, those that miss alike in one clause."""
+    alike: dict[str, list[str]] = {}
+    for letter in decision.order:
+        if letter != decision.verdict.port:
+            alike.setdefault(why_not(decision.ports[letter], decision.best), []).append(letter)
+    return tuple(f"{' '.join(letters)} {why}" for why, letters in alike.items())
+
+
+MOST_ROWS = 7
+
+COLUMNS = (("rotor_speed", "rpm"), ("rotor_energy", "J"), ("spin_up_time", "up, s"), ("top_speed", "m/s"))
+
+
+def _table(study: Study, decision: Decision, width: int) -> list[str]:
+    """The ports side by side, the best few where there are many; those whose rows read alike share one."""
+    shown = [(name, head) for name, head in COLUMNS if any(name in port.quantities for port in study.ports)]
+    rows: dict[tuple[str, ...], list[str]] = {}
+    shown_ports = decision.order[:MOST_ROWS] if len(decision.ports) > MOST_ROWS else tuple(decision.ports)
+    for letter in shown_ports:
+        rows.setdefault(_row(decision.ports[letter], [name for name, _ in shown]), []).append(letter)
+    heads = ("port", "factor", "g", *(head for _, head in shown), "status", "below 1")
+    cells = [heads, *((" ".join(letters), *row) for row, letters in rows.items())]
+    widths = [max(len(row[place]) for row in cells) for place in range(len(heads))]
+    gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= width else " "
+    return [
+        gap.join(cell.ljust(size) if place in (0, len(heads) - 2) else cell.rjust(size)
+                 for place, (cell, size) in enumerate(zip(row, widths, strict=True))).rstrip()
+        for row in cells
+    ]  # fmt: skip
+
+
+def _row(each: Judged, names: Sequence[str]) -> tuple[str, ...]:
+    port = each.port
+    if port.factor is None:
+        return ("-", "-", *("-" for _ in names), "misses", "-")
+    values = [port.quantities.get(name) for name in names]
+    numbers = ("-" if one is None else _number(one) for one in values)
+    lost = sum(one.limit == 1 and (one.value or 0) < 1 <= (one.reference or 0) for one in port.problems)
+    status = "misses" if port.misses else "fits"
+    return (format_number(port.factor, 4), f"{1e3 * port.variables['mass']:.0f}", *numbers, status, str(lost))
+
+
+def _number(entry: PortQuantity) -> str:
+    """A number, in brackets where the motor does not reach the speed that it needs."""
+    text = format_number(to_shown(entry.value, entry.unit))
+    return f"({text})" if entry.if_reached else text
+
+
+def _feels(study: Study, port: Port) -> tuple[str, ...]:
+    unlike, alike = felt(study, port)
+    same = [f"as before: {', '.join(label[0].lower() + label[1:] for label in alike[:3])}"] if alike else []
+    return (*unlike[:3], *same) or ("like the reference",)
+
+
+def _breaks(risks: Sequence[Risk]) -> tuple[str, ...]:
+    standing = tuple(_break(risk) for risk in risks if risk.stands)
+    return standing or ("nothing that was looked at is nearer to its limit than on the reference",)
+
+
+def _break(risk: Risk) -> str:
+    text = risk.says
+    if risk.value is not None and risk.quantity is not None:
+        unit = book.quantities[risk.quantity].unit
+        own = "" if risk.reference is None else f", was {format_value(risk.reference, unit)}"
+        text += f" ({format_value(risk.value, unit)}{own})"
+    if risk.mend is None:
+        return text
+    grams = f", {risk.mend.mass * 1e3:+.0f} g" if abs(risk.mend.mass) >= 0.0005 else ""
+    return f"{text}: {risk.mend.text}{grams}"
+
+
+def _care(port: Port) -> tuple[str, ...]:
+    energy = port.quantities.get("rotor_energy")
+    if energy is None:
+        return ("estimates from the stated inputs; the event's rules and qualified practice come first",)
+    down = port.quantities.get("spin_down_time")
+    coasts = f" and coast {format_value(down.value, 's')}" if down is not None else ""
+    return (
+        f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: rated enclosure only, first power-up "
+        "without teeth: no creep at full drive",
+        "estimates from the stated inputs; the event's rules come first",
+    )
+
+
+def solid(text: str) -> str:
+    """The text with no break between a number and what it counts, nor around an arrow."""
+    text = re.sub(r"(?<=\d) (?=[^\W\d]|%|°)", NO_BREAK, text)
+    return re.sub(r" -> ", f"{NO_BREAK}->{NO_BREAK}", text)
+
+
+def _set(paragraph: Paragraph, width: int) -> list[str]:
+    """A paragraph under its word at the left, each item on lines of its own, a longer one's further lines set in."""
+    rows = [
+        row
+        for item in paragraph.texts
+        for row in textwrap.wrap(solid(item), width - MARGIN, break_on_hyphens=False, subsequent_indent="  ")
+    ]
+    heads = [paragraph.head.ljust(MARGIN), *(" " * MARGIN for _ in rows[1:])]
+    return [(head + row).replace(NO_BREAK, " ") for head, row in zip(heads, rows, strict=False)]

@@ -27,13 +27,13 @@ from scaling.robot.design import Design
 from scaling.robot.parts import mass_at, off_the_shelf
 from scaling.study.results import Solved
 
-ROUGH = 1e-3
+ROUGH = 3e-3
 """A gain in the score that is worth looking for where only a start is looked for."""
 
 LOOSE = 1e-2
 """The same, in ln, where only the limits are looked at."""
 
-AWAY, FAR, FAR_FACTOR, STARTS = 512, 0.6, 0.25, 3
+AWAY, FAR, FAR_FACTOR, STARTS = 512, 0.6, 0.25, 2
 """Points that are looked at for other starts, how far they lie from the plain scaling in ln (of the factor less), and
 how many searches are started in all."""
 

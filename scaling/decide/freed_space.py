@@ -20,11 +20,12 @@ from scaling.decide.slp import Evaluated, Problem
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
-from scaling.port.freed import CELLS, Lever
+from scaling.port.freed import CELLS, Lever, keys_moved
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import naive_factor
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
+from scaling.robot.possible import BOUNDS
 
 PULL = 1e-4
 """What a lever's way from the similar machine costs, per unit of ln: so little that it only settles what is alike. Each
@@ -148,9 +149,20 @@ class Space:
                 sheets.append(Limit(name, f"{name} at least {lever.least:g} of the similar one's", ratio / lever.least))
                 sheets.append(Limit(name, f"{name} at most {lever.most:g} of the similar one's", lever.most / ratio))
         return [
-            *box_limits(self.brief, variables), *reach_limits(variables, found, self.reference),
+            *self._fits(variables), *box_limits(self.brief, variables), *reach_limits(variables, found, self.reference),
             *stated_limits(self.brief, known), *sheets,
         ]  # fmt: skip
+
+    def _fits(self, variables: Mapping[str, Any]) -> list[Limit]:
+        """What cannot both be, of what the levers move: a rotor that cuts the floor, or is wider than the machine."""
+        moved, limits = set(keys_moved(lever.key for lever in self.levers)), list[Limit]()
+        for rule in BOUNDS:
+            states = rule.key in variables and bool(self.design.variables.get(rule.other))
+            if states and self.design.traits.issuperset(rule.when) and moved & {rule.key, rule.other}:
+                room = rule.share * variables[rule.other] + (variables[rule.plus] if rule.plus in variables else 0.0)
+                level = room / variables[rule.key] if rule.side == "at most" else variables[rule.key] / room
+                limits.append(Limit(rule.key, f"{rule.reason[0].upper()}{rule.reason[1:]}", level))
+        return limits
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         return [

@@ -213,6 +213,14 @@ class Book:
         """
         return _counted(self, traits, frozenset(known))
 
+    def resting_on(self, key: str, traits: frozenset[str], known: Collection[str]) -> frozenset[str]:
+        """Return the names of the counted quantities that rest on the variable ``key``, at however many removes."""
+        found: set[str] = set()
+        for name, entry in self.counted(traits, known).items():
+            if key in entry.inputs or found.intersection(entry.inputs):
+                found.add(name)
+        return frozenset(found)
+
     def evaluate(self, given: Values, traits: frozenset[str], only: Sequence[str] | None = None) -> dict[str, Array]:
         """Read the book as numbers.
 

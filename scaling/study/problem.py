@@ -34,6 +34,9 @@ CODES: dict[str, Kind] = {
     "size_over_limit": Kind(
         "a dimension is beyond the size limit", "over the size limit of {limit}", excess=True, misses=True
     ),
+    "does_not_fit": Kind(
+        "two dimensions of the port contradict each other", "{side} {limit}, which does not fit", misses=True
+    ),
     "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}", misses=True),
     "target_lighter": Kind("the mass limit is below the reference's mass", "below the reference's mass of {limit}"),
     "speed_unreachable": Kind(

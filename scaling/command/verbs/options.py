@@ -56,8 +56,7 @@ def options(
         typer.echo(f"{total} combinations tried: none has a factor at which its mass is within the limit.")
         return
     print_table(options_table(shown, names or ()))
-    if names is None:
-        wrapped(f"{legend(shown)}.", "  ")
+    wrapped(legend(shown, names or ()), "  ")
     wrapped(
         f"{total} combinations tried. Those that miss nothing stand first, then the least score: the mean drift from "
         f"the like of the reference, weighed by the preset {judge.objective.preset}, 0 is just like it.",

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from scaling.files.units import to_shown
+from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.show.table import Column, Table, columns
 
@@ -37,45 +37,53 @@ PUSHER = (
 """What a buyer reads of an option without."""
 
 LEGEND = {
-    "rotor_speed": "J: rotor energy; up: to full speed; rush: above 1 the rotor is up before an opponent arrives; "
-    "gyro: turn rate at which one side lifts, over the top one; A: the pack's peak",
-    "top_speed": "turn: half a turn; pack: its energy over what a match needs; A: the pack's peak",
+    "rotor_energy": "J: rotor energy",
+    "spin_up_time": "up: to full speed",
+    "rush_margin": "rush: above 1 the rotor is up before an opponent arrives",
+    "gyro_margin": "gyro: turn rate at which one side lifts, over the top one",
+    "half_turn_time": "turn: half a turn",
+    "match_energy_margin": "pack: its energy over what a match needs",
+    "peak_current": "A: the pack's peak",
 }
+"""What the heads mean, of those that do not say it."""
 
 
 def options_table(found: list[Option], only: Sequence[str] = ()) -> Table:
     """What a buyer reads of ranked options: rank, numbers, what is left of the mass, score and price.
 
-    ``only`` names the quantities that stand there instead of the usual ones. A star marks what nothing beats, a dash
-    what an option does not have or would have only if its motor reached its speed.
+    ``only`` names the quantities that stand there instead of the usual ones. A star marks what nothing beats, an
+    exclamation mark what misses something, a dash what an option does not have or would have only if its motor reached
+    its speed.
     """
-    chosen = tuple((name, Column(name)) for name in only) or _usual(found)
-    shown = [(name, column) for name, column in chosen if any(name in option.values for option in found)]
+    shown = _shown(found, only)
     with_price = any(option.price for option in found)
     rows = tuple(
         (
-            option.rank,
-            "*" if option.unbeaten else "",
+            f"{option.rank}{' *' if option.unbeaten else ' !' if option.misses else ''}",
             *(_number(option, name) for name, _ in shown),
             round(option.left * 1e3),
             _short(option.score),
-            option.status,
             *([option.price or "-"] if with_price else []),
         )
         for option in found
     )
-    ends = columns(Column("left", "g left"), "score", "status", *(["price"] if with_price else []))
-    heads = (*columns(Column("rank", "#"), Column("unbeaten", "")), *(column for _, column in shown), *ends)
+    ends = columns(Column("left", "g left"), "score", *(["price"] if with_price else []))
+    heads = (Column("rank", "#"), *(column for _, column in shown), *ends)
     return Table("options", "Options, best first", heads, rows)
 
 
-def _usual(found: list[Option]) -> tuple[tuple[str, Column], ...]:
-    return BOUGHT if any("rotor_speed" in option.values for option in found) else PUSHER
+def _shown(found: list[Option], only: Sequence[str]) -> list[tuple[str, Column]]:
+    """The quantities that stand in the table, each with its column."""
+    usual = BOUGHT if any("rotor_speed" in option.values for option in found) else PUSHER
+    chosen = tuple((name, Column(name, None, shown_unit(book.quantities[name].unit))) for name in only) or usual
+    return [(name, column) for name, column in chosen if any(name in option.values for option in found)]
 
 
-def legend(found: list[Option]) -> str:
-    """What the heads of the usual columns mean."""
-    return LEGEND[_usual(found)[0][0]]
+def legend(found: list[Option], only: Sequence[str]) -> str:
+    """What the heads and marks of the table mean."""
+    said = [] if only else [LEGEND[name] for name, _ in _shown(found, only) if name in LEGEND]
+    marks = ["!: it misses what its line says"] if any(option.misses for option in found) else []
+    return f"{'; '.join([*said, *marks])}." if said or marks else ""
 
 
 def _number(option: Option, name: str) -> float | None:

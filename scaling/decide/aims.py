@@ -58,7 +58,7 @@ class Aims:
         """Return each aim's number, more is better, by ln drift of each quantity and the rise of chances of failing."""
         found: dict[str, Any] = {}
         if self.hit is not None:
-            found[HIT] = _gained(self.hit, drifts)
+            found[HIT] = sum(gains(self.hit, drifts).values())
         if self.handling is not None:
             found[HANDLING] = -score(self.handling, drifts)
         return {**found, SURVIVAL: -burden}
@@ -78,11 +78,15 @@ def _own_weights(brief: Brief, reference: Mapping[str, float], preset: str) -> O
     return replace(whole, weights=own, clocks={name: whole.clocks[name] for name in own})
 
 
-def _gained(objective: Objective, drifts: Mapping[str, Any]) -> Any:
-    """Weighted mean of ln drift, what is for the better above nought; what is absent costs as in the score."""
+def gains(objective: Objective, drifts: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what each quantity adds to the weighted mean of ln drift, above nought for the better.
+
+    What is absent costs as in the score.
+    """
     sign = {"higher": 1.0, "lower": -1.0}
-    total = sum(
-        weight * np.where(np.isnan(drifts[name]), -ABSENT, sign[book.quantities[name].better] * drifts[name])
+    whole = sum(objective.weights.values())
+    return {
+        name: weight / whole
+        * np.where(np.isnan(drifts[name]), -ABSENT, sign[book.quantities[name].better] * drifts[name])
         for name, weight in objective.weights.items()
-    )
-    return total / sum(objective.weights.values())
+    }  # fmt: skip

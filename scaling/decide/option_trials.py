@@ -78,8 +78,11 @@ class Trials:
         """A pack of so many cells: what the brief says of its pack is said of its own cells, so more weigh more."""
         said = self.brief.numbers
         share = cells / said.get("battery.cells", self.design.variables.get("battery.cells", 1.0))
-        own = {key: said[key] * share for key in ("battery.mass", "battery.resistance") if key in said}
-        return {**own, "battery.cells": cells}
+        found: dict[str, Any] = {"battery.cells": cells}
+        for key in ("battery.mass", "battery.resistance"):
+            if key in said:
+                found[key] = said[key] * share
+        return found
 
     def at(self, fit: str, numbers: Any, redrawn: Mapping[str, Any] | None = None) -> tuple[Array, Mapping[str, Any]]:
         """Return factor and variables of combinations that are fitted by a law, NaN where the law gives no factor.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from scaling.decide.aims import HANDLING, HIT
-from scaling.decide.objective import drifts_over, terms
+from scaling.decide.aims import HANDLING, HIT, gains
+from scaling.decide.objective import Objective, drifts_over, terms
 from scaling.decide.option_judge import SPEED, UNFIT, Judge, energy_share
 from scaling.decide.risks import ranked_risks
 from scaling.decide.words import LAW_WORDS, miss_in_words
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
 
 def told(option: Option, judge: Judge, for_nothing: bool) -> str:
     """Return what counts of an option: what it takes, what it misses before any praise, then what it is like."""
-    first = f"{taken(option.chosen)}; {LAW_WORDS[option.fit]}, factor {format_number(option.factor, 4)}"
-    said = [first]
+    said: list[str] = []
     if option.misses:
         said.append(f"Misses: {'; '.join(_missed(option, judge))}")
     if for_nothing:
@@ -35,7 +34,8 @@ def told(option: Option, judge: Judge, for_nothing: bool) -> str:
         said.append(_rotor(option))
     left = f"{abs(option.left) * 1e3:.0f} g {'left' if option.left > -5e-4 else 'over'}"
     said.append(f"{left}{'; nothing beats it' if option.unbeaten else ''}")
-    return ". ".join(text[0].upper() + text[1:] for text in said) + "."
+    first = f"{taken(option.chosen)}; {LAW_WORDS[option.fit]}, factor {format_number(option.factor, 4)}"
+    return ". ".join([first, *(text[0].upper() + text[1:] for text in said)]) + "."
 
 
 def taken(chosen: Mapping[str, str]) -> str:
@@ -81,10 +81,10 @@ def _nothing(option: Option, judge: Judge) -> str:
 def _likeness(option: Option, judge: Judge) -> list[str]:
     """How an option hits and handles beside the like of the reference, and what is likelier to fail."""
     said: list[str] = []
-    if HIT in option.aims:
-        said.append(_hits(option.aims[HIT]))
-    if HANDLING in option.aims:
-        said.append(_handles(option, judge))
+    if judge.aims.hit is not None:
+        said.append(_hits(option, judge, judge.aims.hit))
+    if judge.aims.handling is not None:
+        said.append(_handles(option, judge, judge.aims.handling))
     risks = [risk for risk in ranked_risks(option.values, judge.reference, judge.survived)
              if risk.stands and risk.rise > 0]  # fmt: skip
     if not risks:
@@ -97,24 +97,36 @@ def _likeness(option: Option, judge: Judge) -> list[str]:
     return [*said, f"likelier to fail: {worst.says} ({value}{own}){more}"]
 
 
-def _hits(gain: float) -> str:
+def _hits(option: Option, judge: Judge, weighed: Objective) -> str:
+    """How much harder an option hits for its size in the mean, and what does most for it or against it."""
+    gain = option.aims[HIT]
     if abs(gain) <= ALIKE:
         return "hits like the reference"
-    return f"hits {100 * abs(math.expm1(gain)):.0f} % {'harder' if gain > 0 else 'softer'} for its size"
+    side = 1 if gain > 0 else -1
+    shares = {name: side * share for name, share in gains(weighed, _drifts(option, judge, weighed)).items()}
+    size = f"{100 * abs(math.expm1(gain)):.0f} % {'harder' if gain > 0 else 'softer'} for its size"
+    return f"hits {size}, most by {_most(option, judge, weighed, shares)}"
 
 
-def _handles(option: Option, judge: Judge) -> str:
+def _handles(option: Option, judge: Judge, weighed: Objective) -> str:
     """How far the handling is off in the mean, and in what most."""
-    off, weighed = -option.aims[HANDLING], judge.aims.handling
-    if off <= ALIKE or weighed is None:
+    off = -option.aims[HANDLING]
+    if off <= ALIKE:
         return "handles like the reference"
-    over = option.mass / judge.design.variables["mass"], option.factor, None
-    drifts = drifts_over(weighed, option.values, judge.reference, *over)
-    costs = {name: float(cost) for name, cost in terms(weighed, drifts).items()}
-    worst = max(costs, key=lambda name: costs[name])
-    drift = float(drifts[worst])
-    most = "lost" if math.isnan(drift) else drift_text(math.exp(drift))
-    return f"handling {100 * math.expm1(off):.0f} % off, most {in_sentence(worst)} ({most})"
+    costs = terms(weighed, _drifts(option, judge, weighed))
+    return f"handling {100 * math.expm1(off):.0f} % off, most in {_most(option, judge, weighed, costs)}"
+
+
+def _drifts(option: Option, judge: Judge, weighed: Objective) -> dict[str, Any]:
+    mass_ratio = option.mass / judge.design.variables["mass"]
+    return dict(drifts_over(weighed, option.values, judge.reference, mass_ratio, option.factor, None))
+
+
+def _most(option: Option, judge: Judge, weighed: Objective, shares: Mapping[str, Any]) -> str:
+    """The quantity that counts most, with its drift."""
+    name = max(shares, key=lambda each: float(shares[each]))
+    drift = float(_drifts(option, judge, weighed)[name])
+    return f"{in_sentence(name)} ({'lost' if math.isnan(drift) else drift_text(math.exp(drift))})"
 
 
 def _rotor(option: Option) -> str:

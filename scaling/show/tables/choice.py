@@ -134,11 +134,12 @@ def _axis(name: str) -> Column:
     return Column(re.sub(r"\W+", "_", name).strip("_").lower(), name.replace("_", " "))
 
 
-def window_table(window: Window) -> Table:
-    """The bands of a feasible window."""
+def window_table(window: Window, only: Sequence[str] = ()) -> Table:
+    """The bands of a feasible window: those that begin, end or fail on the axis, or ``only`` those of these names."""
+    bands = [band for band in window.bands if band.name in only] if only else window.telling
     rows = tuple(
         (band.label, ", ".join(f"{low:.4g} to {high:.4g}" for low, high in band.intervals) or "nowhere")
-        for band in window.bands
+        for band in bands
     )
     title = (
         f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "

@@ -328,16 +328,22 @@ def test_every_problem_of_every_port_is_in_the_table(each: Written) -> None:
 
 def test_what_the_reference_has_as_well_stands_folded_behind_the_rest(main_report: Written) -> None:
     rows = shared_problems(main_report.study)
-    alike = [row.text for row in rows if row.problem.code.endswith("_alike")]
-    own = [row.text for row in rows if not row.problem.code.endswith("_alike")]
-    assert alike and own
+    behind = {
+        "As on the reference": [r.text for r in rows if r.problem.code.endswith("_alike") and not r.problem.kind.range],
+        "Outside the range of a formula": [row.text for row in rows if row.problem.kind.range],
+    }
+    behind = {title: texts for title, texts in behind.items() if texts}
+    own = [row.text for row in rows if row.text not in [text for texts in behind.values() for text in texts]]
+    assert behind and own
     section = main_report.html.split('<section id="problems">')[1].split("</section>")[0]
-    folded = next(element for element in Page(section).all("details") if "As on the reference" in element.text)
-    assert all(text in folded.text for text in alike)
-    assert not any(text in folded.text for text in own)
-    before, after = _plain(main_report.log).split("### As on the reference")
+    log = _plain(main_report.log)
+    before = log.split(f"### {next(iter(behind))}")[0]
     assert all(text in before for text in own)
-    assert all(text in after.split("\n#")[0] for text in alike)
+    for title, texts in behind.items():
+        folded = next(element for element in Page(section).all("details") if title in element.text)
+        assert all(text in folded.text for text in texts)
+        assert not any(text in folded.text for text in own)
+        assert all(text in log.split(f"### {title}")[1].split("\n#")[0] for text in texts)
 
 
 def test_tables_of_parts_stand_where_they_have_rows(main_demo: Demo, tmp_path: Path) -> None:

@@ -21,9 +21,15 @@ def objective_json(objective: Objective) -> dict[str, Any]:
     return {"preset": objective.preset, "weights": dict(objective.weights), "clocks": dict(objective.clocks)}
 
 
-def judged_json(study: Study, judged: Judged) -> dict[str, Any]:
-    """A port's score, where it has one, and its risks with their mends, worst first."""
-    risks = [_risk(risk) for risk in with_mends(study, judged.port, judged.risks)]
+FIRST = 3
+"""Risks of a port that is not the one to build for which a mend is sought: what a builder reads of it."""
+
+
+def judged_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
+    """A port's score, where it has one, and its risks, worst first, with mends: of all where it is ``told``."""
+    most = len(judged.risks) if told else FIRST
+    mended = with_mends(study, judged.port, judged.risks[:most])
+    risks = [_risk(risk) for risk in (*mended, *judged.risks[most:])]
     return {"risks": risks} if judged.score is None else {"score": judged.score, "risks": risks}
 
 

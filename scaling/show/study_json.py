@@ -45,7 +45,8 @@ def as_json(study: Study) -> dict[str, Any]:
         "verdict": verdict_json(decision.verdict),
         "objective": objective_json(decision.objective),
         "ports": [
-            _port_json(study, judged) | {"absent": absent_rows(absent_of_port(study, judged.port))}
+            _port_json(study, judged, judged is decision.told)
+            | {"absent": absent_rows(absent_of_port(study, judged.port))}
             for judged in decision.ports.values()
         ],
         "groups": [_group_json(study, group) for group in study.groups],
@@ -63,7 +64,7 @@ def _judged(name: str) -> dict[str, Any]:
     return {"role": book.quantities[name].role, "clock": book.quantities[name].clock}
 
 
-def _port_json(study: Study, judged: Judged) -> dict[str, Any]:
+def _port_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
     port = judged.port
     head: dict[str, Any] = {
         "letter": judged.letter,
@@ -77,7 +78,7 @@ def _port_json(study: Study, judged: Judged) -> dict[str, Any]:
         "misses": list(port.misses),
         "problems": [_problem_json(problem) for problem in port.problems],
     }
-    head |= judged_json(study, judged)
+    head |= judged_json(study, judged, told)
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
     head["variables"] = dict(port.variables)

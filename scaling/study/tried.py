@@ -53,7 +53,7 @@ def _tried_port(study: Study, new: Brief, port: Port, only: Collection[str], ane
     design, factor = study.design, port.factor
     parts = port_parts(design, new)
     added = float(mass_at(parts, factor) - mass_at(port_parts(design, study.brief), factor))
-    if anew:
+    if anew and (added or not LAWS[port.request.law].closes_mass):  # the mass law's factor goes by the masses alone
         factor = law_factor(design, new, port.request, parts).factor
     if factor is None:
         return None

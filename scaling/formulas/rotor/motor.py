@@ -51,7 +51,7 @@ _SHAPE_INPUTS = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity"
 _SCHLICHTING = "schlichting7 ch. V and XXI"
 _STRIPS = "own-derivation: strips of a bar at radius r, C_d rho (omega r)^2 / 2, from both halves"
 _DISC_DRAG = "bird-stewart-lightfoot friction factor for a rotating disk"
-_AIR = f"{_DISC_DRAG}: windage of a disc; hoerner1965 ch. 3: of a bar"
+_AIR = f"{_DISC_DRAG}: windage of a disc; own-derivation: of a bar's strips"
 _DISC = Validity(
     "rotor_reynolds",
     "the disc drag coefficients were measured below a Reynolds number of 7e6",

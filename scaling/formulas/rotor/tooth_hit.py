@@ -52,8 +52,8 @@ QUANTITIES = (
     Quantity(
         "tooth_root_force", "Tooth root capacity", "F_tr", "N", "rotor", "higher",
         strength * width * thickness / sympy.sqrt(3 + 16 * ((height - depth / 2) / thickness) ** 2),
-        source="prager-hodge ch. 2: hinge of a rectangular root, M_p = S w s^2 / 4, under a force at the middle of its "
-        "depth of cut, l = h - b / 2; hill1950 ch. II: shear by von Mises, S / sqrt(3) w s; own-derivation: both "
+        source="own-derivation: hinge of a rectangular root, M_p = S w s^2 / 4, under a force at the middle of its "
+        "depth of cut, l = h - b / 2; own-derivation: shear by von Mises, S / sqrt(3) w s, and both "
         "together, 1/F^2 = (l/M_p)^2 + 1/V_p^2",
         assumes="force spread evenly over the depth of cut; a tough material that yields through: a hard one chips "
         "first; the root as thick as stated, without a sharp corner",

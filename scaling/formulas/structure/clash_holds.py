@@ -14,7 +14,7 @@ HINGE = 2 * strength * diameter**3 / (3 * span)
 """Force (N) in the middle of the rotor's shaft that makes it bend over."""
 
 HINGED = (
-    "prager-hodge ch. 2: plastic hinge of a round section, M_p = S d^3 / 6, under a force in the middle of its span, "
+    "own-derivation: plastic hinge of a round section, M_p = S d^3 / 6, under a force in the middle of its span, "
     "F = 4 M_p / L"
 )
 

@@ -81,7 +81,7 @@ def _collapse(divisor: int, ends: str, hinges: str, when: tuple[str, ...]) -> Qu
     return Quantity(
         "rail_collapse_force", "Rail collapse force", "F_qp", "N", "structure", "higher",
         divisor * strength * thickness * height**2 / (4 * length),
-        source=f"prager-hodge ch. 2: beam with {ends} ends and a central force, {hinges}, F = {divisor} M_p / L",
+        source=f"own-derivation: beam with {ends} ends and a central force, {hinges}, F = {divisor} M_p / L",
         assumes=f"{_MIDDLE}; a tough material that yields through, none of a laminate; no holes at the hinges",
         when=when, valid=(_SLENDER,),
     )

@@ -151,7 +151,7 @@ QUANTITIES = (
     Quantity(
         "wheel_shaft_taken_bend_bound", "Wheel shaft bend hit on the hub", "theta_x", "rad", "structure", "lower",
         glancing_energy / (strength * diameter**3 / 6),
-        source="prager-hodge ch. 2: plastic hinge of a round section, S d^3 / 6 times its angle",
+        source="own-derivation: plastic hinge of a round section, S d^3 / 6 times its angle",
         assumes="a bound: the tooth is through the tyre and the shaft takes all of a glancing hit's energy",
     ),
     Quantity(

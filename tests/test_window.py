@@ -528,7 +528,7 @@ def test_windows_are_printed(demo: Any, command: Callable[..., Any]) -> None:
         rows = " ".join(part.split("Laws:")[0].split())
         quiet = [band for band in window.bands if band.intervals == (window.axis,)]
         assert all(band.label not in rows for band in quiet)
-        assert all(band.label in rows for band in window.bands if band not in quiet)
+        assert all(band.label[:24] in rows for band in window.bands if band not in quiet)  # a long one wraps
         assert f"{len(quiet)} more limit" in part
     assert "inside" in shown or "outside" in shown
 

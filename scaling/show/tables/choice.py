@@ -143,6 +143,6 @@ def window_table(window: Window, only: Sequence[str] = ()) -> Table:
     )
     title = (
         f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
-        f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})"
+        f"(factors {window.axis[0]:.3g} to {window.axis[1]:.3g})"
     )
     return Table("window", title, columns("limit", Column("factors", "holds at factors")), rows)

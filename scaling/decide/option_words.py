@@ -18,7 +18,7 @@ from scaling.study.problem import in_sentence
 from scaling.study.problems import limit_problems, mass_problems, size_problems, speed_problems
 
 if TYPE_CHECKING:
-    from scaling.decide.options import Option
+    from scaling.decide.option import Option
 
 
 def told(option: Option, judge: Judge, for_nothing: bool) -> str:

@@ -8,12 +8,13 @@ combinations at once, so memory does not grow with their number.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import prod
 from typing import Any
 
 import numpy as np
 
+from scaling.decide.option import Option
 from scaling.decide.option_batch import NEVER, Batch, best, needed, order, unbeaten
 from scaling.decide.option_judge import (
     BEHIND,
@@ -51,33 +52,6 @@ NEEDS = {
     "drive_ratios": "drive.ratio",
 }
 """What the design must state for an axis to vary it."""
-
-
-@dataclass(frozen=True)
-class Option:
-    """One ranked combination: what was chosen, how it was fitted, and what it is judged by.
-
-    ``misses`` are codes as a port has them, gravest first; ``score`` is less the better, ``aims`` more. ``price`` is
-    that of its motors, None where it is not known. ``changes`` are what a brief must say for a study of it, a rotor
-    that was ``redrawn`` round its motor included. ``text`` says of it what counts, in sentences.
-    """
-
-    rank: int
-    chosen: dict[str, str]
-    fit: str
-    factor: float
-    mass: float
-    left: float
-    status: str
-    misses: tuple[str, ...]
-    score: float
-    aims: dict[str, float]
-    unbeaten: bool
-    redrawn: bool
-    price: str | None
-    values: dict[str, float]
-    changes: dict[str, str]
-    text: str
 
 
 def space_of(brief: Brief, design: Design) -> OptionSpace:

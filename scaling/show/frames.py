@@ -13,7 +13,7 @@ from scaling.study.drifts import clock_of, judged, told_clock
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-    from scaling.decide.options import Option
+    from scaling.decide.option import Option
     from scaling.decide.window import Window
     from scaling.study.results import Study
 

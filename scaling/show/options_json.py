@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from scaling.decide.aims import MEANINGS, STEPS, Aims
+from scaling.decide.option import Option
 from scaling.decide.option_judge import Judge
-from scaling.decide.options import Option
 from scaling.show.decision_json import objective_json
 
 

@@ -11,7 +11,7 @@ from scaling.formulas import book
 from scaling.show.table import Column, Table, columns
 
 if TYPE_CHECKING:
-    from scaling.decide.options import Option
+    from scaling.decide.option import Option
     from scaling.decide.window import Window
 
 

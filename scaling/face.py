@@ -357,7 +357,8 @@ def window(brief: Brief | str | Path, robot: Design | str | Path | None = None) 
 def options(brief: Brief | str | Path, robot: Design | str | Path | None = None, top: int = 12) -> pandas.DataFrame:
     """Try every combination of a brief's candidates and rank them, the best first: a row an option.
 
-    Beside the ``top`` best stand all that no other beats in drift, margins and mass at once.
+    What misses nothing stands before what does, then the least score. Beside the ``top`` best stand all that no other
+    beats in hit, handling and survival at once.
 
     >>> import scaling as sc
     >>> ranked = sc.options("brief.toml", top=3)

@@ -19,7 +19,7 @@ STEPS = {
     "types": ("-m", "mypy"),
     "contract": ("-m", "pytest", "tests/test_layers.py"),
     "tests": ("-m", "pytest", "-n", "2", *sys.argv[1:]),
-    "spoilt quantities": ("tests/mutate.py", "--sample", "150"),
+    "spoilt quantities": ("tests/mutate.py", "--sample", "100"),
     "wheel": ("tests/installed.py", "wheel"),
     "oldest dependencies": ("tests/installed.py", "oldest"),
 }

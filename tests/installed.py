@@ -96,7 +96,7 @@ def oldest(folder: Path) -> None:
     assert all(">=" in bound for bound in project["dependencies"]), "every dependency has a lower bound"
     pins = [bound.replace(">=", "==") for bound in project["dependencies"]]
     programs = environment(folder / "venv", build(folder), *pins, *TOOLS)
-    options = ("-n", "2", "-p", "no:cacheprovider", "-W", "ignore", "-k", "not type_checker")
+    options = ("-n", "2", "-p", "no:cacheprovider", "-W", "ignore", "-k", "not type_checker and not window")
     print(run(programs / "python", "-P", "-m", "pytest", *options, *(f"tests/{name}.py" for name in QUICK)))
 
 

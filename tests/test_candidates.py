@@ -15,7 +15,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from scaling.files.errors import InputError
-from scaling.shop.motors import LARGEST_FILE, load_motors
+from scaling.shop.motors import LARGEST_FILE, Motor, load_motors, total_price
 
 HEADER = "name,kv_rpm_per_V,resistance_mohm,no_load_current_A,current_limit_A,diameter_mm,mass_g"
 ROW = "A,1200,45,1.5,50,35,80"
@@ -157,3 +157,29 @@ def test_the_main_demo_s_catalogues_are_read(main_folder: Path) -> None:
         motors = load_motors(path)
         assert [motor.name for motor in motors] == [row.split(",")[0] for row in rows[1:]]
         assert len(motors) >= 5
+
+
+def test_a_column_of_prices_may_stand_there(catalogue: Callable[..., Path]) -> None:
+    motors = load_motors(catalogue(f"{HEADER},price", f"{ROW},38.50 EUR", "B,1200,45,1.5,50,35,80,"))
+    assert [motor.price for motor in motors] == ["38.50 EUR", ""]
+    assert [motor.price for motor in load_motors(catalogue(HEADER, ROW))] == [""]
+    with pytest.raises(InputError, match="not a price"):
+        load_motors(catalogue(f"{HEADER},price", f"{ROW},{'9' * 70}"))
+    with pytest.raises(InputError) as refused:
+        load_motors(catalogue(f"{HEADER},prize", f"{ROW},3"))
+    assert "price" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("prices", "total"),
+    [
+        ([("12.25", 1), ("3.10", 2)], "18.45"),
+        ([("12", 1)], "12"),
+        ([("$5", 2), ("$2.50", 1)], "$12.50"),
+        ([("5 EUR", 1), ("5 CHF", 1)], "5 EUR + 5 CHF"),
+        ([("5 EUR", 1), ("", 2)], ""),
+        ([], ""),
+    ],
+)
+def test_prices_of_one_currency_are_added(prices: list[tuple[str, int]], total: str) -> None:
+    assert total_price([(Motor("a", {}, price), count) for price, count in prices]) == total

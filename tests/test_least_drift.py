@@ -238,8 +238,11 @@ def test_every_combination_of_sheets_is_beaten(main_demo: Demo, relaxed: Found) 
 
 
 def test_the_price_of_ten_grams_is_what_solving_again_gives(main_demo: Demo) -> None:
-    """By the multiplier, and by solving with ten grams more and ten less."""
-    space, plain = space_of(main_demo)
+    """By the multiplier, and by solving with ten grams more and ten less.
+
+    Without the throw: its mean over single hits jumps by half a per cent where one of them gets a tooth more.
+    """
+    space, plain = space_of(main_demo, objective=ObjectiveRequest(weights={"throw_height": 0.0}))
     found = search(space, plain)
     fine = minimise(found.problem, found.point, reach=1e-3, tolerance=1e-12)
     place = next(place for place, limit in enumerate(space.names) if limit.name == "mass")
@@ -250,7 +253,7 @@ def test_the_price_of_ten_grams_is_what_solving_again_gives(main_demo: Demo) -> 
         other = replace(space, brief=replace(space.brief, mass_margin=space.brief.mass_margin - more))
         problem = other.problem({}, None, found.problem.penalty / space.problem({}).penalty)
         merits.append(minimise(problem, fine.at.point, reach=1e-2, tolerance=1e-12).at.merit(problem))
-    assert (merits[0] - merits[1]) / 2 == pytest.approx(price, rel=0.1)
+    assert (merits[0] - merits[1]) / 2 == pytest.approx(price, rel=0.05)
 
 
 def test_prices_are_told_largest_first(main_demo: Demo, solved: Port) -> None:

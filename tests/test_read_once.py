@@ -65,6 +65,8 @@ def opened(process: Callable[..., Any], tmp_path: Path) -> Callable[..., list[st
 
 @pytest.mark.parametrize("verb", ["study", "window", "options", "check", "groups", "sources"])
 def test_each_file_of_a_demo_once(demo: Any, opened: Callable[..., list[str]], verb: str) -> None:
+    if verb == "window" and demo.design.has_rotor:
+        pytest.skip("a builder's own shelves below have a window with a rotor, which takes its time")
     found = opened(demo.folder, verb, demo.folder / "brief.toml")
     assert {"brief.toml", "design.toml", "materials.toml"} <= set(found)
     assert found == sorted(set(found))

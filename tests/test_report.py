@@ -21,6 +21,7 @@ import pytest
 
 from conftest import Demo
 from scaling.decide.verdicts import cautions, verdicts
+from scaling.decide.whole import whole_study
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.brief import load_brief
@@ -411,7 +412,7 @@ def strange(main_demo: Demo, tmp_path_factory: pytest.TempPathFactory) -> Writte
         text = text.replace(f'name = "{given["name"]}"', f'name = "1. {quoted}"')
         file.write_text(text, encoding="utf-8")
     loaded = load_brief(folder / "brief.toml")
-    return written(run_study(load_design(loaded.design_file), loaded), folder / "out")
+    return written(whole_study(load_design(loaded.design_file), loaded), folder / "out")
 
 
 def test_names_cannot_break_out_of_the_page(strange: Written, main_demo: Demo) -> None:

@@ -9,12 +9,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from conftest import Demo
+from scaling.decide.chance import survived_of
 from scaling.decide.mends import risks_with_mends
 from scaling.decide.risk_kinds import KINDS
-from scaling.decide.risks import NEAREST, Risk, burden, risks_of
+from scaling.decide.risks import NEAREST, Risk, burden, burdens, risks_of
 from scaling.decide.verdict import decided
 from scaling.formulas import book
 from scaling.port.brief import load_both, read_brief
@@ -115,3 +117,32 @@ def test_a_mend_written_into_the_brief_gives_what_it_promised(
         assert port.quantities[risk.quantity].value == pytest.approx(risk.mend.value, rel=0.01)
         assert risk.mend.value > risk.value
         assert set(port.misses) <= set(told.port.misses)
+
+
+def _counted(port: Port, name: str) -> float:
+    """A port's quantity, NaN where it is absent or there only if its speed were reached."""
+    entry = port.quantities.get(name)
+    return np.nan if entry is None or entry.if_reached else entry.value
+
+
+def test_burdens_of_many_ports_are_those_of_each(demo: Demo) -> None:
+    """Ports side by side as arrays, one of them without what the others have, and margins scattered at random."""
+    study = demo.study
+    ports = [port for port in study.ports if port.factor is not None]
+    rng = np.random.default_rng(7)
+    names = dict.fromkeys(name for port in ports for name in port.quantities)
+    scattered = [
+        replace(port, quantities={
+            name: replace(entry, value=entry.value * float(np.exp(rng.normal(0.0, 0.7))))
+            for name, entry in port.quantities.items() if rng.random() > 0.1
+        })
+        for port in ports * 4
+    ]  # fmt: skip
+    values = {
+        name: np.array([_counted(port, name) for port in scattered])
+        for name in names
+    }
+    survived = survived_of(demo.design.variables)
+    found = burdens(values, study.reference, survived)
+    assert found == pytest.approx([burden(risks_of(study, port)) for port in scattered], abs=1e-6)
+    assert max(found) > min(found)

@@ -48,12 +48,14 @@ def title(text: str) -> None:
 
 
 def wrapped(text: str, indent: str) -> None:
-    """Print a paragraph wrapped to the terminal, lines after the first indented."""
-    import re
+    """Print a paragraph wrapped to the terminal, never within a number and its unit, lines after the first indented."""
     import textwrap
 
-    whole = re.sub(r"(?<=\d) (?=%)", "\N{NO-BREAK SPACE}", text)  # a number and its per cent stay on one line
-    typer.echo(textwrap.fill(whole, width(), subsequent_indent=indent).replace("\N{NO-BREAK SPACE}", " "))
+    from scaling.show.first_screen import NO_BREAK, solid
+
+    if text:
+        filled = textwrap.fill(solid(text), width(), subsequent_indent=indent, break_on_hyphens=False)
+        typer.echo(filled.replace(NO_BREAK, " "))
 
 
 PIPED = 80

@@ -8,9 +8,12 @@ and cancels in their ratio.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
+from functools import cache
 from statistics import NormalDist
+from typing import Any
+
+import numpy as np
 
 from scaling.book.dimensions import dimension_of
 from scaling.formulas import book
@@ -51,22 +54,19 @@ def chance_before(survived: float = SURVIVED) -> float:
     return 1 / (survived + 2)
 
 
-def chance_after(ratio: float, scatter: float, survived: float = SURVIVED) -> float:
+def chance_after(ratio: Any, scatter: float, survived: float = SURVIVED) -> Any:
     """Return a port's chance of failing, its margin ``ratio`` times the reference's: Phi(-z - ln(ratio)/scatter).
 
     z = -Phi^-1(1/(N + 2)) is how many scatters the reference is from even odds. A ``ratio`` of nought fails surely.
+    It is a number or, of many ports at once, an array; so is what follows from it below.
 
     >>> round(chance_after(0.7, STRENGTH, survived=20), 3)
     0.212
     """
-    if ratio <= 0:
-        return 1.0
-    return _NORMAL.cdf(_NORMAL.inv_cdf(chance_before(survived)) - math.log(ratio) / scatter)
+    return _normal(_NORMAL.inv_cdf(chance_before(survived)) - _log(ratio) / scatter)
 
 
-def rise_of(
-    value: float, reference: float | None, limit: float, scatter: float, survived: float = SURVIVED
-) -> float:
+def rise_of(value: Any, reference: float | None, limit: float, scatter: float, survived: float = SURVIVED) -> Any:
     """Return by how much the chance of failing rises from the reference's margin of strength to a port's ``value``.
 
     ``scatter`` is that of ln of the margin, of a strength or an energy. A margin so far above its limit that even a
@@ -74,16 +74,32 @@ def rise_of(
     match after three fights. What the reference does not have has no anchor and could not fail before: there the
     ``value`` counts by itself.
     """
-    rough = chance_at(value, limit, MODEL)
     if reference is None or reference <= 0:
         return chance_at(value, limit, scatter)
     before = min(chance_before(survived), chance_at(reference, limit, MODEL))
-    return min(chance_after(value / reference, scatter, survived), rough) - before
+    return np.minimum(chance_after(value / reference, scatter, survived), chance_at(value, limit, MODEL)) - before
 
 
-def chance_at(value: float, limit: float, scatter: float) -> float:
+def chance_at(value: Any, limit: float, scatter: float) -> Any:
     """Return the chance that what is computed as ``value`` falls below a ``limit``: even odds where they are equal.
 
     For what is no strength, such as a race or a grip, where the limit is plain and only the ``value`` is in doubt.
     """
-    return _NORMAL.cdf(-math.log(value / limit) / scatter) if value > 0 else 1.0
+    return _normal(-_log(value / limit) / scatter)
+
+
+def _log(ratio: Any) -> Any:
+    """Natural logarithm, without end downwards for what is nought or less."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.log(np.where(np.asarray(ratio) <= 0, 0.0, ratio))
+
+
+def _normal(z: Any) -> Any:
+    """The normal distribution, of an array between the steps of a table, which leaves 3e-8 of error."""
+    return _NORMAL.cdf(float(z)) if np.ndim(z) == 0 else np.interp(z, *_table())
+
+
+@cache
+def _table() -> tuple[Any, Any]:
+    places = np.linspace(-9, 9, 18_001)
+    return places, np.asarray([_NORMAL.cdf(place) for place in places])

@@ -21,7 +21,7 @@ class Felt:
 
 
 FELT = (
-    Felt("half_turn_time", "a half turn with the rotor up takes", "longer", "less time"),
+    Felt("half_turn_time", "a half turn takes", "longer", "less time"),
     Felt("top_yaw_rate", "with the rotor stopped it turns", "faster", "slower"),
     Felt("gyro_lift_yaw_rate", "one side lifts at a turn rate", "higher", "lower"),
     Felt("top_speed", "it drives", "faster", "slower"),

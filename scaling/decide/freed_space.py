@@ -159,7 +159,7 @@ class Space:
         for rule in BOUNDS:
             states = rule.key in variables and bool(self.design.variables.get(rule.other))
             if states and self.design.traits.issuperset(rule.when) and moved & {rule.key, rule.other}:
-                room = rule.share * variables[rule.other] + (variables[rule.plus] if rule.plus in variables else 0.0)
+                room = rule.share * variables[rule.other] + variables.get(rule.plus or "", 0.0)
                 level = room / variables[rule.key] if rule.side == "at most" else variables[rule.key] / room
                 limits.append(Limit(rule.key, f"{rule.reason[0].upper()}{rule.reason[1:]}", level))
         return limits

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -45,11 +46,16 @@ class Limit:
 
 @dataclass(frozen=True)
 class Band:
-    """The intervals of the factor in which a limit holds, cut off at the ends of the axis."""
+    """The intervals of the factor in which a limit holds, cut off at the ends of the axis.
+
+    ``best`` is how well it is held where it is held best, 1 at the bound, and ``best_at`` the factor there.
+    """
 
     name: str
     label: str
     intervals: tuple[Interval, ...]
+    best: float = 1.0
+    best_at: float = 1.0
 
 
 def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
@@ -60,6 +66,26 @@ def box_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
         label = f"{key.capitalize()} at most {size * 1e3:.0f} mm"
         found.append(Limit(key, label, np.asarray(size / values[key])))
     return found
+
+
+def blocking(holds: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return limits that leave no place, by where each holds: one that holds nowhere, else two, else as few as do so.
+
+    None where there is a place for all of them.
+    """
+    if np.logical_and.reduce([*holds.values()]).any():
+        return ()
+    never = next((name for name, where in holds.items() if not where.any()), None)
+    if never is not None:
+        return (never,)
+    for pair in combinations(holds, 2):
+        if not (holds[pair[0]] & holds[pair[1]]).any():
+            return pair
+    left = dict(holds)
+    for name in holds:
+        rest = {other: where for other, where in left.items() if other != name}
+        left = left if np.logical_and.reduce([*rest.values()]).any() else rest
+    return tuple(left)
 
 
 def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
@@ -114,10 +140,12 @@ class Sweep:
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []
-        for name, level in found.items():
+        for name, value in found.items():
             if name not in book.kept or name in self.broken:
                 continue
             own = self.reference.get(name, 1.0)
+            # What the reference's material does not fail by, another may: where it is absent it holds.
+            level = value if name in self.reference else np.where(np.isnan(value), np.inf, value)
             bound = own if book.kept[name] == "reference" else min(1.0, own)
             source = "" if bound == 1.0 else " (reference's)"
             limits.append(Limit(name, f"{book.quantities[name].label} at least {bound:.3g}{source}", level / bound))

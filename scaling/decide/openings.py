@@ -1,34 +1,30 @@
-"""How an empty window is opened: the smallest change of one thing, of a part's material, or of two things at once.
+"""How an empty window is opened: by what a workshop can change, each change tried by running the ports again.
 
-Every change is tried at many sizes and factors in the same sweep. Limits that closed formulas give are looked at first,
-and what rests on a numeric model only where those hold.
+A change opens the window where every limit holds at some factor near those of the laws. Where no single one does, the
+lightest that clears what stands in the way is kept, and what then stands in the way is looked at in its turn.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
-from itertools import combinations
-from typing import Any
+from itertools import islice
 
 import numpy as np
 
-from scaling.book.entry import Array, Model
-from scaling.decide.limits import NARROWEST, Band, Interval, Sweep
+from scaling.book.entry import Array
+from scaling.decide.limits import NARROWEST, Band, Interval, Sweep, blocking
+from scaling.decide.proposals import Bench, Change
+from scaling.decide.workshop import proposals
+from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.asked import AS_BRIEFED
-from scaling.robot.design import Design
-from scaling.robot.kinds import KINDS
-from scaling.robot.parts import Part, cut_from_each, mass_at, on_the_shelf
-from scaling.shop.materials import materials
+from scaling.port.changes import changed
+from scaling.port.laws import naive_factor
+from scaling.robot.parts import mass_at
+from scaling.study.results import PartLine, Port, Study
 
-POINTS, SIZES, PAIR_SIZES, ROUNDS = 25, 16, 6, 3
-"""Factors that are tried, sizes of a change up to all of it, sizes of each of two changes, and rounds of looking
-closer below the smallest size that opens the window."""
-
-PASS = 16_000
-"""Points of factor and change that are looked at in one pass."""
+POINTS = 21
+"""Factors that are tried, besides those about the ends of the bands."""
 
 ABOVE = 1 + 2 * NARROWEST
 """A window counts as open where every limit holds at a factor and at this times it, so that it can be made."""
@@ -36,261 +32,187 @@ ABOVE = 1 + 2 * NARROWEST
 NEAR_LAWS = (0.9, 1.1)
 """Only a window from this times the least law's factor to this times the largest helps."""
 
-MOST = 6
+MOST = 5
 """Ways to open a window that are told."""
+
+DEEP, BROAD = 3, 2
+"""Changes that are made together at most, and ways to begin that are followed."""
+
+ENOUGH = 4
+"""Changes that clear what is in the way of a way that is followed, after which no more are looked for."""
 
 
 @dataclass(frozen=True)
 class Opening:
-    """A way to open an empty window: what to change, by how much (relative), and a factor at which it then is open."""
+    """A way to open an empty window: what to do, the brief's keys for it, and a factor at which it then is open.
 
-    name: str
-    change: float
+    ``mass`` is the kilograms that it adds there.
+    """
+
     text: str
+    changes: Mapping[str, str]
     factor: float
+    mass: float
 
 
 @dataclass(frozen=True)
-class Lever:
-    """A change of the port by a share (a number, or an array over combinations): of its parts, or of its variables.
+class Attempt:
+    """A port with some changes: the sweep over it, and what no part counts of their mass, kg."""
 
-    ``parts`` returns all of them, ``variables`` those that are others then.
-    """
+    sweep: Sweep
+    made: tuple[Change, ...] = ()
 
-    name: str
-    most: float
-    text: str
-    parts: Callable[[tuple[Part, ...], Any], tuple[Part, ...]] | None = None
-    variables: Callable[[Mapping[str, Any], Any], dict[str, Any]] | None = None
+    @property
+    def keys(self) -> dict[str, str]:
+        """The brief's keys of all the changes."""
+        return {key: text for change in self.made for key, text in change.keys.items()}
 
+    @property
+    def uncounted(self) -> float:
+        """The kilograms that no part counts."""
+        return sum(change.uncounted for change in self.made)
 
-def _sheets(share_of: Callable[[Any], Any], *names: str) -> Callable[[tuple[Part, ...], Any], tuple[Part, ...]]:
-    """A change of the thickness of the sheets of these names, of every sheet without one; the shelf still counts."""
+    def mass_at(self, factor: float) -> float:
+        """The mass at a factor, kg."""
+        return float(mass_at(self.sweep.parts, factor)) + self.uncounted
 
-    def change(parts: tuple[Part, ...], share: Any) -> tuple[Part, ...]:
-        grown = share_of(share)
-        return tuple(
-            replace(part, mass=part.mass * grown, thickness=part.thickness * grown)
-            if part.is_sheet and (not names or part.name in names)
-            else part
-            for part in parts
-        )
+    def with_change(self, change: Change) -> Attempt:
+        """The attempt with one more change, in place of an earlier one of the same keys."""
+        sweep = self.sweep
+        brief = changed(sweep.brief, change.keys)
+        brief = replace(brief, mass_margin=brief.mass_margin + change.uncounted)
+        kept = [made for made in self.made if not made.keys.keys() <= change.keys.keys()]
+        return Attempt(Sweep(sweep.design, brief, sweep.request, sweep.reference), (*kept, change))
 
-    return change
+    def holds(self, factors: Array, names: Sequence[str] | None = None) -> dict[str, Array]:
+        """Return where each limit holds; with ``names`` of what rests on those, and of the class's."""
+        wanted = list(self.sweep.needed) if names is None else [name for name in names if name in book.quantities]
+        if names is not None and "rotor_speed" in names:
+            wanted.append("rotor_speed_as_motored")
+        found: dict[str, Array] = {}
+        for limit in self.sweep.limits_of(self.sweep.variables(factors), wanted):
+            before = found.get(limit.name, np.ones(factors.shape, dtype=bool))
+            found[limit.name] = np.asarray(np.broadcast_to(limit.holds, factors.shape) & before)
+        return found
 
-
-def _lighter(parts: tuple[Part, ...], share: Any) -> tuple[Part, ...]:
-    return tuple(
-        replace(part, mass=part.mass * (1 - share)) if KINDS[part.kind].solid and part.group == "frame" else part
-        for part in parts
-    )
-
-
-def _times(key: str, sign: int) -> Callable[[Mapping[str, Any], Any], dict[str, Any]]:
-    def change(values: Mapping[str, Any], share: Any) -> dict[str, Any]:
-        return {key: values[key] * (1 + sign * share)} if key in values else {}
-
-    return change
-
-
-VARIABLES = (
-    ("lower rotor speed", 0.6, "rotor.speed", -1, "run the rotor {share:.1f} % slower than the rule says"),
-    ("wider track", 0.6, "track", 1, "make the track {share:.1f} % wider"),
-    ("lower gearing", 0.6, "drive.ratio", 1, "gear the drive {share:.1f} % lower"),
-    (
-        "more rotor current",
-        1.0,
-        "rotor.motor.current_limit",
-        1,
-        "take a rotor motor and controller that bear {share:.1f} % more current",
-    ),
-    ("stiffer pack", 0.6, "battery.resistance", -1, "take a pack of {share:.1f} % less resistance (mass not counted)"),
-    (
-        "thicker shaft",
-        0.6,
-        "rotor.shaft.diameter",
-        1,
-        "make the rotor's shaft {share:.1f} % thicker (mass not counted)",
-    ),
-    ("thicker walls", 1.0, "wall.thickness", 1, "make the side walls {share:.1f} % thicker (mass not counted)"),
-    ("thicker wedge", 1.0, "wedge.thickness", 1, "make the wedge {share:.1f} % thicker (mass not counted)"),
-    ("thicker lid", 1.0, "lid.thickness", 1, "make the lid {share:.1f} % thicker (mass not counted)"),
-)
-"""Changes of one variable: name, most, key, sign, words. A thickness that is a part's is changed there, with mass."""
-
-
-def levers(design: Design) -> tuple[Lever, ...]:
-    """Return the changes that can be tried on a design."""
-    found = [
-        Lever("thinner sheets", 0.5, "make every sheet part {share:.1f} % thinner", _sheets(lambda share: 1 - share)),
-        Lever("pocketed frame", 0.4, "pocket {share:.1f} % of the mass out of the solid frame parts", _lighter),
-    ]
-    sheets = [part.name for part in design.parts if part.thickness is not None]
-    owners = {f"{table}.thickness": name for table, name in design.ties.items() if name in sheets}
-    for name in dict.fromkeys(owners.values()):
-        text = f"make {name} {{share:.1f}} % thicker"
-        found.append(Lever(f"thicker {name}", 1.0, text, _sheets(lambda share: 1 + share, name)))
-    for name, most, key, sign, text in VARIABLES:
-        if key in design.variables and key not in owners:
-            found.append(Lever(name, most, text, variables=_times(key, sign)))
-    return tuple(found)
+    def holds_wide(self, factors: Array, names: Sequence[str] | None = None) -> dict[str, Array]:
+        """Return where each limit holds there and a hair above, so that a machine can be made so."""
+        both = self.holds(np.concatenate([factors, factors * ABOVE]), names)
+        return {name: np.logical_and(*np.split(where, 2)) for name, where in both.items()}
 
 
 def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axis: Interval) -> list[Opening]:
-    """Return ways to open the empty window of ``sweep``, the smallest change first: of one thing, else of two.
+    """Return ways to open the empty window of ``sweep``, the fewest grams first: by one change, else by several.
 
     ``bands`` are those of the window as it is: an opened window often begins or ends where one of them does.
     """
     low, high = (min(laws.values()) * NEAR_LAWS[0], max(laws.values()) * NEAR_LAWS[1]) if laws else axis
     ends = np.asarray([end for band in bands for pair in band.intervals for end in pair])
     near = np.concatenate([ends, ends / ABOVE])
-    factors = np.unique(np.concatenate([np.geomspace(low, high, POINTS), near[(near > low) & (near < high)]]))
-    known = levers(sweep.design)
-    found = _least(sweep, factors, [(lever,) for lever in known], SIZES) + _other_materials(sweep, factors)
+    at_laws = np.asarray([*laws.values()])
+    factors = np.unique(np.concatenate([
+        np.geomspace(low, high, POINTS), near[(near > low) & (near < high)], at_laws, at_laws / ABOVE,
+    ]))  # fmt: skip
+    aim = laws.get("mass", next(iter(laws.values()), float(np.sqrt(low * high))))
+    search = Search(sweep, factors, aim)
+    plain = Attempt(sweep)
+    first = search.steps(plain)
+    found = [opening for attempt in first if (opening := search.opening(attempt)) is not None]
     if not found:
-        found = _least(sweep, factors, list(combinations(known, 2)), PAIR_SIZES)
-    return sorted(found, key=lambda opening: opening.change)[:MOST]
+        found = [opening for attempt in first[:BROAD] if (opening := search.followed(attempt)) is not None]
+    saves = "mass" in search.in_the_way(plain)
+    return sorted(found, key=lambda each: round(abs(each.mass) if saves else each.mass, 7))[:MOST]
 
 
-def _least(sweep: Sweep, factors: Array, tried: Sequence[tuple[Lever, ...]], sizes: int) -> list[Opening]:
-    """The smallest change, by the sum of shares, that opens the window by each set of levers that can open it."""
-    known = list(dict.fromkeys(lever for pulled in tried for lever in pulled))
-    ranges = {pulled: [(0.0, lever.most) for lever in pulled] for pulled in tried}
-    found: dict[tuple[Lever, ...], Opening] = {}
-    for _ in range(ROUNDS):
-        grids = {pulled: _grid(ends, sizes) for pulled, ends in ranges.items()}
-        shares = np.concatenate([_spread(grid, pulled, known) for pulled, grid in grids.items()])
-        opened = _open(sweep, factors, len(shares), _change(known, shares))
-        closer: dict[tuple[Lever, ...], list[Interval]] = {}
-        start = 0
-        for pulled, grid in grids.items():
-            own = opened[start : start + len(grid)]
-            start += len(grid)
-            rows = np.flatnonzero(own.any(axis=1))
-            if rows.size:
-                row = rows[np.argmin(grid[rows].sum(axis=1))]
-                found[pulled] = _opening(pulled, grid[row], float(factors[np.argmax(own[row])]))
-                ends = zip(grid[row], ranges[pulled], strict=True)
-                closer[pulled] = [(share - (high - low) / sizes, share) for share, (low, high) in ends]
-        if not closer:
-            break
-        ranges = closer
-    return list(found.values())
+@dataclass(frozen=True)
+class Search:
+    """The search for what opens a window: where it may open, and the factor that the laws ask for."""
+
+    sweep: Sweep
+    factors: Array
+    aim: float
+
+    def in_the_way(self, attempt: Attempt) -> tuple[str, ...]:
+        """The limits that leave no factor: one that holds nowhere, else as few as do so together."""
+        return blocking(attempt.holds_wide(self.factors))
+
+    def opening(self, attempt: Attempt) -> Opening | None:
+        """The attempt as a way to open the window, None where it does not."""
+        holds = np.logical_and.reduce([*attempt.holds_wide(self.factors).values()])
+        if not holds.any():
+            return None
+        at = self.factors[holds]
+        factor = float(at[np.argmin(np.abs(np.log(at / self.aim)))])
+        added = attempt.mass_at(factor) - float(mass_at(self.sweep.parts, factor))
+        return Opening(", and ".join(change.text for change in attempt.made), attempt.keys, factor, added)
+
+    def followed(self, attempt: Attempt) -> Opening | None:
+        """Make the lightest change against what is in the way, again and again, until the window opens."""
+        for _ in range(DEEP - len(attempt.made)):
+            steps = self.steps(attempt, ENOUGH)
+            if not steps:
+                return None
+            opened = [found for step in steps if (found := self.opening(step)) is not None]
+            if opened:
+                return min(opened, key=lambda each: round(abs(each.mass), 7))
+            attempt = steps[0]
+        return None
+
+    def steps(self, attempt: Attempt, enough: int | None = None) -> list[Attempt]:
+        """Return the attempt with one more change that clears what is in its way, the fewest grams first.
+
+        Of each proposal the least size that does; where the largest does nothing for its limit none is tried. With
+        ``enough`` the first so many that were found.
+        """
+        found = list(islice(self._found(attempt), enough))
+        own = attempt.mass_at(self.aim)
+        return sorted(found, key=lambda step: round(abs(step.mass_at(self.aim) - own), 7))
+
+    def _found(self, attempt: Attempt) -> Iterator[Attempt]:
+        limits = self.in_the_way(attempt)
+        bench = bench_at(attempt, self.aim)
+        for name in limits:
+            for proposal in proposals(bench, name):
+                if len(proposal) > 1 and self._stepped(attempt, proposal[-1], (name,)) is None:
+                    continue
+                step = self._least(attempt, proposal, limits)
+                if step is not None:
+                    yield step
+
+    def _least(self, attempt: Attempt, proposal: Sequence[Change], limits: Sequence[str]) -> Attempt | None:
+        """The attempt with the least size of a change that clears the ``limits`` and the mass; None where none does."""
+        for change in proposal:
+            step = self._stepped(attempt, change, (*limits, "mass"))
+            if step is not None and _meet(step.holds_wide(self.factors, limits), (*limits, "mass")):
+                return step
+        return None
+
+    def _stepped(self, attempt: Attempt, change: Change, limits: Sequence[str]) -> Attempt | None:
+        """The attempt with one more change, None where some limits do not hold together anywhere then."""
+        try:
+            step = attempt.with_change(change)
+            return step if _meet(step.holds(self.factors, limits), limits) else None
+        except InputError:  # what a brief may not say, or this machine cannot be
+            return None
 
 
-def _grid(ends: Sequence[Interval], sizes: int) -> Array:
-    """Shares of some levers, a row each case: every combination of sizes above the low end of each range."""
-    axes = [np.linspace(low, high, sizes + 1)[1:] for low, high in ends]
-    return np.stack([grid.ravel() for grid in np.meshgrid(*axes, indexing="ij")], axis=1)
+def _meet(holds: Mapping[str, Array], limits: Sequence[str]) -> bool:
+    """Whether some limits hold together somewhere."""
+    return bool(np.logical_and.reduce([holds[name] for name in limits if name in holds]).any())
 
 
-def _spread(grid: Array, pulled: tuple[Lever, ...], known: list[Lever]) -> Array:
-    """Shares of every known lever, nought for those that are not pulled."""
-    shares = np.zeros((len(grid), len(known)))
-    shares[:, [known.index(lever) for lever in pulled]] = grid
-    return shares
-
-
-def _opening(pulled: tuple[Lever, ...], shares: Array, factor: float) -> Opening:
-    texts = [lever.text.format(share=100 * share) for lever, share in zip(pulled, shares, strict=True)]
-    return Opening(" and ".join(lever.name for lever in pulled), float(shares.sum()), ", and ".join(texts), factor)
-
-
-Values = Mapping[str, Any]
-Change = Callable[[tuple[Part, ...], Any], tuple[tuple[Part, ...], Callable[[Values], Values]]]
-"""From the parts and the number of the case at each point: the parts over all points, and what becomes of variables."""
-
-
-def _change(pulled: Sequence[Lever], shares: Array) -> Change:
-    """Pull each lever by its column of ``shares``, which has a row for each case."""
-
-    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[Values], Values]]:
-        for lever, share in zip(pulled, shares[case].T, strict=True):
-            parts = lever.parts(parts, share) if lever.parts else parts
-
-        def variables(values: Values) -> Values:
-            for lever, share in zip(pulled, shares[case].T, strict=True):
-                values = {**values, **lever.variables(values, share)} if lever.variables else values
-            return values
-
-        return parts, variables
-
-    return change
-
-
-def _other_materials(sweep: Sweep, factors: Array) -> list[Opening]:
-    """Other materials for one part that open the window; the change is that of its mass.
-
-    The rotor is left out: a lighter one would open any window, by being a weaker one.
-    """
-    found: list[Opening] = []
-    for place, part in enumerate(sweep.parts):
-        if part.material is None or part.name == "rotor":
-            continue
-        old = materials()[part.material]
-        names = [new.name for new in materials().values() if new.kind == old.kind and new.name != old.name]
-        if not names:
-            continue
-        opened = _open(sweep, factors, len(names), _recut(sweep, place, names))
-        for row in np.flatnonzero(opened.any(axis=1)):
-            share = materials()[names[row]].density.typical / old.density.typical - 1
-            text = (
-                f"make {part.name} of {names[row]} instead of {old.name} ({100 * share:+.0f} % mass at the same size)"
-            )
-            at = float(factors[np.argmax(opened[row])])
-            found.append(Opening(f"{part.name} of {names[row]}", abs(share), text, at))
-    return found
-
-
-def _recut(sweep: Sweep, place: int, names: Sequence[str]) -> Change:
-    """Cut the part at ``place`` from each of the materials; tables that are this part follow it at the port."""
-    shelves = AS_BRIEFED.shelves_of(sweep.design, sweep.brief)
-
-    def change(parts: tuple[Part, ...], case: Any) -> tuple[tuple[Part, ...], Callable[[Values], Values]]:
-        new = cut_from_each(parts[place], names, case)
-        new = new if shelves is None else on_the_shelf(new, shelves)
-        return (*parts[:place], new, *parts[place + 1 :]), lambda values: values
-
-    return change
-
-
-def _open(sweep: Sweep, factors: Array, cases: int, change: Change) -> Any:
-    """Whether every limit holds, for each case and factor, there and a hair above; some cases at once."""
-    opened = np.ones((cases, factors.size), dtype=bool)
-    each = max(1, PASS // factors.size)
-    for start in range(0, cases, each):
-        some = opened[start : start + each]
-        for lifted in (1.0, ABOVE):
-            case, at = np.nonzero(some)
-            some[case, at] = _all_hold(sweep, factors[at] * lifted, case + start, change)
-    return opened
-
-
-def _all_hold(sweep: Sweep, factors: Array, case: Any, change: Change) -> Any:
-    """Whether every limit holds at each of the ``factors`` of a case; what is too heavy is not looked at further."""
-    holds = mass_at(change(sweep.parts, case)[0], factors) <= sweep.brief.allowed_mass
-    left = np.flatnonzero(holds)
-    if not left.size:
-        return holds
-    parts, variables = change(sweep.parts, case[left])
-    values = variables(sweep.variables(factors[left], parts))
-    held = np.ones(left.size, dtype=bool)
-    for names in ([], *_cheap_first(tuple(sweep.needed))):
-        here = np.flatnonzero(held)
-        if not here.size:
-            break
-        some = {key: value[here] if value.strides[0] else value[0] for key, value in values.items()}
-        for limit in sweep.limits_of(some, names):
-            held[here] &= limit.holds
-    holds[left] = held
-    return holds
-
-
-@cache
-def _cheap_first(names: tuple[str, ...]) -> tuple[list[str], list[str]]:
-    """Split names of quantities into those of closed formulas and those that rest on a numeric model."""
-    modelled: set[str] = set()
-    for entry in book.entries:
-        if isinstance(entry.formula, Model) or not modelled.isdisjoint(entry.inputs):
-            modelled.add(entry.name)
-    return [name for name in names if name not in modelled], [name for name in names if name in modelled]
+def bench_at(attempt: Attempt, factor: float) -> Bench:
+    """The port of an attempt at a factor, as far as proposals look at it."""
+    sweep = attempt.sweep
+    design, brief = sweep.design, sweep.brief
+    values = sweep.variables(np.asarray([factor]))
+    lines = [
+        PartLine(part.name, part.kind, part.group, own.total, mass, mass, mass)
+        for own, part in zip(design.parts, sweep.parts, strict=True)
+        for mass in (float(part.at(factor)),)
+    ]
+    port = Port(
+        sweep.request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit,
+        {key: float(value[0]) for key, value in values.items()}, {}, tuple(lines), (), None, carried=sweep.parts,
+    )  # fmt: skip
+    return Bench(Study(design, brief, sweep.reference, (port,), ()), port)

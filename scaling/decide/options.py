@@ -1,56 +1,48 @@
 """Ranking real options: every combination of the brief's candidates, tried in vectorised passes.
 
-Each combination of rotor motor, drive motor, cells, ratios and materials is tried as its own
-motor-diameter law and fitted under the mass law. A pass takes some thousands of combinations at once,
-so memory does not grow with their number.
+Each combination of rotor motor, drive motor, cells, ratios and materials is fitted under the mass law and by the
+diameters of the motors, and judged as ports are: what it misses, then its score. A pass takes some thousands of
+combinations at once, so memory does not grow with their number.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from math import prod
 from typing import Any
 
 import numpy as np
 
-from scaling.decide.option_score import (
-    HELD,
-    WATCHED,
-    Batch,
-    best,
-    drift_of,
-    mass_cost,
-    order,
-    reason_of,
-    shortfall_of,
-    unbeaten_of,
+from scaling.decide.option import Option
+from scaling.decide.option_batch import NEVER, Batch, best, needed, order, unbeaten
+from scaling.decide.option_judge import (
+    BEHIND,
+    CODE_BITS,
+    UNFIT,
+    Judge,
+    codes_of,
+    judge_of,
+    misses_of,
+    scored,
+    standing_of,
 )
+from scaling.decide.option_trials import Trials
+from scaling.decide.option_words import told
+from scaling.decide.redrawn import redrawn_rotor
 from scaling.files.errors import InputError
-from scaling.formulas import book
-from scaling.port.asked import FITS, Brief, LawRequest, OptionSpace, Variation, with_cells
-from scaling.port.inputs import inputs_at, port_parts
-from scaling.port.laws import LAWS, largest_within
-from scaling.port.levers import check_closure, close_parts
+from scaling.port.asked import FITS, Brief, OptionSpace
+from scaling.port.inputs import port_parts
+from scaling.port.laws import LAWS
+from scaling.port.levers import check_closure
 from scaling.robot.design import Design
-from scaling.robot.parts import mass_at
-from scaling.shop.motors import Motor
-from scaling.study.reach import is_reached
-from scaling.study.run import LEAST, reference_values
-from scaling.study.run import MOST as LARGEST
+from scaling.shop.motors import Motor, total_price
 
 CHUNK = 2048
 """Combinations in one pass."""
 
 MOST = 200_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
-
-SCORE = (
-    "score = mean |ln drift| of what a driver notices (gravity's clock, only drifts for the worse) "
-    "+ sum of ln(bound / margin) of survival and electrical margins below their bound (1, or the reference's where "
-    "that is lower) and of the brief's own limits that are passed + 10 x share of mass over the limit less margin "
-    "+ share of it unused + 1 where the set speed is not reached; less is better"
-)
 
 NEEDS = {
     "rotor_motors": "rotor.motor.kv",
@@ -60,24 +52,6 @@ NEEDS = {
     "drive_ratios": "drive.ratio",
 }
 """What the design must state for an axis to vary it."""
-
-
-@dataclass(frozen=True)
-class Option:
-    """One ranked combination: what was chosen, how it was fitted, its factor, mass, score and what makes it up."""
-
-    rank: int
-    chosen: dict[str, str]
-    fit: str
-    factor: float
-    mass: float
-    left: float
-    score: float
-    drift: float
-    shortfall: float
-    unbeaten: bool
-    values: dict[str, float]
-    reason: str
 
 
 def space_of(brief: Brief, design: Design) -> OptionSpace:
@@ -134,132 +108,138 @@ def _fits(space: OptionSpace, brief: Brief, design: Design) -> tuple[str, ...]:
 
 
 def rank_options(
-    design: Design, brief: Brief, space: OptionSpace, most: int, progress: Callable[[int, int], None] | None = None
+    design: Design,
+    brief: Brief,
+    space: OptionSpace,
+    most: int,
+    progress: Callable[[int, int], None] | None = None,
+    judge: Judge | None = None,
 ) -> tuple[list[Option], int]:
     """Return the ``most`` best options and every unbeaten one, best first, and how many were tried.
 
     Of options with the same score the first in the order of the brief's lists stands first. ``progress`` is called
-    with the combinations done and their number.
+    with the combinations done and their number; ``judge`` is what judges them, where it is there already.
     """
-    reference = reference_values(design)
     check_closure(brief.closure, port_parts(design, brief), brief.file)
-    lengths = [len(values) for values in space.axes().values()]
-    target = brief.allowed_mass
-    total = prod(lengths) * len(space.fits)
+    trials, judge = Trials(design, brief, space), judge or judge_of(design, brief)
+    total = trials.count * len(space.fits)
     kept: Batch | None = None
-    for place, fit in enumerate(space.fits):
-        for start in range(0, prod(lengths), CHUNK):
-            numbers = np.arange(start, min(start + CHUNK, prod(lengths)))
-            columns = _tried(design, brief, space, fit, numbers, np.unravel_index(numbers, lengths), reference)
-            batch = Batch(number=numbers, fit=np.full(numbers.shape, place), **columns)
-            kept = best(batch if kept is None else kept.and_then(batch), most, target)
+    unfit: Batch | None = None
+    for place in range(len(space.fits)):
+        for start in range(0, trials.count, CHUNK):
+            numbers = np.arange(start, min(start + CHUNK, trials.count))
+            batch = _tried(trials, judge, place, numbers, most, kept)
+            unfit = _kept(unfit, _forgiven(batch), most)
+            kept = _kept(kept, batch, most)
             if progress is not None:
-                progress(place * prod(lengths) + numbers[-1] + 1, total)
-    assert kept is not None  # noqa: S101 - a space has an axis and a fit
-    unbeaten = unbeaten_of(kept, target)
+                progress(place * trials.count + int(numbers[-1]) + 1, total)
+    for batch in _redrawn(trials, judge, unfit, most):
+        kept = _kept(kept, batch, most)
+    if kept is None:
+        return [], total
+    nothing_beats = unbeaten(kept)
     return [
-        _option(rank, brief, space, kept, row, bool(unbeaten[row]), reference)
+        _option(rank, trials, judge, kept, row, bool(nothing_beats[row]))
         for rank, row in enumerate(order(kept), 1)
     ], total
 
 
-def _columns(space: OptionSpace, places: tuple[Any, ...], brief: Brief, own_cells: float) -> dict[str, Any]:
-    """Values of the design's keys for each combination, by the axes' alternatives."""
-    numbers: dict[str, Any] = dict(brief.numbers)
-    for (name, values), place in zip(space.axes().items(), places, strict=True):
-        if name in ("rotor_motors", "drive_motors"):
-            table = "rotor.motor" if name == "rotor_motors" else "drive.motor"
-            for key in values[0].numbers:
-                numbers[f"{table}.{key}"] = np.asarray([motor.numbers[key] for motor in values])[place]
-            numbers.pop(f"{table}.inertia", None)
-        elif name == "cells":
-            numbers = with_cells(numbers, np.asarray(values, dtype=float)[place], own_cells)
-        elif name.endswith("_ratios"):
-            numbers[name.removesuffix("_ratios") + ".ratio"] = np.asarray(values, dtype=float)[place]
-    return numbers
-
-
-def _materials(space: OptionSpace, places: tuple[Any, ...]) -> dict[str, tuple[tuple[str, ...], Any]]:
-    """The materials that are tried by part, and each combination's place among them."""
-    by_axis = dict(zip(space.axes(), places, strict=True))
-    return {name: (names, by_axis[f"material of {name}"]) for name, names in space.materials.items()}
+def _kept(kept: Batch | None, batch: Batch | None, most: int) -> Batch | None:
+    if batch is None:
+        return kept
+    return best(batch if kept is None else kept.and_then(batch), most)
 
 
 def _tried(
-    design: Design,
-    brief: Brief,
-    space: OptionSpace,
-    fit: str,
+    trials: Trials,
+    judge: Judge,
+    place: int,
     numbers: Any,
-    places: tuple[Any, ...],
-    reference: dict[str, float],
-) -> dict[str, Any]:
-    """Columns of a run of combinations, those of a batch but its number and fit."""
-    given = _columns(space, places, brief, design.variables.get("battery.cells", 1.0))
-    given = {key: value for key, value in given.items() if key in design.variables}
-    tried = Variation(given, _materials(space, places))
-    parts = port_parts(design, brief, tried)
-    target = brief.allowed_mass
-    if LAWS[fit].closes_mass:
-        factor = largest_within(lambda factors: mass_at(parts, factors), target, LEAST, LARGEST, numbers.shape)
-    else:
-        key = LAWS[fit].compares(design, None)
-        factor = np.broadcast_to(given[key] / design.variables[key], numbers.shape).astype(float)
-        factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-        parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(design, brief))
-    request = LawRequest(fit, space.speed_rule, space.drive_rule)
-    variables = inputs_at(design, brief, request, parts, factor, tried).variables
-    wanted = [name for name in book.quantities if name in WATCHED or name in HELD]
-    found = book.evaluate(
-        variables, design.traits, only=[*wanted, *brief.limits, "rotor_speed_as_motored", "rotor_speed"]
+    most: int,
+    kept: Batch | None,
+    redrawn: Mapping[str, Any] | None = None,
+) -> Batch | None:
+    """The combinations of some numbers with the fit at ``place``, of those that may still end up in the answer."""
+    factor, variables = trials.at(trials.space.fits[place], numbers, redrawn)
+    seen = {**variables, **judge.evaluated(variables, judge.at_first, factor.shape)}
+    misses = misses_of(judge, seen, factor.shape)
+    standing = standing_of(judge, seen, misses, factor)
+    wanted = needed(standing, [] if kept is None else kept.standing, most)
+    if judge.has_ring and redrawn is None:
+        wanted |= needed(_without_fit(standing, misses), [], most) & (misses & CODE_BITS[UNFIT] > 0)
+    rows = np.flatnonzero(wanted)
+    if not rows.size:
+        return None
+    some = {key: value[rows] if value.strides[0] else value[0] for key, value in variables.items()}
+    return Batch(
+        number=numbers[rows],
+        fit=np.full(rows.shape, place),
+        redrawn=np.full(rows.shape, redrawn is not None),
+        factor=factor[rows],
+        mass=np.asarray(variables["mass"])[rows],
+        misses=misses[rows],
+        standing=standing[rows],
+        **scored(judge, some, factor[rows]),
     )
-    found = {name: np.broadcast_to(value, numbers.shape) for name, value in found.items()}
-    mass = np.asarray(variables["mass"])
-    voltage = "battery.voltage"
-    volts = variables[voltage] / design.variables[voltage] if voltage in variables else None
-    drift = drift_of(found, reference, mass / design.variables["mass"], factor, volts)
-    shortfall = shortfall_of({**variables, **found}, reference, brief)
-    unreached = np.zeros(numbers.shape, dtype=bool)
-    if "rotor_speed_as_motored" in found and "rotor_speed" in found:
-        unreached = ~is_reached(found["rotor_speed"], found["rotor_speed_as_motored"], reference)
-    score = drift + shortfall + mass_cost(mass, target) + unreached
-    score = np.where(np.isfinite(score) & np.isfinite(factor), score, np.inf)
-    shown = {name: value for name, value in found.items() if name in wanted or name in brief.limits}
-    shown |= {name: variables[name] for name in [*brief.limits, *brief.size_limit] if name in variables}
-    return {
-        "factor": factor,
-        "mass": mass,
-        "drift": drift,
-        "shortfall": shortfall,
-        "score": score,
-        "unreached": unreached,
-        "values": shown,
-    }
 
 
-def _option(
-    rank: int, brief: Brief, space: OptionSpace, batch: Batch, row: int, unbeaten: bool, reference: dict[str, float]
-) -> Option:
-    axes = space.axes()
-    places = np.unravel_index(int(batch.number[row]), [len(values) for values in axes.values()])
-    factor, mass, score, drift, shortfall = (
-        float(column[row]) for column in (batch.factor, batch.mass, batch.score, batch.drift, batch.shortfall)
-    )
-    values = {name: float(value[row]) for name, value in batch.values.items() if np.isfinite(value[row])}
-    return Option(
+def _without_fit(standing: Any, misses: Any) -> Any:
+    """The standing of options if nothing were wrong with the fit of rotor and motor."""
+    return np.where(standing < NEVER, standing - (misses & CODE_BITS[UNFIT] > 0), NEVER)
+
+
+def _forgiven(batch: Batch | None) -> Batch | None:
+    """The options whose rotor does not go over its motor, as they would stand if it did."""
+    rows = np.asarray([]) if batch is None else np.flatnonzero(batch.misses & CODE_BITS[UNFIT] > 0)
+    if batch is None or not rows.size:
+        return None
+    found = batch.picked(rows)
+    return replace(found, standing=_without_fit(found.standing, found.misses))
+
+
+def _redrawn(trials: Trials, judge: Judge, unfit: Batch | None, most: int) -> list[Batch | None]:
+    """The best of the options whose rotor does not go over its motor, with a rotor that is redrawn round that."""
+    found: list[Batch | None] = []
+    for place, fit in enumerate(trials.space.fits):
+        rows = np.asarray([], dtype=int) if unfit is None else np.flatnonzero(unfit.fit == place)
+        if unfit is None or not rows.size:
+            continue
+        numbers = unfit.number[rows]
+        possible, rotor = redrawn_rotor(trials.design, trials.at(fit, numbers)[1])
+        here = np.flatnonzero(possible)
+        if here.size:
+            rotor = {key: value[here] for key, value in rotor.items()}
+            found.append(_tried(trials, judge, place, numbers[here], most, None, rotor))
+    return found
+
+
+def _option(rank: int, trials: Trials, judge: Judge, batch: Batch, row: int, nothing_beats: bool) -> Option:
+    brief, number = trials.brief, int(batch.number[row])
+    values = {name: float(column[row]) for name, column in batch.values.items() if np.isfinite(column[row])}
+    redrawn = bool(batch.redrawn[row])
+    rotor = {key: values[key] for key in ("rotor.diameter", "rotor.bore", "rotor.mass")} if redrawn else {}
+    if redrawn and "rotor.inertia" in trials.design.stated:
+        rotor["rotor.inertia"] = values["rotor.inertia"]
+    misses = codes_of(int(batch.misses[row]))
+    option = Option(
         rank=rank,
-        chosen={name: _alternative(axis[place]) for (name, axis), place in zip(axes.items(), places, strict=True)},
-        fit=space.fits[int(batch.fit[row])],
-        factor=factor,
-        mass=mass,
-        left=brief.allowed_mass - mass,
-        score=score,
-        drift=drift,
-        shortfall=shortfall,
-        unbeaten=unbeaten,
+        chosen={name: _alternative(value) for name, value in trials.chosen(number).items()},
+        fit=trials.space.fits[int(batch.fit[row])],
+        factor=float(batch.factor[row]),
+        mass=float(batch.mass[row]),
+        left=brief.allowed_mass - float(batch.mass[row]),
+        status="misses" if misses else "fits",
+        misses=misses,
+        score=float(batch.score[row]),
+        aims={name: float(column[row]) for name, column in batch.aims.items()},
+        unbeaten=nothing_beats,
+        redrawn=redrawn,
+        price=total_price(trials.bought(number)) or None,
         values=values,
-        reason=reason_of({**values, "mass": mass}, reference, brief, drift, bool(batch.unreached[row]), unbeaten),
+        changes=trials.changes(number, rotor),
+        text="",
     )
+    return replace(option, text=told(option, judge, batch.standing[row] >= BEHIND))
 
 
 def _alternative(value: Any) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
 
 from scaling.decide.chance import chance_at, rise_of, scatter_of, survived_of
 from scaling.decide.risk_kinds import CREEP, CREEP_TEST, KINDS, RiskKind
@@ -85,12 +88,16 @@ def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
     if port.factor is None:
         return ()
     values = {name: entry.value for name, entry in port.quantities.items() if not entry.if_reached}
-    survived = survived_of(study.design.variables)
-    found = [risk for kind in KINDS if (risk := _worst(kind, values, study.reference, survived)) is not None]
-    ranked = _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))
+    ranked = ranked_risks(values, study.reference, survived_of(study.design.variables))
     standing = [risk for risk in ranked if risk.stands]
     nearest = sorted((risk for risk in ranked if not risk.stands), key=_level)[:NEAREST]
     return (*standing, *_creep(study, port), *(risk for risk in nearest))
+
+
+def ranked_risks(values: Mapping[str, float], reference: Mapping[str, float], survived: float) -> list[Risk]:
+    """Return what a port's quantities and the reference's tell of: a risk each code, what stands first, then worst."""
+    found = [risk for kind in KINDS if (risk := _worst(kind, values, reference, survived)) is not None]
+    return _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))
 
 
 def _once_each(ranked: list[Risk]) -> list[Risk]:
@@ -118,17 +125,30 @@ def _worst(
 
 def risk_of(kind: RiskKind, name: str, value: float, reference: float | None, survived: float) -> Risk | None:
     """Return what a quantity's ``value`` says of one row; None where there is no limit to hold it against."""
-    limit = reference if kind.limit is None else kind.limit
-    if limit is None or limit <= 0:
+    limit = _limit(kind, reference)
+    if limit is None:
         return None
+    rise, stands = _rise(kind, name, value, reference, limit, survived)
+    return Risk(kind, kind.code, name, value, reference, limit, float(rise), bool(stands))
+
+
+def _limit(kind: RiskKind, reference: float | None) -> float | None:
+    limit = reference if kind.limit is None else kind.limit
+    return None if limit is None or limit <= 0 else limit
+
+
+def _rise(
+    kind: RiskKind, name: str, value: Any, reference: float | None, limit: float, survived: float
+) -> tuple[Any, Any]:
+    """By how much the chance rises, and whether the risk stands: of one port's ``value``, or an array over many."""
     if kind.scatter is None:
         rise = rise_of(value, reference, limit, scatter_of(name), survived)
     else:
         before = 0.0 if reference is None else chance_at(reference, limit, kind.scatter)
         rise = chance_at(value, limit, kind.scatter) - before
+    rise = kind.exposure * rise
     past = value < limit * (1 - ALIKE if kind.limit is None else 1)
-    return Risk(kind, kind.code, name, value, reference, limit, kind.exposure * rise,
-                past or kind.exposure * rise >= RISEN)  # fmt: skip
+    return rise, past | (rise >= RISEN)
 
 
 def _level(risk: Risk) -> float:
@@ -144,3 +164,19 @@ def mended(risk: Risk, mend: Mend | None) -> Risk:
 def burden(risks: tuple[Risk, ...]) -> float:
     """Sum of the rises in chance of the risks that stand; falls are no credit, since one hit loads all parts."""
     return sum(max(0.0, risk.rise) for risk in risks if risk.stands)
+
+
+def burdens(values: Mapping[str, Any], reference: Mapping[str, float], survived: float) -> Any:
+    """Return what ``burden`` says of the risks of many ports at once, their quantities given as arrays.
+
+    What a port does not have is NaN, or not among them, and no risk.
+    """
+    worst: dict[str, Any] = {}
+    for kind in KINDS:
+        for name in kind.among(values):
+            own = reference.get(name)
+            if (limit := _limit(kind, own)) is not None:
+                rise, stands = _rise(kind, name, values[name], own, limit, survived)
+                counted = np.where(stands, np.fmax(0.0, rise), 0.0)
+                worst[kind.code] = np.maximum(worst.get(kind.code, 0.0), counted)
+    return sum(worst.values(), start=np.float64(0.0))

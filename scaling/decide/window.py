@@ -7,7 +7,7 @@ speed rule and drive rule; the laws only say where on the axis their factors fal
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Any
 
@@ -42,9 +42,9 @@ class Window:
 
     ``intervals`` is where every band holds; ``binding`` names the limits at the low and high end of each interval
     (None at the end of the axis); ``laws`` the factors of the brief's laws and ``inside`` which of them meet every
-    limit; ``colliding`` the limits (two, or one that holds nowhere) that leave no window, and ``openings`` the ways to
-    open it, the smallest change first. ``broken`` names the strengths that the reference itself does not have by this
-    estimate: they are no limits, since the robot wins without.
+    limit, ``breaks`` which limits each does not meet; ``colliding`` the limits (two, or those that hold nowhere) that
+    leave no window, and ``openings`` the ways to open it, the fewest grams first. ``broken`` names the strengths that
+    the reference itself does not have by this estimate: they are no limits, since the robot wins without.
     """
 
     speed_rule: str | None
@@ -58,6 +58,12 @@ class Window:
     colliding: tuple[str, ...]
     openings: tuple[Opening, ...]
     broken: tuple[str, ...] = ()
+    breaks: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def telling(self) -> tuple[Band, ...]:
+        """The bands that begin, end or fail somewhere on the axis: what holds all over it tells nothing."""
+        return tuple(band for band in self.bands if band.intervals != (self.axis,))
 
 
 def windows(design: Design, brief: Brief) -> list[Window]:
@@ -96,12 +102,14 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
     factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
     limits = sweep.limits(factors)
     bands = tuple(
-        Band(limit.name, limit.label, _intervals(limit.holds, factors, ends))
+        Band(limit.name, limit.label, _intervals(limit.holds, factors, ends), *_best(limit, factors))
         for limit, ends in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
+        if not np.isinf(limit.level).all()  # a way to fail that this machine does not have
     )
     intervals = _intersection(bands)
     binding = tuple((_binding(bands, low, axis[0], 0), _binding(bands, high, axis[1], 1)) for low, high in intervals)
-    at_laws = np.logical_and.reduce([limit.holds for limit in sweep.limits(np.asarray([*laws.values(), 1.0]))])
+    at_laws = sweep.limits(np.asarray([*laws.values(), 1.0]))
+    breaks = {law: tuple(limit.name for limit in at_laws if not limit.holds[place]) for place, law in enumerate(laws)}
     return Window(
         sweep.request.speed_rule,
         sweep.request.drive_rule or USUAL_DRIVE_RULE,
@@ -110,11 +118,19 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
         intervals,
         binding,
         laws,
-        {law: bool(holds) for law, holds in zip(laws, at_laws, strict=False)},
+        {law: not broken for law, broken in breaks.items()},
         () if intervals else _colliding(bands),
         () if intervals else tuple(openings(sweep, bands, laws, axis)),
         sweep.broken,
+        breaks,
     )
+
+
+def _best(limit: Limit, factors: Array) -> tuple[float, float]:
+    """How well a limit is held at best, and at which factor; nought where it cannot be computed."""
+    level = np.nan_to_num(np.broadcast_to(limit.level, factors.shape), nan=0.0, posinf=np.finfo(float).max)
+    place = int(np.argmax(level))
+    return float(level[place]), float(factors[place])
 
 
 def steps_within(sweep: Sweep, axis: Interval) -> Array:
@@ -211,13 +227,17 @@ def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
         return never
     pairs = [pair for pair in combinations(bands, 2) if not _intersection(pair)]
     if pairs:
-        first, second = max(pairs, key=lambda pair: _gap(*pair))
+        first, second = max(pairs, key=lambda pair: round(_gap(*pair), GAP_DIGITS))
         return first.name, second.name
     left = bands
     for band in bands:
         rest = tuple(other for other in left if other is not band)
         left = left if _intersection(rest) else rest
     return tuple(band.name for band in left)
+
+
+GAP_DIGITS = 4
+"""Digits after the point by which the gaps between limits are told apart: of those alike the first limits collide."""
 
 
 def _gap(first: Band, second: Band) -> float:
@@ -229,7 +249,7 @@ def where(window: Window) -> list[str]:
     """Say where the window is and what binds it, a sentence an interval, or which limits leave none."""
     labels = {band.name: band.label for band in window.bands}
     if window.colliding:
-        return [f"No factor meets every limit: {_collision(window, labels)}."]
+        return [f"{_collision(window)}."]
     lines: list[str] = []
     for (low, high), ends in zip(window.intervals, window.binding, strict=True):
         below, above = (labels[name] if name else "end of the axis" for name in ends)
@@ -239,24 +259,73 @@ def where(window: Window) -> list[str]:
 
 def sentences(window: Window) -> list[str]:
     """Return what a window says: where it is, what binds, where the laws fall, or what collides and how to open it."""
-    lines = where(window)
-    places = {law: "inside" if window.inside[law] else "outside" for law in window.laws}
-    laws = [f"{law} {factor:.4g} {places[law]}" for law, factor in window.laws.items()]
-    if laws:
-        lines.append(f"Laws: {', '.join(laws)}.")
-    lines += [f"Opens at factor {opening.factor:.4g}: {opening.text}." for opening in window.openings]
+    lines = [*where(window), *_of_laws(window)]
+    lines += [f"Opens at factor {each.factor:.4g}: {each.text} ({_grams(each.mass)})." for each in window.openings]
     if window.colliding and not window.openings:
-        lines.append("No single change and no pair of those tried opens it near the laws' factors.")
+        lines.append("Nothing that was tried in the workshop's way opens it near the laws' factors.")
+    quiet = len(window.bands) - len(window.telling)
+    if quiet:
+        lines.append(f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} at all these factors.")
     if window.broken:
         names = "; ".join(book.quantities[name].label for name in window.broken)
         lines.append(f"Not held, the reference fails them too: {names}.")
     return lines
 
 
-def _collision(window: Window, labels: Mapping[str, str]) -> str:
-    names = [f'"{labels[name]}"' for name in window.colliding]
-    listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
-    if any(not _intersection((band,)) for band in window.bands):
-        verb = "holds" if len(names) == 1 else "each hold"
-        return f"{listed} {verb} nowhere from {window.axis[0]:.3g} to {window.axis[1]:.3g}"
-    return f"{listed} collide"
+NAMED = 3
+"""Limits that are named of those that a law's factor breaks."""
+
+
+def _of_laws(window: Window) -> list[str]:
+    """Where the laws' factors fall, and what breaks at those that are outside of an open window."""
+    laws = [f"{law} {factor:.4g} {'inside' if window.inside[law] else 'outside'}"
+            for law, factor in window.laws.items()]  # fmt: skip
+    lines = [f"Laws: {', '.join(laws)}."] if laws else []
+    for law, broken in window.breaks.items() if window.intervals else ():
+        labels = dict.fromkeys(band.label for band in window.bands if band.name in broken)
+        more = f"; {len(labels) - NAMED} more" if len(labels) > NAMED else ""
+        lines += [f"At {law}'s factor breaks: {'; '.join([*labels][:NAMED])}{more}."] if broken else []
+    return lines
+
+
+def _grams(mass: float) -> str:
+    return "no mass" if abs(mass) < 0.0005 else f"{1e3 * mass:+.0f} g"
+
+
+def _collision(window: Window) -> str:
+    """The limits that leave no window, with the factors at which each holds, or how near it comes."""
+    bands = [next(band for band in window.bands if band.name == name and _binds_none(band, window))
+             for name in window.colliding]  # fmt: skip
+    low, high = window.axis
+    if any(not _intersection((band,)) for band in bands):
+        told = [f'"{band.label}" ({100 * band.best:.0f} % of it at best, at {band.best_at:.3g})' for band in bands]
+        return f"No factor from {low:.3g} to {high:.3g} meets {_listed(told, 'or')}"
+    if len(bands) > 2:
+        told = [f'"{band.label}"' for band in bands]
+        return f"No factor meets every limit: {_listed(told, 'and')} collide"
+    below, above = sorted(bands, key=lambda band: band.intervals[0][0])
+    return (
+        f'No factor meets every limit: "{below.label}" holds {_reach(below, window.axis)}, "{above.label}" '
+        f"{_reach(above, window.axis)}: they collide"
+    )
+
+
+def _binds_none(band: Band, window: Window) -> bool:
+    """Whether this is the band that was meant, of several with one name."""
+    same = [other for other in window.bands if other.name == band.name]
+    return len(same) == 1 or band is min(same, key=lambda each: sum(high - low for low, high in each.intervals))
+
+
+def _reach(band: Band, axis: Interval) -> str:
+    """From where to where a band holds, in words."""
+    said: list[str] = []
+    for low, high in band.intervals:
+        if low == axis[0]:
+            said.append(f"up to {high:.4g}")
+        else:
+            said.append(f"from {low:.4g}" + ("" if high == axis[1] else f" to {high:.4g}"))
+    return _listed(said, "and")
+
+
+def _listed(words: list[str], last: str) -> str:
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else words[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,19 +24,23 @@ COLUMNS = {
 }
 """Column: key under the motor's table, SI unit, unit of the column."""
 
+PRICE = "price"
+"""A column that may stand beside them: what one motor costs, a number or text such as "38.50 EUR"."""
+
 
 @dataclass(frozen=True)
 class Motor:
-    """One motor of a catalogue: its name and its numbers by key, SI."""
+    """One motor of a catalogue: its name, its numbers by key, SI, and its price as the catalogue has it."""
 
     name: str
     numbers: dict[str, float]
+    price: str = ""
 
 
 def load_motors(path: Path) -> tuple[Motor, ...]:
     """Return the motors of the CSV file at ``path``; raises InputError with the line of the first mistake.
 
-    Lines that start with # are comments. The header names ``name`` and every column of COLUMNS.
+    Lines that start with # are comments. The header names ``name`` and every column of COLUMNS, and may name a price.
     """
     header: list[str] = []
     motors: dict[str, Motor] = {}
@@ -61,10 +67,11 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
 
 def _check_header(header: list[str], place: str) -> None:
     wanted = ("name", *COLUMNS)
+    known = (*wanted, PRICE)
     for column in header:
-        if column not in wanted:
-            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, wanted)
-            raise InputError("unknown column", place, column, allowed=", ".join(wanted), hint=hint)
+        if column not in known:
+            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, known)
+            raise InputError("unknown column", place, column, allowed=", ".join(known), hint=hint)
         if header.count(column) > 1:
             raise InputError("the column stands there twice", place, column)
     for column in wanted:
@@ -81,13 +88,38 @@ def _motor(header: list[str], cells: list[str], place: str) -> Motor:
             hint="a decimal comma splits a number: write a point",
         )
     row = dict(zip(header, cells, strict=True))
-    name = row["name"]
+    name, price = row["name"], row.get(PRICE, "")
     if not (0 < len(name) <= LONGEST_NAME and name.isprintable()):
         raise InputError("not a name", place, "name", name, f"1 to {LONGEST_NAME} printable characters")
+    if len(price) > LONGEST_NAME or not price.isprintable():
+        raise InputError("not a price", place, PRICE, price, f"at most {LONGEST_NAME} printable characters")
     numbers: dict[str, float] = {}
     for column, (key, unit, shown) in COLUMNS.items():
         value = units.parse(f"{row[column]} {shown}", unit, place, column)
         if value < 0 or (value == 0 and key != "no_load_current"):
             raise InputError("the value must be above zero", place, column, row[column])
         numbers[key] = value
-    return Motor(name, numbers)
+    return Motor(name, numbers, price)
+
+
+_PRICE = re.compile(r"(\D*)(\d+(?:\.\d+)?)(\D*)")
+"""What stands before a number, the number, and what stands behind."""
+
+
+def total_price(bought: Sequence[tuple[Motor, int]]) -> str:
+    """Return what motors cost together, each so many times: a sum where all prices are of one currency, else a list.
+
+    Nothing where a price is not known.
+
+    >>> low, high, lent = (Motor(name, {}, name) for name in ("9.50 EUR", "31 EUR", "on loan"))
+    >>> total_price([(high, 1), (low, 2)]), total_price([(lent, 1), (low, 2)])
+    ('50 EUR', 'on loan + 2 x 9.50 EUR')
+    """
+    if not bought or not all(motor.price for motor, _ in bought):
+        return ""
+    read = [_PRICE.fullmatch(motor.price) for motor, _ in bought]
+    prices = [match.groups() for match in read if match is not None]
+    if len(prices) < len(bought) or len({(before, after) for before, _, after in prices}) > 1:
+        return " + ".join(f"{count} x {motor.price}" if count > 1 else motor.price for motor, count in bought)
+    total = sum(count * float(number) for (_, count), (_, number, _) in zip(bought, prices, strict=True))
+    return f"{prices[0][0]}{f'{total:.2f}'.removesuffix('.00')}{prices[0][2]}"

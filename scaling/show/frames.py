@@ -13,7 +13,7 @@ from scaling.study.drifts import clock_of, judged, told_clock
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-    from scaling.decide.options import Option
+    from scaling.decide.option import Option
     from scaling.decide.window import Window
     from scaling.study.results import Study
 
@@ -65,7 +65,7 @@ def window_frame(found: list[Window]) -> DataFrame:
 
 
 def options_frame(found: list[Option], tried: int) -> DataFrame:
-    """Return ranked options: what was chosen, the fit and the score, then the values watched; a row an option.
+    """Return ranked options: what was chosen, how each is judged, then its values; a row an option.
 
     ``attrs`` holds the units by column and the number of combinations tried.
     """
@@ -74,22 +74,30 @@ def options_frame(found: list[Option], tried: int) -> DataFrame:
     rows = [
         {
             "rank": option.rank,
-            **{re.sub(r"\W+", "_", axis).strip("_").lower(): name for axis, name in option.chosen.items()},
+            **{_column(axis): name for axis, name in option.chosen.items()},
             "fit": option.fit,
+            "status": option.status,
+            "misses": " ".join(option.misses),
             "unbeaten": option.unbeaten,
             "factor": option.factor,
             "mass": option.mass,
             "mass_left": option.left,
             "score": option.score,
-            "drift_part": option.drift,
-            "margin_part": option.shortfall,
-            **option.values,
-            "reason": option.reason,
+            **option.aims,
+            "price": option.price,
+            **{_column(name): value for name, value in option.values.items()},
+            "text": option.text,
         }
         for option in found
     ]
     frame = pandas.DataFrame(rows)
-    units = dict.fromkeys(("factor", "score", "drift_part", "margin_part"), "1") | {"mass": "kg", "mass_left": "kg"}
+    units = dict.fromkeys(("factor", "score", "hit", "handling", "survival"), "1") | {"mass": "kg", "mass_left": "kg"}
     units |= {name: book.quantities[name].unit for name in frame.columns if name in book.quantities}
-    frame.attrs.update(units=units, tried=tried)
+    units |= {_column(key): entry.unit for key, entry in book.variables.items() if _column(key) in frame.columns}
+    frame.attrs.update(units={name: unit for name, unit in units.items() if name in frame.columns}, tried=tried)
     return frame
+
+
+def _column(name: str) -> str:
+    """A column's plain name."""
+    return re.sub(r"\W+", "_", name).strip("_").lower()

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from scaling.decide.window import Window
 
 
-def as_json(found: list[Window]) -> list[dict[str, Any]]:
-    """Return the windows as plain data for ``--json``."""
+def as_json(found: list[Window], only: Collection[str] = ()) -> list[dict[str, Any]]:
+    """Return the windows as plain data for ``--json``, with the bands of ``only`` some limits where any are named."""
     return [
         {
             "speed_rule": window.speed_rule,
@@ -17,15 +18,17 @@ def as_json(found: list[Window]) -> list[dict[str, Any]]:
             "bands": [
                 {"limit": band.name, "label": band.label, "intervals": [list(pair) for pair in band.intervals]}
                 for band in window.bands
+                if not only or band.name in only
             ],
             "window": [list(pair) for pair in window.intervals],
             "binding": [list(pair) for pair in window.binding],
             "not_held": list(window.broken),
             "laws": dict(window.laws),
             "inside": dict(window.inside),
+            "breaks": {law: list(names) for law, names in window.breaks.items()},
             "colliding": list(window.colliding),
             "openings": [
-                {"lever": each.name, "change": each.change, "text": each.text, "factor": each.factor}
+                {"text": each.text, "changes": dict(each.changes), "factor": each.factor, "mass": each.mass}
                 for each in window.openings
             ],
         }

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, wrapped
+from scaling.files.errors import InputError, nearest
 
 ORDER = 40
 EXAMPLE = "window brief.toml"
@@ -15,11 +16,17 @@ EXAMPLE = "window brief.toml"
 
 def window(
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
+    only: Annotated[
+        list[str] | None, typer.Option("--only", help="Limit to show, by its name or label; may be repeated.")
+    ] = None,
     out: OutFlag = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
-    """Show at which factors every limit holds, what binds, and how an empty window is opened."""
+    """Show at which factors every limit holds, what binds, and how a workshop opens an empty window.
+
+    A limit that holds at all the factors is only counted, unless it is asked for.
+    """
     from scaling.decide import window as feasible
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
@@ -32,11 +39,12 @@ def window(
     if out is not None and not as_json:
         check_folder(out, force)
     found = feasible.windows(design, brief)
+    names = _named(only or [], {band.name: band.label for each in found for band in each.bands})
     if as_json:
-        print_json(window_json(found))
+        print_json(window_json(found, names))
         return
     for each in found:
-        print_table(window_table(each), 4)
+        print_table(window_table(each, names), 4)
         for line in feasible.sentences(each):
             wrapped(line, "  ")
     if brief.closure:
@@ -50,3 +58,17 @@ def window(
 
         out.mkdir(parents=True, exist_ok=True)
         typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")
+
+
+def _named(only: list[str], had: dict[str, str]) -> list[str]:
+    """The names of the limits that ``--only`` gives by name or label."""
+    found: list[str] = []
+    for text in only:
+        plain = text.casefold()
+        names = [name for name, label in had.items()
+                 if plain in (name, name.replace("_", " ")) or label.casefold().startswith(f"{plain} at ")]  # fmt: skip
+        if not names:
+            raise InputError("there is no such limit here", None, "--only", text, "a limit's name or label",
+                             nearest(plain, [*had, *had.values()]))
+        found += names
+    return found

@@ -14,6 +14,7 @@ import numpy as np
 import sympy
 
 from scaling.book.entry import Array, Model, Quantity, Validity, Variable, largest, least, symbols
+from scaling.book.once import each_once
 
 mass, gravity, length, width = symbols("mass gravity length width")
 track, wheelbase, cg_ahead, stated_inertia = symbols("track wheelbase cg_ahead yaw_inertia")
@@ -174,6 +175,7 @@ def _axles(
     return tuple(rows)
 
 
+@each_once
 def turn_on_the_spot(*inputs: Array) -> dict[str, Array]:
     """Return pull (N) and rate (rad/s) of a steady turn on the spot, and times (s) to 90 % of it and to half a turn.
 

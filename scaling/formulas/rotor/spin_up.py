@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.once import each_once
 from scaling.formulas.rotor.converter import motor_current_at_pack_limit, pack_current
 from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient, strips_torque
 
@@ -113,6 +114,7 @@ def _reached(drive: RotorDrive) -> Array:
     return (low + high) / 2
 
 
+@each_once
 def as_motored_speed(*inputs: Array) -> dict[str, Array]:
     """Rotor speed at which motor torque, friction and air drag balance, in rad/s.
 
@@ -176,6 +178,7 @@ def _batch(set_speed: Array, inputs: tuple[Array, ...]) -> tuple[Array, RotorDri
     return np.broadcast_to(np.asarray(set_speed, dtype=float), shape), drive
 
 
+@each_once
 def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     """Spin-up from rest to shares of ``set_speed``: times in s, pack energy and winding heat in J to 95 %.
 

@@ -44,7 +44,7 @@ STEPS = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
 
 def window_figure(window: Window, name: str) -> Figure:
     """Return the figure of one window; limits that hold over the whole axis are counted under it, not drawn."""
-    drawn = [band for band in window.bands if band.intervals != (window.axis,)]
+    drawn = window.telling
     quiet = len(window.bands) - len(drawn)
     notes = [f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} over the whole axis."] if quiet else []
     rule = window.speed_rule or "no rotor"

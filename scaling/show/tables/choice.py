@@ -3,38 +3,130 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from scaling.files.units import shown_unit, to_shown
+from scaling.formulas import book
 from scaling.show.table import Column, Table, columns
 
 if TYPE_CHECKING:
-    from scaling.decide.options import Option
+    from scaling.decide.option import Option
     from scaling.decide.window import Window
 
 
-def options_table(found: list[Option]) -> Table:
-    """Ranked options: what was chosen, the fit, factor, mass and score; a star marks what nothing beats."""
+BOUGHT = (
+    ("rotor_speed", Column("rotor_speed", "rpm")),
+    ("tip_speed", Column("tip_speed", "m/s")),
+    ("rotor_energy", Column("rotor_energy", "J")),
+    ("specific_energy", Column("specific_energy", "J/kg")),
+    ("spin_up_time", Column("spin_up_time", "up, s")),
+    ("rush_margin", Column("rush_margin", "rush")),
+    ("gyro_margin", Column("gyro_margin", "gyro")),
+    ("peak_current", Column("peak_current", "A")),
+)
+"""What a buyer reads of an option with a rotor."""
+
+PUSHER = (
+    ("top_speed", Column("top_speed", "m/s")),
+    ("launch_acceleration", Column("launch_acceleration", "m/s²")),
+    ("half_turn_time", Column("half_turn_time", "turn, s")),
+    ("match_energy_margin", Column("match_energy_margin", "pack")),
+    ("peak_current", Column("peak_current", "A")),
+)
+"""What a buyer reads of an option without."""
+
+LEGEND = {
+    "rotor_energy": "J: rotor energy",
+    "spin_up_time": "up: to full speed",
+    "rush_margin": "rush: above 1 the rotor is up before an opponent arrives",
+    "gyro_margin": "gyro: turn rate at which one side lifts, over the top one",
+    "half_turn_time": "turn: half a turn",
+    "match_energy_margin": "pack: its energy over what a match needs",
+    "peak_current": "A: the pack's peak",
+}
+"""What the heads mean, of those that do not say it."""
+
+
+def options_table(found: list[Option], only: Sequence[str] = ()) -> Table:
+    """What a buyer reads of ranked options: rank, numbers, what is left of the mass, score and price.
+
+    ``only`` names the quantities that stand there instead of the usual ones. A star marks what nothing beats, an
+    exclamation mark what misses something, a dash what an option does not have or would have only if its motor reached
+    its speed.
+    """
+    shown = _shown(found, only)
+    with_price = any(option.price for option in found)
     rows = tuple(
         (
-            option.rank,
-            "*" if option.unbeaten else "",
-            *option.chosen.values(),
-            option.fit,
-            option.factor,
-            round(option.mass * 1e3, 3),
-            round(option.left * 1e3, 3),
-            option.score,
-            option.drift,
-            option.shortfall,
+            f"{option.rank}{' *' if option.unbeaten else ' !' if option.misses else ''}",
+            *(_number(option, name) for name, _ in shown),
+            round(option.left * 1e3),
+            _short(option.score),
+            *([option.price or "-"] if with_price else []),
         )
         for option in found
     )
+    ends = columns(Column("left", "g left"), "score", *(["price"] if with_price else []))
+    heads = (Column("rank", "#"), *(column for _, column in shown), *ends)
+    return Table("options", "Options, best first", heads, rows)
+
+
+def _shown(found: list[Option], only: Sequence[str]) -> list[tuple[str, Column]]:
+    """The quantities that stand in the table, each with its column."""
+    usual = BOUGHT if any("rotor_speed" in option.values for option in found) else PUSHER
+    chosen = tuple((name, Column(name, None, shown_unit(book.quantities[name].unit))) for name in only) or usual
+    return [(name, column) for name, column in chosen if any(name in option.values for option in found)]
+
+
+def legend(found: list[Option], only: Sequence[str]) -> str:
+    """What the heads and marks of the table mean."""
+    said = [] if only else [LEGEND[name] for name, _ in _shown(found, only) if name in LEGEND]
+    marks = ["!: it misses what its line says"] if any(option.misses for option in found) else []
+    return f"{'; '.join([*said, *marks])}." if said or marks else ""
+
+
+def _number(option: Option, name: str) -> float | None:
+    """An option's quantity in the unit that people are shown, to three digits; None where no motor reaches it."""
+    value = option.values.get(name)
+    if value is None or ("speed_unreachable" in option.misses and name not in _BY_THE_DRIVE):
+        return None
+    return _short(to_shown(value, book.quantities[name].unit))
+
+
+_BY_THE_DRIVE = {"top_speed", "launch_acceleration", "half_turn_time", "rotor_speed"}
+"""What an option has though its rotor does not reach its speed; that itself is what is asked for."""
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.3g}")
+
+
+def whole_options_table(found: list[Option]) -> Table:
+    """All that is known of ranked options, for a file: what was chosen, judged and computed, a row an option."""
+    names = list(dict.fromkeys(name for option in found for name in option.values))
+    aims = list(dict.fromkeys(name for option in found for name in option.aims))
+    axes = list(found[0].chosen) if found else []
+    rows = tuple(
+        (
+            option.rank, "*" if option.unbeaten else "", *(option.chosen[axis] for axis in axes), option.fit,
+            option.status, " ".join(option.misses), option.factor, option.mass, option.left, option.score,
+            *(option.aims.get(aim) for aim in aims), option.price, *(option.values.get(name) for name in names),
+            option.text,
+        )
+        for option in found
+    )  # fmt: skip
     heads = columns(
-        "rank", Column("unbeaten", ""), *map(_axis, found[0].chosen if found else ()), Column("fit", "fitted by"),
-        "factor", Column("mass", unit="g"), Column("left", unit="g"), "score", Column("drift", "drift part"),
-        Column("shortfall", "margin part"),
-    )
-    return Table("options", "Options, best first; * nothing beats it in drift, margins and mass", heads, rows)
+        "rank", "unbeaten", *map(_axis, axes), Column("fit", "fitted by"), "status", "misses", "factor",
+        Column("mass", unit="kg"), Column("left", unit="kg"), "score", *(Column(aim) for aim in aims), "price",
+        *(Column(re.sub(r"\W+", "_", name), name, _unit(name)) for name in names), "text",
+    )  # fmt: skip
+    return Table("options", "Options, best first", heads, rows)
+
+
+def _unit(name: str) -> str:
+    known = book.quantities.get(name) or book.variables[name]
+    return "" if known.unit == "1" else known.unit
 
 
 def _axis(name: str) -> Column:
@@ -42,14 +134,15 @@ def _axis(name: str) -> Column:
     return Column(re.sub(r"\W+", "_", name).strip("_").lower(), name.replace("_", " "))
 
 
-def window_table(window: Window) -> Table:
-    """The bands of a feasible window."""
+def window_table(window: Window, only: Sequence[str] = ()) -> Table:
+    """The bands of a feasible window: those that begin, end or fail on the axis, or ``only`` those of these names."""
+    bands = [band for band in window.bands if band.name in only] if only else window.telling
     rows = tuple(
         (band.label, ", ".join(f"{low:.4g} to {high:.4g}" for low, high in band.intervals) or "nowhere")
-        for band in window.bands
+        for band in bands
     )
     title = (
         f"Feasible window, {window.speed_rule or 'no rotor'}, drive {window.drive_rule} "
-        f"(factors from {window.axis[0]:.3g} to {window.axis[1]:.3g})"
+        f"(factors {window.axis[0]:.3g} to {window.axis[1]:.3g})"
     )
     return Table("window", title, columns("limit", Column("factors", "holds at factors")), rows)

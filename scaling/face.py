@@ -21,6 +21,7 @@ from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
 from scaling.decide.risks import Risk
 from scaling.decide.verdict import Decision, decided
+from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
 from scaling.files.number import Number
@@ -33,7 +34,6 @@ from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
 from scaling.study.as_drawn import compared
-from scaling.study.run import run_study
 from scaling.study.sweep import swept
 
 if TYPE_CHECKING:
@@ -327,7 +327,7 @@ def study(
         raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
     given, design = (robot, None) if brief is None else (brief, robot)
     found = _brief(given)
-    return Study(run_study(_design(design, found), found, progress))
+    return Study(whole_study(_design(design, found), found, progress))
 
 
 def explain(quantity: str, robot: Design | str | Path | None = None) -> Explanation:

@@ -21,14 +21,16 @@ FITS = ("mass", "motor-diameter")
 class LawRequest:
     """One law to try with one speed rule (None without a rotor) and one drive rule.
 
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
+    ``key`` and ``target`` (m): the length that is given, for the laws that need one. A law that frees dimensions has
+    neither rule; ``free`` are the keys that the brief frees, None where it leaves that to the law.
     """
 
     law: str
     speed_rule: str | None
-    drive_rule: str = "as-bought"
+    drive_rule: str | None = "as-bought"
     key: str | None = None
     target: float | None = None
+    free: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -135,6 +137,8 @@ class Variation:
     are what parts are made of by their name: the materials that are tried, and each combination's place among them.
     ``held`` are sizes (m) that are kept at every factor, and without ``snapped`` no size comes from a shelf.
     ``mass_limit`` (kg) is that of another class than the brief's.
+    ``levers`` are free dimensions, each as its ratio to the similar machine's at the same factor. ``wound_for`` is the
+    pack voltage over the reference's for which similar motors are wound, None for the port's own.
     """
 
     numbers: Mapping[str, Any] | None = None
@@ -142,6 +146,8 @@ class Variation:
     held: Mapping[str, float] = field(default_factory=dict)
     snapped: bool = True
     mass_limit: Any = None
+    levers: Mapping[str, Any] = field(default_factory=dict)
+    wound_for: float | None = None
 
     def numbers_of(self, brief: Brief) -> Mapping[str, Any]:
         """The numbers of the design's keys at the port."""

@@ -42,7 +42,7 @@ def derive(
         if key.endswith("material"):
             mistakes.attempt(set_material, numbers, table_of(key), word)
     mistakes.attempt(_check_hub, numbers, words)
-    mistakes.attempt(_derive_rotor, numbers, words, notes)
+    mistakes.attempt(derive_rotor, numbers, words, notes)
     book.derive(numbers, words, shelves, mistakes)
     return estimates
 
@@ -107,7 +107,8 @@ def _check_hub(numbers: Mapping[str, float], words: Mapping[str, str]) -> None:
         raise InputError("a hub motor turns with its rotor", None, "rotor.ratio", numbers["rotor.ratio"], "1")
 
 
-def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: list[str]) -> None:
+def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: list[str]) -> None:
+    """Fill in what follows from the rotor's shape and mass; raises InputError where they contradict each other."""
     if "rotor.diameter" not in numbers:
         return
     shape, chord = words.get("rotor.shape"), numbers.get("rotor.chord")

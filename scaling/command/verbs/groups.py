@@ -41,11 +41,11 @@ def groups(
     if path is None:
         table = sets_table()
     else:
+        from scaling.decide.whole import whole_study
         from scaling.port.brief import load_both
-        from scaling.study.run import run_study
 
         design, brief = load_both(path)
-        table = design_groups_table(design) if brief is None else groups_table(run_study(design, brief, progress()))
+        table = design_groups_table(design) if brief is None else groups_table(whole_study(design, brief, progress()))
     if as_json:
         print_json(groups_json(table))
         return

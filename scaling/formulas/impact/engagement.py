@@ -23,8 +23,12 @@ THRUST, THRUST_RANGE = 0.5, (0.2, 1.0)
 """Radial force over cutting force of a tooth: no source, anything from 0.2 to 1."""
 
 PHASES = 64
-"""Places of the first tooth in the advance, evenly spaced; the outcome jumps where a tooth more is let in, so that a
-finer rule gains little: a mean is good to about half a percent."""
+"""Places of the first tooth in the advance, evenly spaced."""
+
+FINER, ROUNDS = 16, 2
+"""The outcome jumps where a tooth more is let in, or stopped: between two places that differ so, the jump is found
+among so many finer ones, and again between two of those. Else a mean would itself jump by half a percent where the
+design changes ever so little, and a search over designs would end there."""
 
 FINEST = 400
 """Smallest advance of the groove that is followed tooth by tooth, as a part of the deepest groove. Below it several
@@ -254,6 +258,28 @@ def _mean(*inputs: Array, most: float = np.inf) -> dict[str, Array]:
             *(np.repeat(value, PHASES) for value in inputs), first=phases * np.repeat(bite, PHASES), most=most
         )
         rows = {name: lane.reshape(count, PHASES) for name, lane in lanes.items()}
+        shares = np.diff(_edges(rows, bite, *inputs, most=most), axis=1)
         full = inputs[11] * inputs[1] * np.minimum(bite, inputs[2])  # a first tooth that comes at the very end
-        return {name: np.maximum(row.max(axis=1), full) if name == "force" else row.mean(axis=1)
+        return {name: np.maximum(row.max(axis=1), full) if name == "force" else (row * shares).sum(axis=1)
                 for name, row in rows.items()}
+
+
+def _edges(rows: dict[str, Array], bite: Array, *inputs: Array, most: float) -> Array:
+    """Ends of the stretch of the advance that each place stands for: midway, or where the outcome jumps."""
+    edges = np.tile(np.arange(PHASES + 1) / PHASES, (bite.size, 1))
+    other = (np.abs(np.diff(rows["teeth"], axis=1)) > 0.5) | (np.abs(np.diff(rows["stopped"], axis=1)) > 0.5)
+    design, place = np.nonzero(other)
+    if not design.size:
+        return edges
+    teeth, stopped = (rows[name][design, place][:, None] for name in ("teeth", "stopped"))
+    repeated = [np.repeat(value[design], FINER - 1) for value in inputs]
+    low, width = (place + 0.5) / PHASES, 1 / PHASES
+    for _ in range(ROUNDS):
+        finer = low[:, None] + width * np.arange(1, FINER) / FINER
+        lanes = _follow(*repeated, first=(finer * bite[design][:, None]).reshape(-1), most=most)
+        same = np.abs(lanes["teeth"].reshape(finer.shape) - teeth) <= 0.5
+        same &= np.abs(lanes["stopped"].reshape(finer.shape) - stopped) <= 0.5
+        low = low + width * np.where(same.all(axis=1), FINER - 1, same.argmin(axis=1)) / FINER
+        width /= FINER
+    edges[design, place + 1] = low + width / 2
+    return edges

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     from scaling.show.tables.drift import drift_table, quantities_table, worst_first
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.groups import groups_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, mass_table, swaps_table
@@ -26,4 +27,6 @@ def all_tables(study: Study) -> list[Table]:
         stock_effect_table, groups_table, problems_table, throws_table,
     )
     unknown = [estimates_table(designs_of(study)), study_absent_table(study)]
-    return [drift, *(make(study) for make in makers), *unknown]
+    freed = (changes_table, restored_table, prices_table)
+    found = [table for table in (make(study) for make in freed) if table.rows]
+    return [drift, *(make(study) for make in makers), *found, *unknown]

@@ -1,0 +1,121 @@
+"""The law that frees dimensions: the port that drifts least within every limit, and what each limit costs it.
+
+What comes in steps (cells, materials, sheets from the shelf) is tried combination by combination, the most promising
+first by the linear program, and what that program says cannot win is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from scaling.book.entry import Array
+from scaling.decide.freed_search import CLOSE, MISSED, Found, search
+from scaling.decide.freed_space import SOFT, Pick, Space, margin_bounds
+from scaling.decide.objective import objective_of
+from scaling.decide.shelf_search import NEAR, STIFF, from_the_shelf
+from scaling.decide.slp import FIRST_REACH, linearised, minimise, step_of
+from scaling.decide.solved_port import solved_port
+from scaling.port.asked import Brief, LawRequest
+from scaling.port.freed import Choices, levers_of
+from scaling.port.inputs import port_parts
+from scaling.port.laws import close_mass
+from scaling.robot.design import Design
+from scaling.robot.parts import mass_at, off_the_shelf
+from scaling.study.results import Solved
+
+ROUGH = 1e-3
+"""A gain in the score that is worth looking for where only a start is looked for."""
+
+AWAY, FAR, FAR_FACTOR, STARTS = 512, 0.6, 0.25, 3
+"""Points that are looked at for other starts, how far they lie from the plain scaling in ln (of the factor less), and
+how many searches are started in all."""
+
+
+def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Mapping[str, float]) -> Solved | str:
+    """Return the port that drifts least of those that a request frees, or the reason why there is none.
+
+    Raises InputError where the brief frees what cannot be, or weighs nothing that the robot has.
+    """
+    levers, choices = levers_of(design, brief, request)
+    parts = tuple(map(off_the_shelf, port_parts(design, brief)))
+    closed = close_mass(lambda factor: mass_at(parts, factor), brief.allowed_mass)
+    if closed.factor is None:
+        return f"No factor meets the mass limit: {closed.reason}."
+    objective = objective_of(brief, reference)
+    space = Space(design, brief, request, objective, reference, levers, margin_bounds(reference))
+    plain = space.plain(closed.factor)
+    space, unheld = what_holds(space, plain)
+    best: Found | None = None
+    loose = 1.0
+    start = _best_start(space, plain)
+    for pick in _ranked(space, choices, start):
+        if best is not None and pick.least >= best.merit:
+            break
+        free = search(pick.space, start, reach=FIRST_REACH if best is None else CLOSE)
+        whole = from_the_shelf(free)
+        if best is None or whole.merit < best.merit:
+            best, loose, start = whole, float(np.exp(free.point[0])), free.point
+    assert best is not None  # noqa: S101 - there is one pick at least
+    return solved_port(best.space, best.problem, best.minimum, loose, plain, unheld)
+
+
+def _best_start(space: Space, plain: Array) -> Array:
+    """Where a rough search from the plain scaling and from far away ends best: there are several valleys."""
+    from scipy.stats import qmc
+
+    problem = space.problem({})
+    away = 2 * qmc.Sobol(plain.size, seed=0).random(AWAY).T - 1
+    away[0] *= FAR_FACTOR / FAR
+    points = plain[:, None] + FAR * away
+    for place, lever in enumerate(space.levers, 1):
+        points[place] += away[0] * FAR if lever.part is not None else 0.0
+    points = np.clip(points, problem.lower[:, None], problem.upper[:, None])
+    starts = [plain]
+    for place in np.argsort(problem.merits(points), kind="stable"):
+        if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
+            starts.append(points[:, place])
+    ends = [minimise(problem, each, worth=ROUGH).at for each in starts]
+    return min(ends, key=lambda end: end.merit(problem)).point
+
+
+@dataclass(frozen=True)
+class _Ranked:
+    """What comes in steps, as one of its combinations: the space of its ports, and the least that they may come to."""
+
+    space: Space
+    least: float
+
+
+def _ranked(space: Space, choices: Choices, start: Array) -> list[_Ranked]:
+    """Every combination of cells and materials, the most promising by the linear program first."""
+    found: list[_Ranked] = []
+    names = [dict(zip(choices.materials, each, strict=True)) for each in product(*choices.materials.values())]
+    for cells, materials in product(choices.cells or (None,), names):
+        one = replace(space, pick=Pick(cells, materials))
+        problem = one.problem({}, harder=STIFF)
+        step = step_of(problem, linearised(problem, np.clip(start, problem.lower, problem.upper)), NEAR)
+        found.append(_Ranked(one, step.predicted))
+    return sorted(found, key=lambda each: each.least)
+
+
+def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
+    """Return the space with the margins that no setting holds kept at the plain scaling's instead, and their names.
+
+    Which those are shows where the limits alone are looked at, whatever drifts.
+    """
+    problem = space.problem({})
+    alone = replace(problem, weights=0 * problem.weights, penalty=problem.penalty / SOFT)
+    found = minimise(alone, plain, worth=ROUGH).at
+    levels = list(zip(space.names, found.levels, strict=True))[len(space.names) - space.margins :]
+    missed = [limit.name for limit, level in levels if level < -MISSED]
+    if not missed:
+        return space, ()
+    _, own = space.values(plain[:, None])
+    lower = {name: min(space.bounds[name], float(own[name][0])) for name in missed}
+    return replace(space, bounds={**space.bounds, **lower}), tuple(missed)
+
+

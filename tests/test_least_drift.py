@@ -1,0 +1,400 @@
+"""The law that frees dimensions, on the demos: limits held, nothing better near, prices true, combinations all tried.
+
+Independent of the search: SciPy's SLSQP on the same problem with its own slack variables, 16,384 points of a scrambled
+Sobol sequence, every combination of sheets searched without leaving any out, and masses worked out by hand.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+from scipy.stats import qmc
+
+from conftest import Demo
+from scaling.decide.freed_search import Found, search
+from scaling.decide.freed_space import Space, margin_bounds
+from scaling.decide.least_drift import least_drift, what_holds
+from scaling.decide.objective import objective_of, port_score
+from scaling.decide.prices import GRAMS
+from scaling.decide.shelf_search import from_the_shelf, sizes_of
+from scaling.decide.slp import linearised, minimise
+from scaling.decide.whole import whole_study
+from scaling.formulas import book
+from scaling.port.asked import LawRequest, ObjectiveRequest, PartChange
+from scaling.port.brief import load_both
+from scaling.port.freed import levers_of
+from scaling.port.inputs import port_parts
+from scaling.port.laws import close_mass
+from scaling.robot.parts import mass_at, off_the_shelf
+from scaling.study.results import Port
+from scaling.study.run import reference_values
+
+REQUEST = LawRequest("least-drift", None, None)
+
+
+def port_of(demo: Demo, request: LawRequest = REQUEST, **changes: Any) -> Port:
+    brief = replace(demo.brief, requests=(request,), **changes)
+    return whole_study(demo.design, brief).ports[0]
+
+
+def space_of(demo: Demo, **changes: Any) -> tuple[Space, Any]:
+    """The ports that a demo's request may choose from, without a shelf, and the point of the plain scaling."""
+    brief = replace(demo.brief, **changes)
+    reference = reference_values(demo.design)
+    levers, _ = levers_of(demo.design, brief, REQUEST)
+    space = Space(
+        demo.design, brief, REQUEST, objective_of(brief, reference), reference, levers, margin_bounds(reference)
+    )
+    parts = tuple(map(off_the_shelf, port_parts(demo.design, brief)))
+    factor = close_mass(lambda each: mass_at(parts, each), brief.allowed_mass).factor
+    assert factor is not None
+    plain = space.plain(factor)
+    return what_holds(space, plain)[0], plain
+
+
+@pytest.fixture(scope="module")
+def solved(main_demo: Demo) -> Port:
+    """The main demo's own port of the law."""
+    return next(port for port in main_demo.study.ports if port.request.law == "least-drift")
+
+
+@pytest.fixture(scope="module")
+def relaxed(main_demo: Demo) -> Found:
+    """What is least on the main demo without a shelf, from the plain scaling on."""
+    return search(*space_of(main_demo))
+
+
+def test_the_main_demo_asks_for_it_and_it_fits(main_demo: Demo, solved: Port) -> None:
+    assert solved.factor is not None
+    brief = main_demo.brief
+    assert solved.variables["mass"] <= brief.allowed_mass * (1 + 1e-9)
+    codes = {problem.code for problem in solved.problems}
+    assert not codes & {"mass_over_limit", "size_over_limit", "limit_passed", "speed_unreachable", "no_factor"}
+    assert (solved.request.speed_rule, solved.request.drive_rule) == (None, None)
+
+
+def test_every_margin_is_at_least_one_or_the_reference_s(main_demo: Demo, solved: Port) -> None:
+    assert solved.solved is not None and solved.solved.unheld == ()
+    held = margin_bounds(main_demo.study.reference)
+    assert len(held) > 20
+    for name, bound in held.items():
+        assert solved.quantities[name].value >= bound * (1 - 1e-5), name
+
+
+def test_it_drifts_less_than_any_plain_scaling(main_demo: Demo, solved: Port) -> None:
+    objective = objective_of(main_demo.brief, main_demo.study.reference)
+    others = [port for port in main_demo.study.ports if port is not solved]
+    own = port_score(objective, solved)
+    assert own is not None
+    assert all(own < (port_score(objective, port) or math.inf) for port in others)
+
+
+def test_the_port_s_numbers_are_those_of_its_variables(main_demo: Demo, solved: Port) -> None:
+    found = book.evaluate(solved.variables, main_demo.design.traits)
+    for name, entry in solved.quantities.items():
+        assert float(found[name]) == pytest.approx(entry.value, rel=1e-12)
+
+
+def test_masses_by_hand(main_demo: Demo, solved: Port) -> None:
+    """The rotor is a bar with a bore: (d c - pi b^2 / 4) w; a sheet goes with its area, thickness and the width."""
+    own, port = main_demo.design.variables, solved.variables
+    factor = solved.factor or 0.0
+    areas = [
+        (values["rotor.diameter"] * chord - math.pi / 4 * bore**2) * values["rotor.width"]
+        for values, chord, bore in (
+            (own, own["rotor.chord"], own["rotor.bore"]),
+            (port, own["rotor.chord"] * factor, own["rotor.bore"] * factor),
+        )
+    ]
+    assert port["rotor.mass"] / own["rotor.mass"] == pytest.approx(areas[1] / areas[0], rel=1e-9)
+    assert port["width"] - factor * own["width"] == pytest.approx(port["track"] - factor * own["track"], abs=1e-12)
+    wider = port["width"] / (factor * own["width"])
+    freed = {lever.key: lever.value for lever in solved.solved.freed} if solved.solved else {}
+    for line in solved.parts:
+        part = next(part for part in main_demo.design.parts if part.name == line.name)
+        thickness = freed.get(f"parts.{part.name}.thickness")
+        if thickness is not None:
+            expected = part.total * factor**2 * thickness / part.thickness * wider
+            assert line.port == pytest.approx(expected, rel=1e-9), part.name
+    assert sum(line.port for line in solved.parts) == pytest.approx(port["mass"], rel=1e-12)
+
+
+def test_teeth_stay_as_far_off_the_floor_and_supports_from_the_rotor(main_demo: Demo, solved: Port) -> None:
+    own, port, factor = main_demo.design.variables, solved.variables, solved.factor or 0.0
+
+    def floor(values: Any) -> float:
+        return float(values["rotor.axle_height"] - values["rotor.diameter"] / 2)
+
+    assert floor(port) == pytest.approx(factor * floor(own), abs=1e-12)
+    gap = port["rotor.shaft.span"] - port["rotor.width"]
+    assert gap == pytest.approx(factor * (own["rotor.shaft.span"] - own["rotor.width"]), abs=1e-12)
+
+
+def test_sheets_come_from_the_shelf(solved: Port) -> None:
+    assert solved.solved is not None
+    for lever in solved.solved.freed:
+        if lever.key.endswith(".thickness"):
+            part = next(each for each in solved.carried if each.name == lever.key.split(".")[1])
+            assert any(abs(float(lever.value) - size) < 1e-12 for size in sizes_of(part))
+
+
+def test_the_other_demos_have_it_too(demo: Demo) -> None:
+    port = port_of(demo)
+    assert port.factor is not None and port.solved is not None
+    assert port.variables["mass"] <= demo.brief.allowed_mass * (1 + 1e-9)
+    objective = objective_of(demo.brief, demo.study.reference)
+    plain = port_of(demo, LawRequest("mass", "hold-tip-speed" if demo.design.has_rotor else None))
+    assert (port_score(objective, port) or 9) < (port_score(objective, plain) or 0)
+    held = margin_bounds(demo.study.reference)
+    for name in set(held) - set(port.solved.unheld):
+        assert port.quantities[name].value >= held[name] * (1 - 1e-5), name
+
+
+# Nothing better.
+
+
+def test_another_solver_finds_nothing_better(relaxed: Found) -> None:
+    """SLSQP on the epigraph form, from the point that was found and from the plain scaling, to one per cent."""
+    problem, point = relaxed.problem, relaxed.point
+    size, terms = point.size, problem.weights.size
+    kept: dict[bytes, Any] = {}
+
+    def at(z: Any) -> Any:
+        key = z[:size].tobytes()
+        if key not in kept:
+            kept.clear()
+            kept[key] = linearised(problem, np.clip(z[:size], problem.lower, problem.upper))
+        return kept[key]
+
+    def held(z: Any) -> Any:
+        return np.concatenate([z[size:] - at(z).residuals, z[size:] + at(z).residuals, at(z).levels])
+
+    def slopes(z: Any) -> Any:
+        rows, levels = at(z).residual_slopes, at(z).level_slopes
+        none = np.zeros((levels.shape[0], terms))
+        return np.block([[-rows, np.eye(terms)], [rows, np.eye(terms)], [levels, none]])
+
+    found = minimize(
+        lambda z: problem.weights @ z[size:],
+        np.concatenate([point, np.abs(relaxed.minimum.at.residuals)]),
+        jac=lambda z: np.concatenate([np.zeros(size), problem.weights]),
+        method="SLSQP",
+        bounds=[*zip(problem.lower, problem.upper, strict=True), *[(0, None)] * terms],
+        constraints={"type": "ineq", "fun": held, "jac": slopes},
+        options={"maxiter": 30, "ftol": 1e-7},
+    )
+    other = linearised(problem, np.clip(found.x[:size], problem.lower, problem.upper))
+    assert other.missed < 1e-4
+    assert relaxed.minimum.at.score(problem) <= other.score(problem) * 1.01
+
+
+@pytest.mark.parametrize("near", [None, 0.05])
+def test_sampled_points_are_no_better(relaxed: Found, near: float | None) -> None:
+    """16,384 points over all that is free, and as many about the point that was found."""
+    problem = relaxed.problem
+    share = qmc.Sobol(relaxed.point.size, seed=11).random(16_384).T
+    low, high = problem.lower[:, None], problem.upper[:, None]
+    points = low + share * (high - low)
+    if near is not None:
+        points = np.clip(relaxed.point[:, None] + near * (2 * share - 1), low, high)
+    found = problem.evaluate(points)
+    drifts = np.where(np.isnan(found.residuals), problem.absent, np.abs(found.residuals))
+    scores = np.where((found.levels >= -1e-5).all(axis=0), problem.weights @ drifts, np.inf)
+    if near is not None:
+        assert np.isfinite(scores).sum() > 20
+    assert relaxed.minimum.at.score(problem) <= scores.min() * 1.01
+
+
+def test_every_combination_of_sheets_is_beaten(main_demo: Demo, relaxed: Found) -> None:
+    """The next two sizes of every free sheet, each combination searched in the stretch of the factor that won."""
+    best = from_the_shelf(relaxed)
+    space = best.space
+    parts = {part.name: part for part in space.parts(space.variation(0 * relaxed.point))}
+    places = {place: lever.part for place, lever in enumerate(space.levers, 1) if lever.part is not None}
+    assert len(places) >= 2
+    tried = []
+    for sizes in product(*(np.log(np.asarray(sizes_of(parts[name])) / parts[name].thickness) for name in
+                           places.values())):  # fmt: skip
+        fixed = {place: float(size) for place, size in zip(places, sizes, strict=True)}
+        if all(abs(size - relaxed.point[place]) < 0.75 for place, size in fixed.items()):
+            problem = space.problem(fixed, (best.problem.lower[0], best.problem.upper[0]), 20.0)
+            tried.append(minimise(problem, np.clip(relaxed.point, problem.lower, problem.upper), worth=1e-3))
+            assert tried[-1].at.merit(problem) >= best.merit * (1 - 5e-3), fixed
+    assert len(tried) >= 4
+
+
+# Prices.
+
+
+def test_the_price_of_ten_grams_is_what_solving_again_gives(main_demo: Demo) -> None:
+    """By the multiplier, and by solving with ten grams more and ten less."""
+    space, plain = space_of(main_demo)
+    found = search(space, plain)
+    fine = minimise(found.problem, found.point, reach=1e-3, tolerance=1e-12)
+    place = next(place for place, limit in enumerate(space.names) if limit.name == "mass")
+    price = fine.last.level_prices[place] * GRAMS / main_demo.brief.allowed_mass
+    assert price < 0
+    merits = []
+    for more in (GRAMS, -GRAMS):
+        other = replace(space, brief=replace(space.brief, mass_margin=space.brief.mass_margin - more))
+        problem = other.problem({}, None, found.problem.penalty / space.problem({}).penalty)
+        merits.append(minimise(problem, fine.at.point, reach=1e-2, tolerance=1e-12).at.merit(problem))
+    assert (merits[0] - merits[1]) / 2 == pytest.approx(price, rel=0.1)
+
+
+def test_prices_are_told_largest_first(main_demo: Demo, solved: Port) -> None:
+    assert solved.solved is not None
+    prices = [price.price for price in solved.solved.prices]
+    assert prices == sorted(prices)
+    assert all(price < 0 for price in prices)
+    mass = next(price for price in solved.solved.prices if price.limit == "mass")
+    assert mass.text.startswith("Ten grams more")
+
+
+# Traps.
+
+
+def test_a_speed_out_of_reach_is_not_taken(main_demo: Demo) -> None:
+    """A motor of a third of the speed constant: what it cannot reach would be absent, and is no way to drift less."""
+    kv = main_demo.design.variables["rotor.motor.kv"]
+    port = port_of(main_demo, numbers={**main_demo.brief.numbers, "rotor.motor.kv": kv / 3})
+    assert "speed_unreachable" not in {problem.code for problem in port.problems}
+    speeds = [port.quantities[name].value for name in ("rotor_speed", "rotor_speed_as_motored")]
+    assert speeds[0] <= speeds[1] * (1 + 1e-6)
+    assert "spin_up_time" in port.quantities
+
+
+def test_cells_are_tried_with_the_winding_held(main_demo: Demo) -> None:
+    free = (*(lever.key for lever in levers_of(main_demo.design, main_demo.brief, REQUEST)[0]), "battery.cells")
+    port = port_of(main_demo, replace(REQUEST, free=free))
+    assert port.solved is not None and main_demo.brief.options is not None
+    own, factor = main_demo.design.variables, port.factor or 0.0
+    chosen = next(lever.value for lever in port.solved.freed if lever.key == "battery.cells")
+    assert chosen in main_demo.brief.options.cells
+    assert port.variables["battery.voltage"] == pytest.approx(own["battery.voltage"] * chosen / own["battery.cells"])
+    for table in ("rotor.motor", "drive.motor"):
+        assert port.variables[f"{table}.kv"] == pytest.approx(own[f"{table}.kv"] / factor, rel=1e-9)
+    without = port_of(main_demo)
+    objective = objective_of(main_demo.brief, main_demo.study.reference)
+    assert (port_score(objective, port) or 9) <= (port_score(objective, without) or 0) * 1.01
+
+
+def test_materials_are_tried(main_demo: Demo) -> None:
+    key = "parts.side walls.material"
+    free = (*(lever.key for lever in levers_of(main_demo.design, main_demo.brief, REQUEST)[0]), key)
+    port = port_of(main_demo, replace(REQUEST, free=free))
+    assert port.solved is not None and main_demo.brief.options is not None
+    chosen = next(lever for lever in port.solved.freed if lever.key == key)
+    assert chosen.value in main_demo.brief.options.materials["side walls"]
+    part = next(part for part in port.carried if part.name == "side walls")
+    assert part.materials[int(part.which)] == chosen.value
+
+
+def test_only_sheets_that_a_table_is_are_free(main_demo: Demo) -> None:
+    levers, _ = levers_of(main_demo.design, main_demo.brief, REQUEST)
+    tables = {word for key, word in main_demo.design.choices.items() if key.endswith(".part")}
+    sheets = {lever.part for lever in levers if lever.part is not None}
+    assert sheets == tables & {part.name for part in main_demo.design.parts if part.is_sheet}
+    stated = replace(main_demo.brief, parts={"side walls": PartChange(thickness=0.012)})
+    assert "side walls" not in {lever.part for lever in levers_of(main_demo.design, stated, REQUEST)[0]}
+    boxed = replace(main_demo.brief, size_limit={"length": 0.3})
+    assert {each.key: each.most for each in levers_of(main_demo.design, boxed, REQUEST)[0]}["rotor.diameter"] == 1.0
+
+
+def test_a_bound_of_the_brief_is_held(edit: Callable[..., Any], main_folder: Any) -> None:
+    design, brief = load_both(edit(main_folder, None, {"limits.at_most.track": '"150 mm"'}))
+    assert brief is not None
+    port = whole_study(design, replace(brief, requests=(REQUEST,))).ports[0]
+    assert port.variables["track"] <= 0.150 * (1 + 1e-9)
+    assert "limit_passed" not in {problem.code for problem in port.problems}
+
+
+def test_weights_of_the_brief_are_what_is_made_least(main_demo: Demo) -> None:
+    """With all the weight on the gyro margin it can be held exactly."""
+    names = objective_of(main_demo.brief, main_demo.study.reference).weights
+    weights = dict.fromkeys(names, 0.0) | {"gyro_margin": 1.0}
+    port = port_of(main_demo, objective=ObjectiveRequest(weights=weights))
+    assert port.quantities["gyro_margin"].drift["driver"] == pytest.approx(1.0, abs=1e-3)
+
+
+def test_what_no_setting_holds_is_said_and_kept_at_the_plain_scaling_s(main_demo: Demo) -> None:
+    """Without any lever but the factor and the rotor's speed, thin sheets cannot be made thicker."""
+    request = replace(REQUEST, free=("rotor.speed",))
+    port = port_of(main_demo, request)
+    assert port.solved is not None
+    assert port.solved.unheld
+    for name in port.solved.unheld:
+        assert name in margin_bounds(main_demo.study.reference)
+
+
+def test_no_port_without_a_mass_that_can_close(main_demo: Demo) -> None:
+    reason = least_drift(
+        main_demo.design, replace(main_demo.brief, mass_margin=main_demo.brief.mass_limit * 0.999), REQUEST,
+        main_demo.study.reference,
+    )  # fmt: skip
+    assert isinstance(reason, str) and reason.startswith("No factor meets the mass limit")
+
+
+# What is read and told.
+
+
+@pytest.mark.parametrize(
+    ("free", "words"),
+    [
+        ('["rotor.sped"]', ("rotor.sped", "rotor.speed")),
+        ('["wheel.diameter"]', ("wheel.diameter", "cannot be free")),
+        ('["parts.rotor controller.thickness"]', ("rotor controller",)),
+        ('["parts.side walls.material", "parts.screws.material"]', ("screws",)),
+        ('"track"', ("list",)),
+    ],
+)
+def test_a_bad_list_is_refused(
+    free: str, words: tuple[str, ...], edit: Callable[..., Any], main_folder: Any, study_refused: Callable[..., str]
+) -> None:
+    place = sum(1 for line in (main_folder / "brief.toml").read_text(encoding="utf-8").splitlines()
+                if line.strip() == "[[laws]]")  # fmt: skip
+    study_refused(edit(main_folder, None, {f"laws[{place}].free": free}), "brief.toml", *words)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"), [("speed_rules", '["hold-rpm"]'), ("drive_rule", '"hold-speed"'), ("target", '"1 m"')]
+)
+def test_the_law_takes_no_rules(
+    key: str, value: str, edit: Callable[..., Any], main_folder: Any, study_refused: Callable[..., str]
+) -> None:
+    place = (main_folder / "brief.toml").read_text(encoding="utf-8").count("[[laws]]\n")
+    study_refused(edit(main_folder, None, {f"laws[{place}].{key}": value}), f".{key}")
+
+
+def test_study_json_has_what_was_freed(main_demo: Demo, solved: Port) -> None:
+    from scaling.show.study_json import as_json
+
+    told = json.loads(json.dumps(as_json(main_demo.study), allow_nan=False))["ports"][-1]
+    assert (told["law"], told["speed_rule"], told["drive_rule"]) == ("least-drift", None, None)
+    assert told["freed"]["factor"]["value"] == told["factor"] == solved.factor
+    for lever in told["freed"].values():
+        assert set(lever) == {"reference", "similar", "value"}
+    for key in ("rotor.speed", "rotor.diameter", "rotor.width", "track", "drive.ratio"):
+        assert told["freed"][key]["value"] == pytest.approx(told["variables"][key], rel=1e-12)
+    assert all(set(price) == {"limit", "price", "text"} for price in told["prices"])
+
+
+def test_the_tables_say_what_to_change(main_demo: Demo, command: Callable[..., Any]) -> None:
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
+
+    changes = changes_table(main_demo.study)
+    assert any("rotor.diameter" in str(row[1]) for row in changes.rows)
+    restored = {row[1] for row in restored_table(main_demo.study).rows}
+    assert {"restores", "gives up"} <= restored
+    assert prices_table(main_demo.study).rows
+    shown = command("study", main_demo.folder / "brief.toml", "--all")
+    assert shown.status == 0
+    assert "What to change against the plain scaling" in shown.out

@@ -27,7 +27,8 @@ from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
 
 PULL = 1e-4
-"""What a lever's way from the similar machine costs, per unit of ln: so little that it only settles what is alike."""
+"""What a lever's way from the similar machine costs, per unit of ln: so little that it only settles what is alike. Each
+costs a tenth of it more than the one before, so that of two levers that do the same the first stands still."""
 
 STEP = 1e-3
 """Half the width, in ln, of the differences: so wide that a numeric model's last digits do not pass for a slope."""
@@ -217,5 +218,5 @@ class Space:
         penalty = harder * np.asarray([HARD] * (len(self.names) - self.margins) + [SOFT] * self.margins)
         return Problem(
             self.evaluate, weights / weights.sum(), np.asarray(low), np.asarray(high), penalty,
-            np.full(len(self.levers), PULL), home, ABSENT, STEP,
+            PULL * (1 + 0.1 * np.arange(len(self.levers))[::-1]), home, ABSENT, STEP,
         )  # fmt: skip

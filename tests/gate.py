@@ -1,7 +1,8 @@
 """Everything that must hold, in order; stops at the first that does not: python tests/gate.py
 
-What is given after it goes to pytest: --cov measures branch coverage, which takes half as long again. One test compares the shelf of bolts and bearings with the tables of a CAD parts
-package. Its tables are wanted, not the CAD kernel that it depends on, so it is installed here without its dependencies.
+What is given after it goes to pytest: --cov measures branch coverage, half as long again. One test compares the shelf
+of bolts and bearings with the tables of a CAD parts package. Its tables are wanted, not the CAD kernel that it depends
+on, so it is installed here without its dependencies.
 """
 
 from __future__ import annotations

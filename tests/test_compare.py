@@ -90,7 +90,7 @@ def test_a_port_drawn_as_the_study_said_has_the_study_s_numbers(
 
 
 def test_what_is_printed(command: Callable[..., Any], main_folder: Path, pusher_demo: Any) -> None:
-    shown = command("compare", main_folder / "design.toml", pusher_demo.folder / "design.toml")
+    shown = command("compare", main_folder / "design.toml", pusher_demo.folder / "design.toml", "--all")
     assert (shown.status, shown.err) == (0, "")
     for words in (pusher_demo.design.name, "as-drawn", "length as drawn", "Cautions"):
         assert words in shown.out

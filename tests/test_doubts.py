@@ -236,8 +236,8 @@ def test_doubts_are_told_by_check_study_and_files(changed: Callable[..., Path], 
     assert all(set(doubt) == {"keys", "text"} for doubt in row["doubts"])
     assert "Doubted: battery.capacity" in " ".join(command("check", path).out.split())
     out = tmp_path / "OUT"
-    shown = command("study", path.parent / "brief.toml", "-o", out).out
-    assert shown.count("Doubted of Tarvindle: battery.capacity, battery.voltage, battery.mass") == 1
+    shown = " ".join(command("study", path.parent / "brief.toml", "-o", out).out.split())
+    assert shown.count("doubt battery.capacity, battery.voltage, battery.mass") == 1
     told = json.loads((out / "study.json").read_text(encoding="utf-8"))
     assert told["reference"]["doubts"] == row["doubts"]
     for name in ("report.html", "build_log.md"):

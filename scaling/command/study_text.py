@@ -62,7 +62,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     for design in designs:
         for note in design.notes:
             wrapped(f"Noted of {design.name}: {note}.", "  ")
-        for doubt in design.doubts:
+        for doubt in design.doubts if design is not found.design else ():  # the reference's stand on the first screen
             wrapped(f"Doubted of {design.name}: {doubt.sentence}.", "  ")
     title("Cautions")
     for line in cautions(found):

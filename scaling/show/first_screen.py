@@ -64,6 +64,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
         Paragraph("buy", tuple(shopping(study, told.port)), 2),
+        Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in study.design.doubts)),
         Paragraph("care", _care(told.port), 2),
         Paragraph("ask", tuple(ask)),
     ]
@@ -195,7 +196,7 @@ def _care(port: Port) -> tuple[str, ...]:
     coasts = f" and coast {format_value(down.value, 's')}" if down is not None else ""
     return (
         f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: rated enclosure only, first power-up "
-        "without teeth",
+        "without teeth: no creep at full drive",
         "estimates from the stated inputs; the event's rules come first",
     )
 

@@ -218,5 +218,5 @@ class Space:
         penalty = harder * np.asarray([HARD] * (len(self.names) - self.margins) + [SOFT] * self.margins)
         return Problem(
             self.evaluate, weights / weights.sum(), np.asarray(low), np.asarray(high), penalty,
-            PULL * (1 + 0.1 * np.arange(len(self.levers))[::-1]), home, ABSENT, STEP,
+            np.asarray(PULL * (1 + 0.1 * np.arange(len(self.levers))[::-1]), dtype=float), home, ABSENT, STEP,
         )  # fmt: skip

@@ -91,7 +91,8 @@ class Attempt:
             wanted.append("rotor_speed_as_motored")
         found: dict[str, Array] = {}
         for limit in self.sweep.limits_of(self.sweep.variables(factors), wanted):
-            found[limit.name] = np.broadcast_to(limit.holds, factors.shape) & found.get(limit.name, True)
+            before = found.get(limit.name, np.ones(factors.shape, dtype=bool))
+            found[limit.name] = np.asarray(np.broadcast_to(limit.holds, factors.shape) & before)
         return found
 
     def holds_wide(self, factors: Array, names: Sequence[str] | None = None) -> dict[str, Array]:

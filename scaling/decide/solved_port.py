@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from scaling.book.entry import Array
@@ -24,10 +26,7 @@ def solved_port(
     point = minimum.at.point
     factor = float(np.exp(point[0]))
     made = space.variation(point)
-    variation = type(made)(
-        made.numbers, made.materials, made.held, made.snapped,
-        {key: float(ratio) for key, ratio in made.levers.items()}, made.wound_for,
-    )  # fmt: skip
+    variation = replace(made, levers={key: float(ratio) for key, ratio in made.levers.items()})
     before, after = (
         {name: float(np.asarray(value).flat[0]) for name, value in space.drifts(place[:, None]).items()}
         for place in (plain, point)

@@ -57,9 +57,9 @@ STEPS: tuple[Step, ...] = (
     speed_by_rule,
     one_shape,
 )
-"""How a port comes about: a similar machine, changed as stated in the brief and where a law frees dimensions, with sizes
-from the shelf, the bore that goes with the shaft, thicknesses and masses of the parts, the pack that goes with its
-mass, inertias of the rotor, what is derived again from all that, the margin of the reference to compare with, the
+"""How a port comes about: a similar machine, changed as stated in the brief and where a law frees dimensions, with
+sizes from the shelf, the bore that goes with the shaft, thicknesses and masses of the parts, the pack that goes with
+its mass, inertias of the rotor, what is derived again from all that, the margin of the reference to compare with, the
 opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
 
 

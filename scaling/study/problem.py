@@ -37,9 +37,6 @@ CODES: dict[str, Kind] = {
     "size_over_limit": Kind(
         "a dimension is beyond the size limit", "over the size limit of {limit}", excess=True, misses=True
     ),
-    "does_not_fit": Kind(
-        "two dimensions of the port contradict each other", "{side} {limit}, which does not fit", misses=True
-    ),
     "limit_passed": Kind("a bound that the brief sets is passed", "{side} the brief's limit of {limit}", misses=True),
     "does_not_fit": Kind(
         "two dimensions of the port contradict each other", "{side} {limit}, which does not fit", misses=True

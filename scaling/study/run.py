@@ -202,6 +202,7 @@ def _made(
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
     quantities = _quantities(design, brief, request, variation, parts, inputs, factor, reference)
     ideal_values, continuous = _without_shelves(design, brief, request, variation, parts, inputs, factor)
+    terms = Terms(design, brief, request, parts, np.asarray(factor), variation)
     return Port(
         request,
         factor,
@@ -210,9 +211,7 @@ def _made(
         variables,
         quantities,
         _lines(design, plain, parts, factor),
-        _problems(
-            Terms(design, brief, request, parts, np.asarray(factor), variation), inputs, variables, quantities, reference
-        ),
+        _problems(terms, inputs, variables, quantities, reference),
         curve_of(design, brief, request, variation, parts, factor, grid),
         continuous,
         inputs.snaps,

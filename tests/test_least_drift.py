@@ -11,9 +11,12 @@ import json
 import math
 import os
 import random
-from collections.abc import Callable
+import shutil
+import tomllib
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -24,15 +27,19 @@ from scipy.stats import qmc
 from conftest import Demo
 from scaling.decide.freed_search import Found, search
 from scaling.decide.freed_space import Space, margin_bounds
+from scaling.decide.held_port import held_at
 from scaling.decide.least_drift import least_drift, what_holds
+from scaling.decide.mends import risks_with_mends
 from scaling.decide.objective import objective_of, port_score
 from scaling.decide.prices import GRAMS
+from scaling.decide.risks import Risk
 from scaling.decide.shelf_search import from_the_shelf, sizes_of
 from scaling.decide.slp import linearised, minimise
 from scaling.decide.whole import whole_study
 from scaling.formulas import book
 from scaling.port.asked import LawRequest, ObjectiveRequest, PartChange
-from scaling.port.brief import load_both
+from scaling.port.brief import load_both, read_brief
+from scaling.port.changes import path_of, value_of, written
 from scaling.port.freed import levers_of
 from scaling.port.inputs import port_parts
 from scaling.port.laws import close_mass
@@ -267,7 +274,7 @@ def test_the_price_of_ten_grams_is_what_solving_again_gives(solved: Port, bought
 
 
 def test_the_price_of_a_gram_in_a_lighter_class(main_demo: Demo) -> None:
-    """A third of a kilogram less, without the throw that jumps from tooth to tooth: the multiplier and solving again."""
+    """A third of a kilogram less, without the throw that jumps from tooth to tooth; and solving again."""
     brief = main_demo.brief
     space, plain = space_of(
         main_demo, mass_margin=brief.mass_margin + 0.35, objective=ObjectiveRequest(weights={"throw_height": 0.0})
@@ -374,6 +381,72 @@ def test_no_port_without_a_mass_that_can_close(main_demo: Demo) -> None:
         main_demo.study.reference,
     )  # fmt: skip
     assert isinstance(reason, str) and reason.startswith("No factor meets the mass limit")
+
+
+# Mends.
+
+
+@pytest.fixture(scope="module")
+def mended(main_demo: Demo, solved: Port) -> list[Risk]:
+    """The risks of the port for which there is a mend."""
+    return [risk for risk in risks_with_mends(main_demo.study, solved) if risk.mend is not None]
+
+
+def _written(demo: Demo, changes: Mapping[str, str], folder: Path) -> Port:
+    """The port of a brief into which a mend's keys are written by hand."""
+    shutil.copytree(demo.folder, folder)
+    tables = tomllib.loads((folder / "brief.toml").read_text(encoding="utf-8"))
+    for key, text in changes.items():
+        written(tables, path_of(key), value_of(text))
+    brief = read_brief(tables, folder / "brief.toml")
+    return whole_study(demo.design, replace(brief, requests=(REQUEST,))).ports[0]
+
+
+def test_what_is_held_is_the_port_that_was_found(main_demo: Demo, solved: Port, tmp_path: Path) -> None:
+    held = _written(main_demo, held_at(solved), tmp_path / "held")
+    assert held.factor == pytest.approx(solved.factor, rel=1e-8)
+    assert held.variables == pytest.approx(solved.variables, rel=1e-8)
+
+
+def test_mends_written_into_the_brief_give_what_they_promised(
+    main_demo: Demo, solved: Port, mended: list[Risk], tmp_path: Path
+) -> None:
+    assert len(mended) > 5
+    assert any(risk.mend is not None and risk.mend.mass > 0.005 for risk in mended)  # the factor gives way to the mass
+    for place, risk in enumerate(mended):
+        assert risk.mend is not None and risk.quantity is not None and risk.value is not None
+        port = _written(main_demo, risk.mend.changes, tmp_path / str(place))
+        assert port.quantities[risk.quantity].value == pytest.approx(risk.mend.value, rel=1e-6), risk.code
+        assert risk.mend.value > risk.value
+        assert set(port.misses) <= set(solved.misses)
+
+
+def test_mends_hold_cells_and_materials_that_were_chosen(main_demo: Demo, tmp_path: Path) -> None:
+    free = ("rotor.speed", "track", "battery.cells", "parts.side walls.material")
+    request = replace(REQUEST, free=free)
+    found = whole_study(main_demo.design, replace(main_demo.brief, requests=(request,)))
+    held = _written(main_demo, held_at(found.ports[0]), tmp_path / "held")
+    assert held.variables == pytest.approx(found.ports[0].variables, rel=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ('"rotor.sped" = 1.0', ("rotor.sped", "rotor.speed")),
+        ('"rotor.speed" = 1.0', ("held", "factor")),
+        ('"parts.side walls.material" = 1.0', ("material",)),
+        ('factor = 1.4\n"parts.sidewalls.thickness" = 1.0', ("sidewalls", "side walls")),
+        ("factor = -1.0", ("held.factor", "-1")),
+        ('factor = "wide"', ("held.factor", "wide")),
+        ('factor = 1.4\n"battery.cells" = 2.5', ("battery.cells", "2.5")),
+    ],
+)
+def test_what_cannot_be_held_is_refused(
+    line: str, words: tuple[str, ...], edit: Callable[..., Any], main_folder: Any, study_refused: Callable[..., str]
+) -> None:
+    path = edit(main_folder, None, {})
+    path.write_text(f"{path.read_text(encoding='utf-8')}\n[held]\n{line}\n", encoding="utf-8")
+    study_refused(path, "brief.toml", *words)
 
 
 # What is read and told.

@@ -15,7 +15,9 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.decide.freed_search import CLOSE, MISSED, Found, search
 from scaling.decide.freed_space import SOFT, Pick, Space, margin_bounds
+from scaling.decide.held_port import held_port
 from scaling.decide.objective import objective_of
+from scaling.decide.prices import prices_of
 from scaling.decide.shelf_search import NEAR, STIFF, from_the_shelf
 from scaling.decide.slp import linearised, minimise, step_of
 from scaling.decide.solved_port import solved_port
@@ -43,6 +45,8 @@ def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Ma
 
     Raises InputError where the brief frees what cannot be, or weighs nothing that the robot has.
     """
+    if brief.held:
+        return held_port(design, brief, request, reference)
     levers, choices = levers_of(design, brief, request)
     parts = tuple(map(off_the_shelf, port_parts(design, brief)))
     closed = close_mass(lambda factor: mass_at(parts, factor), brief.allowed_mass)
@@ -64,7 +68,8 @@ def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Ma
             best, loose = whole, free
     assert best is not None  # noqa: S101 - there is one pick at least
     continuous = float(np.exp(loose.point[0]))
-    return solved_port(best.space, best.problem, best.minimum, continuous, plain, unheld)
+    prices = prices_of(best.space, best.problem, best.minimum)
+    return solved_port(best.space, best.point, continuous, plain, prices, unheld)
 
 
 def _best_start(space: Space, plain: Array) -> Found:

@@ -40,7 +40,7 @@ def _of_limits(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
         if bought < -LEAST:
             step = "Ten grams more" if limit.name == "mass" else f"{limit.label}: {100 * SHARE:g} % more room"
             goes = _goes_to(space, problem, minimum.at, place, room)
-            prices.append(Price(limit.name, bought, f"{step} would take {-bought:.2g} off the score{goes}."))
+            prices.append(Price(limit.name, bought, f"{step} would buy {-bought:.2g} less drift{goes}."))
     return prices
 
 
@@ -55,7 +55,7 @@ def _of_bounds(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
         bought = float(min(lower, upper) * SHARE)
         if bought < -LEAST and name != FACTOR and moves:
             side = "least" if lower < upper else "most"
-            text = f"The {side} {label_of(name)}: {100 * SHARE:g} % more room would take {-bought:.2g} off the score."
+            text = f"The {side} {label_of(name)}: {100 * SHARE:g} % more room would buy {-bought:.2g} less drift."
             prices.append(Price(name, bought, text))
     return prices
 
@@ -71,4 +71,4 @@ def _goes_to(space: Space, problem: Problem, at: Linear, place: int, room: float
     ]
     gain: Array = shares[0] - shares[1]
     best = int(np.argmax(gain))
-    return f", most of it by {in_sentence(list(space.objective.weights)[best])}" if gain[best] > 0 else ""
+    return f", most of it in {in_sentence(list(space.objective.weights)[best])}" if gain[best] > 0 else ""

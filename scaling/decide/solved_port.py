@@ -8,22 +8,21 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.decide.freed_space import Space
-from scaling.decide.prices import prices_of
-from scaling.decide.slp import Minimum, Problem
 from scaling.port.freed import CELLS, FACTOR, TIES, material_key
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.scaled import first
-from scaling.study.results import FreedLever, Solved
-
-NOTED = 1e-3
-"""Share by which a dimension must differ from the plain scaling's before it is a change on the drawing."""
+from scaling.study.results import FreedLever, Price, Solved
 
 
 def solved_port(
-    space: Space, problem: Problem, minimum: Minimum, continuous_factor: float, plain: Array, unheld: tuple[str, ...]
+    space: Space,
+    point: Array,
+    continuous_factor: float,
+    plain: Array,
+    prices: tuple[Price, ...] = (),
+    unheld: tuple[str, ...] = (),
 ) -> Solved:
-    """Return the record of what was found in a space; ``plain`` is the point of the similar machine that is least."""
-    point = minimum.at.point
+    """Return the record of a point of a space; ``plain`` is the point of the similar machine that is least."""
     factor = float(np.exp(point[0]))
     made = space.variation(point)
     variation = replace(made, levers={key: float(ratio) for key, ratio in made.levers.items()})
@@ -38,7 +37,7 @@ def solved_port(
         variation,
         space.parts(variation),
         freed,
-        prices_of(space, problem, minimum),
+        prices,
         float(np.exp(plain[0])),
         before,
         after,

@@ -102,7 +102,8 @@ class Brief:
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
     it, and ``shelves`` are those with the builder's own. ``limits`` holds bounds on quantities or variables by
     name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
-    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by.
+    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by. ``held`` is
+    where the law that frees dimensions stands still: the factor, each lever's ratio to the similar machine's, cells.
     """
 
     name: str
@@ -122,6 +123,7 @@ class Brief:
     closure: tuple[ClosureRow, ...] = ()
     options: OptionSpace | None = None
     objective: ObjectiveRequest = field(default_factory=ObjectiveRequest)
+    held: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def allowed_mass(self) -> float:

@@ -12,7 +12,7 @@ from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
 from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
-from scaling.port.freed import check_free
+from scaling.port.freed import CELLS, FACTOR, check_free
 from scaling.port.laws import ASKED, LEAST_DRIFT, check_law
 from scaling.port.levers import closure_row
 from scaling.port.option_space import read_options
@@ -20,6 +20,7 @@ from scaling.port.rules import USUAL_DRIVE_RULE, USUAL_SPEED_RULE
 from scaling.port.schema import (
     BRIEF,
     CLOSURE,
+    HELD,
     LAW_ROWS,
     OBJECTIVE,
     OBJECTIVE_WEIGHTS,
@@ -73,6 +74,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     closure = rows_of(CLOSURE, tables, path, mistakes, partial(closure_row, path))
     options = read_options(tables, path, mistakes)
     objective = _read_objective(tables, path, mistakes)
+    held = _read_held(tables, path, mistakes)
     shelves = Shelves()
     with mistakes.kept():
         shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
@@ -95,6 +97,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         shelves=shelves,
         options=options,
         objective=objective,
+        held=held,
     )
 
 
@@ -196,6 +199,25 @@ def _freed(file: Path, row: Row) -> LawRequest:
     free = row.values.get("free")
     checked = None if free is None else check_free(free, file, f"{row.where}.free")
     return LawRequest(LEAST_DRIFT.name, None, None, free=checked)
+
+
+def _read_held(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, float]:
+    """What the law that frees dimensions keeps, by key; its factor among it."""
+    (key,) = HELD.keys
+    found: dict[str, float] = {}
+    with mistakes.kept():
+        for name, value in tomlfile.flatten(dict(table_at(tables, HELD.name, file)), (), file).items():
+            where = f"{HELD.name}.{name}"
+            with mistakes.kept():
+                (known,) = check_free([name], file, where)
+                if known.endswith(".material"):
+                    raise InputError("a material is held elsewhere", file, where, hint="say it under [parts]")
+                found[known] = read_value(key, value, file, where)
+                if known == CELLS and found[known] % 1:
+                    raise InputError("cells are counted", file, where, value, "a whole number")
+        if found and FACTOR not in found:
+            raise InputError("what is held is held at a factor", file, HELD.name, hint=f"state {FACTOR} there")
+    return found
 
 
 def _read_swaps(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, str]:

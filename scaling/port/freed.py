@@ -124,6 +124,22 @@ def levers_of(design: Design, brief: Brief, request: LawRequest) -> tuple[tuple[
     return tuple(levers), Choices(cells, materials)
 
 
+def held_levers(design: Design, brief: Brief) -> tuple[Lever, ...]:
+    """Return the levers that a brief holds; raises InputErrors where the design has not what they move."""
+    sheets = {thickness_key(part.name): part.name for part in design.parts if part.is_sheet}
+    mistakes = Mistakes(brief.file)
+    levers: list[Lever] = []
+    for key in brief.held:
+        with mistakes.kept():
+            if key not in sheets and key not in (FACTOR, *design.variables):
+                raise InputError("the design does not have this, so it cannot be held", None, f"held.{key}",
+                                 hint=nearest(key, [*sheets, *DIMENSIONS, *MORE]))  # fmt: skip
+            if key not in (FACTOR, CELLS):
+                levers.append(Lever(key, part=sheets.get(key)))
+    mistakes.settle()
+    return tuple(levers)
+
+
 def check_free(keys: Iterable[str], file: Path, where: str) -> tuple[str, ...]:
     """Return the keys of a request's list without quotes; raises InputError for what nothing can free."""
     known = (FACTOR, *DIMENSIONS, *MORE, CELLS)

@@ -60,6 +60,20 @@ LAW_ROWS = Table(
     named_by="law",
 )
 
+HELD = Table(
+    "held",
+    f"where the law {LEAST_DRIFT.name} stands still in place of searching, such as a mend of its port says",
+    (
+        Key(
+            "KEY",
+            "number",
+            "of what the law frees its ratio to the similar machine's; under factor the most that it may be, under "
+            "battery.cells their count",
+        ),
+    ),
+    "map",
+)
+
 SWAPS = Table(
     "swaps",
     "one material for another, everywhere",
@@ -191,6 +205,7 @@ BRIEF = FileSchema(
         ROOT,
         SIZE_LIMIT,
         LAW_ROWS,
+        HELD,
         PART_CHANGES,
         SWAPS,
         CLOSURE,

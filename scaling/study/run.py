@@ -15,7 +15,7 @@ from scaling.files.errors import InputError, Mistakes
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
-from scaling.port.freed import levers_of
+from scaling.port.freed import held_levers, levers_of
 from scaling.port.inputs import inputs_at, on_the_step, port_parts
 from scaling.port.laws import LAWS, LEAST_DRIFT, Closure, law_factor, naive_factor
 from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
@@ -126,8 +126,9 @@ def agreed(design: Design, brief: Brief) -> tuple[tuple[Part, ...], dict[LawKey,
     requests = requests_of(brief, design)
     laws = dict.fromkeys((request.law, request.key, request.target) for request in requests if not _frees(request))
     for request in requests:
-        if _frees(request):
+        if _frees(request) and not brief.held:
             mistakes.attempt(levers_of, design, brief, request)
+    mistakes.attempt(held_levers, design, brief)
     found = {law: mistakes.attempt(_closure, design, brief, law, parts or design.parts) for law in laws}
     mistakes.settle()
     return parts or (), {law: closure for law, closure in found.items() if closure is not None}

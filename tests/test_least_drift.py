@@ -168,7 +168,9 @@ def test_sheets_come_from_the_shelf(solved: Port) -> None:
             assert any(abs(float(lever.value) - size) < 1e-12 for size in sizes_of(part))
 
 
-def test_the_other_demos_have_it_too(demo: Demo) -> None:
+@pytest.mark.parametrize("name", ["harrowmoth", "plinthling"])
+def test_the_other_demos_have_it_too(demos: tuple[Demo, ...], name: str) -> None:
+    demo = next(each for each in demos if each.folder.name == name)
     port = port_of(demo)
     assert port.factor is not None and port.solved is not None
     assert port.variables["mass"] <= demo.brief.allowed_mass * (1 + 1e-9)
@@ -273,23 +275,6 @@ def test_the_price_of_ten_grams_is_what_solving_again_gives(solved: Port, bought
     assert (merits[0] - merits[1]) / 2 == pytest.approx(price, rel=0.05)
 
 
-def test_the_price_of_a_gram_in_a_lighter_class(main_demo: Demo) -> None:
-    """A third of a kilogram less, without the throw that jumps from tooth to tooth; and solving again."""
-    brief = main_demo.brief
-    space, plain = space_of(
-        main_demo, mass_margin=brief.mass_margin + 0.35, objective=ObjectiveRequest(weights={"throw_height": 0.0})
-    )
-    found = search(space, plain)
-    fine = minimise(found.problem, found.point, reach=1e-3, tolerance=1e-12)
-    place = next(place for place, limit in enumerate(space.names) if limit.name == "mass")
-    gram = GRAMS / 10
-    price = fine.last.level_prices[place] * gram / space.brief.allowed_mass
-    other = replace(space, brief=replace(space.brief, mass_margin=space.brief.mass_margin - gram))
-    problem = other.problem({}, None, found.problem.penalty / space.problem({}).penalty)
-    again = minimise(problem, fine.at.point, reach=1e-2, tolerance=1e-12)
-    assert again.at.merit(problem) - fine.at.merit(found.problem) == pytest.approx(price, rel=0.05)
-
-
 def test_prices_are_told_largest_first(main_demo: Demo, solved: Port) -> None:
     assert solved.solved is not None
     prices = [price.price for price in solved.solved.prices]
@@ -312,30 +297,33 @@ def test_a_speed_out_of_reach_is_not_taken(main_demo: Demo) -> None:
     assert "spin_up_time" in port.quantities
 
 
-def test_cells_are_tried_with_the_winding_held(main_demo: Demo) -> None:
-    free = (*(lever.key for lever in levers_of(main_demo.design, main_demo.brief, REQUEST)[0]), "battery.cells")
-    port = port_of(main_demo, replace(REQUEST, free=free))
+@pytest.fixture(scope="module")
+def chosen(main_demo: Demo) -> Port:
+    """The main demo's port with the count of cells and a material free as well: four combinations."""
+    levers, _ = levers_of(main_demo.design, main_demo.brief, REQUEST)
+    free = (*(lever.key for lever in levers), "battery.cells", "parts.side walls.material")
+    return port_of(main_demo, replace(REQUEST, free=free))
+
+
+def test_cells_are_tried_with_the_winding_held(main_demo: Demo, solved: Port, chosen: Port) -> None:
+    port = chosen
     assert port.solved is not None and main_demo.brief.options is not None
     own, factor = main_demo.design.variables, port.factor or 0.0
-    chosen = next(lever.value for lever in port.solved.freed if lever.key == "battery.cells")
-    assert chosen in main_demo.brief.options.cells
-    assert port.variables["battery.voltage"] == pytest.approx(own["battery.voltage"] * chosen / own["battery.cells"])
+    cells = next(lever.value for lever in port.solved.freed if lever.key == "battery.cells")
+    assert cells in main_demo.brief.options.cells
+    assert port.variables["battery.voltage"] == pytest.approx(own["battery.voltage"] * cells / own["battery.cells"])
     for table in ("rotor.motor", "drive.motor"):
         assert port.variables[f"{table}.kv"] == pytest.approx(own[f"{table}.kv"] / factor, rel=1e-9)
-    without = port_of(main_demo)
     objective = objective_of(main_demo.brief, main_demo.study.reference)
-    assert (port_score(objective, port) or 9) <= (port_score(objective, without) or 0) * 1.01
+    assert (port_score(objective, port) or 9) <= (port_score(objective, solved) or 0) * 1.01
 
 
-def test_materials_are_tried(main_demo: Demo) -> None:
-    key = "parts.side walls.material"
-    free = (*(lever.key for lever in levers_of(main_demo.design, main_demo.brief, REQUEST)[0]), key)
-    port = port_of(main_demo, replace(REQUEST, free=free))
-    assert port.solved is not None and main_demo.brief.options is not None
-    chosen = next(lever for lever in port.solved.freed if lever.key == key)
-    assert chosen.value in main_demo.brief.options.materials["side walls"]
-    part = next(part for part in port.carried if part.name == "side walls")
-    assert part.materials[int(part.which)] == chosen.value
+def test_materials_are_tried(main_demo: Demo, chosen: Port) -> None:
+    assert chosen.solved is not None and main_demo.brief.options is not None
+    material = next(lever.value for lever in chosen.solved.freed if lever.key == "parts.side walls.material")
+    assert material in main_demo.brief.options.materials["side walls"]
+    part = next(part for part in chosen.carried if part.name == "side walls")
+    assert part.materials[int(part.which)] == material
 
 
 def test_only_sheets_that_a_table_is_are_free(main_demo: Demo) -> None:
@@ -421,12 +409,9 @@ def test_mends_written_into_the_brief_give_what_they_promised(
         assert set(port.misses) <= set(solved.misses)
 
 
-def test_mends_hold_cells_and_materials_that_were_chosen(main_demo: Demo, tmp_path: Path) -> None:
-    free = ("rotor.speed", "track", "battery.cells", "parts.side walls.material")
-    request = replace(REQUEST, free=free)
-    found = whole_study(main_demo.design, replace(main_demo.brief, requests=(request,)))
-    held = _written(main_demo, held_at(found.ports[0]), tmp_path / "held")
-    assert held.variables == pytest.approx(found.ports[0].variables, rel=1e-8)
+def test_mends_hold_cells_and_materials_that_were_chosen(main_demo: Demo, chosen: Port, tmp_path: Path) -> None:
+    held = _written(main_demo, held_at(chosen), tmp_path / "held")
+    assert held.variables == pytest.approx(chosen.variables, rel=1e-8)
 
 
 @pytest.mark.parametrize(
@@ -493,7 +478,8 @@ def test_study_json_has_what_was_freed(main_demo: Demo, solved: Port) -> None:
     assert all(set(price) == {"limit", "price", "text"} for price in told["prices"])
 
 
-def test_the_tables_say_what_to_change(main_demo: Demo, command: Callable[..., Any]) -> None:
+def test_the_tables_say_what_to_change(main_demo: Demo, capsys: pytest.CaptureFixture[str]) -> None:
+    from scaling.command.study_text import print_study
     from scaling.show.tables.freed import changes_table, prices_table, restored_table
 
     changes = changes_table(main_demo.study)
@@ -501,6 +487,7 @@ def test_the_tables_say_what_to_change(main_demo: Demo, command: Callable[..., A
     restored = {row[1] for row in restored_table(main_demo.study).rows}
     assert {"restores", "gives up"} <= restored
     assert prices_table(main_demo.study).rows
-    shown = command("study", main_demo.folder / "brief.toml", "--all")
-    assert shown.status == 0
-    assert "What to change against the plain scaling" in shown.out
+    print_study(main_demo.study, "Study", None, every=True, only=None)
+    shown = capsys.readouterr().out
+    for heading in ("What to change against", "What the free dimensions restore", "Ten grams more would buy"):
+        assert heading in shown

@@ -86,6 +86,8 @@ SLIPS = [
     (DESIGN, "positions.pack", ["1 mm", "2 mm"], "positions.pack"),
     (DESIGN, "stock.0.shelf", "screws", "stock.0.shelf"),
     (DESIGN, "fasteners.0.carries", "tip_speed", "fasteners.0.carries"),
+    (DESIGN, "date", "1 March 2026", "date"),
+    (DESIGN, "rotor.creep_test", "yesterday", "rotor.creep_test"),
     (BRIEF, "mass_limt", "1 kg", ""),
     (BRIEF, "mass_limit", None, ""),
     (BRIEF, "laws", [], "laws"),

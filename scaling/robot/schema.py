@@ -110,6 +110,8 @@ def _of_word(key: str, choice: Choice) -> Key:
 def _kind_of(key: str, choice: Choice) -> Kind:
     if choice.allowed is not None:
         return "word"
+    if choice.day:
+        return "date"
     if table_of(key) == "stock_files":
         return "path"
     last: dict[str, Kind] = {"material": "material", "part": "part"}

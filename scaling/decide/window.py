@@ -21,8 +21,10 @@ from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.inputs import port_parts
 from scaling.port.laws import law_factor
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.robot.design import Design
-from scaling.study.run import reference_values, requests_of
+from scaling.study.beside import reference_values
+from scaling.study.run import requests_of
 
 POINTS, INSIDE = 181, 8
 """Points of the sweep over the factor, and points between two of them in each round of the search for an end."""
@@ -110,7 +112,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
     breaks = {law: tuple(limit.name for limit in at_laws if not limit.holds[place]) for place, law in enumerate(laws)}
     return Window(
         sweep.request.speed_rule,
-        sweep.request.drive_rule,
+        sweep.request.drive_rule or USUAL_DRIVE_RULE,
         axis,
         bands,
         intervals,

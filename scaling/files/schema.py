@@ -49,8 +49,8 @@ class Choice:
 
     A word out of ``allowed`` becomes a trait of the design, 'key=word', by which formulas know
     whether they apply. A key that ends in ``material`` names a material, whose density, strength, modulus and
-    poisson become variables of the same table where the book knows them. One that is a ``day`` is a date. With ``when`` and ``unless`` it is as a
-    ``Key`` is.
+    poisson become variables of the same table where the book knows them. One that is a ``day`` is a date. With ``when``
+    and ``unless`` it is as a ``Key`` is.
     """
 
     allowed: tuple[str, ...] | None

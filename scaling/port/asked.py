@@ -21,12 +21,13 @@ FITS = ("mass", "motor-diameter")
 class LawRequest:
     """One law to try with one speed rule (None without a rotor) and one drive rule.
 
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
+    ``key`` and ``target`` (m): the length that is given, for the laws that need one. A machine that is drawn has
+    neither rule.
     """
 
     law: str
     speed_rule: str | None
-    drive_rule: str = "as-bought"
+    drive_rule: str | None = "as-bought"
     key: str | None = None
     target: float | None = None
 
@@ -100,7 +101,8 @@ class Brief:
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
     it, and ``shelves`` are those with the builder's own. ``limits`` holds bounds on quantities or variables by
     name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
-    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by.
+    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by. ``drawn`` is
+    a machine with a design file of its own that is judged beside the laws' ports.
     """
 
     name: str
@@ -120,6 +122,7 @@ class Brief:
     closure: tuple[ClosureRow, ...] = ()
     options: OptionSpace | None = None
     objective: ObjectiveRequest = field(default_factory=ObjectiveRequest)
+    drawn: Design | None = None
 
     @property
     def allowed_mass(self) -> float:

@@ -68,7 +68,7 @@ def speed_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
 
 def drive_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
     """Set the drive's ratio by the drive rule."""
-    return DRIVE_RULES[terms.request.drive_rule].set_ratio(inputs, terms)
+    return DRIVE_RULES[terms.request.drive_rule or USUAL_DRIVE_RULE].set_ratio(inputs, terms)
 
 
 NO_LOAD = frozenset({"rotor.motor.no_load_current", "drive.motor.no_load_current"})
@@ -184,6 +184,7 @@ def _pure_top_speed(wanted: Fraction) -> PurePower:
 
 
 USUAL_SPEED_RULE = "hold-tip-speed"
+USUAL_DRIVE_RULE = "as-bought"
 
 SPEED_RULES: dict[str, SpeedRule] = {
     rule.name: rule

@@ -52,6 +52,7 @@ MEANINGS = {
     "arena": "the floor that the robot fights on",
     "match": "how long a match is, and how hard it is driven",
     "history": "what the robot has come through",
+    "service": "how what wears out is swapped between matches",
     "driver": "how fast the driver is",
     "air": "the air",
     "stock_files": "your own shelves, a CSV file each",
@@ -211,6 +212,19 @@ FASTENERS = Table(
     named_by="name",
 )
 
+REMOVALS = Table(
+    "removals",
+    "what comes off to reach what is swapped between matches, and that itself",
+    (
+        Key("name", "text", "name of what comes off", needed=True),
+        Key("screws", "whole number", "screws that hold it", default=0),
+        Key("tool", "text", "tool for these screws, such as a hex key of 2 mm"),
+        Key("behind", "text", "names of what must come off first", many=True, alone=True),
+    ),
+    "rows",
+    named_by="name",
+)
+
 POSITIONS = Table(
     "positions",
     "where the parts are: one place, or one a piece",
@@ -219,5 +233,5 @@ POSITIONS = Table(
     "map",
 )  # fmt: skip
 
-DESIGN = FileSchema("design", "the reference robot", (*_book_tables(), PARTS, STOCK, FASTENERS, POSITIONS))
+DESIGN = FileSchema("design", "the reference robot", (*_book_tables(), PARTS, STOCK, FASTENERS, REMOVALS, POSITIONS))
 """Everything that a design file may hold."""

@@ -1,8 +1,9 @@
-"""The service branch: how long it takes to swap what wears out, between one match and the next."""
+"""How long it takes to swap what wears out, between one match and the next."""
 
 from __future__ import annotations
 
-from scaling.book.entry import Branch, Choice, Quantity, Variable, symbols
+from scaling.book.entry import Quantity, Variable, symbols
+from scaling.files.schema import Choice
 
 screws, tool_changes, screw_time, tool_time, pause, swap_time = symbols(
     "service.screws service.tool_changes service.screw_time service.tool_time service.pause swap_time"
@@ -37,5 +38,3 @@ QUANTITIES = (
         assumes="charging and looking for what else broke take no time of their own",
     ),
 )  # fmt: skip
-
-BRANCH = Branch("service", "Service", VARIABLES, QUANTITIES, CHOICES)

@@ -54,7 +54,8 @@ def figure(study: Study) -> Drawing:
     )
     left = EDGE + 0.2 + text_width(["reference"]) + 0.06
     panel = page.panel(left, 0.4, WIDTH - left - EDGE, page.height - 0.45)
-    limit, allowed = (to_shown(mass, "kg") for mass in (study.brief.mass_limit, study.brief.allowed_mass))
+    limits = (study.brief.mass_limit, study.brief.allowed_mass) if study.limited else (0.0, np.inf)
+    limit, allowed = (to_shown(mass, "kg") for mass in limits)
     _draw_sums(panel, sums.sum(axis=1), limit, allowed)
     _draw_bars(panel, sums)
     for line in _limits(study):
@@ -89,6 +90,8 @@ class Line:
 
 
 def _limits(study: Study) -> list[Line]:
+    if not study.limited:
+        return []
     limit, allowed = study.brief.mass_limit, study.brief.allowed_mass
     less = [Line("limit less margin", allowed, (0, (3, 2)))] if allowed < limit else []
     return [Line("mass limit", limit, "-"), *less]

@@ -194,7 +194,7 @@ def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     yield from times(f"{table}.torque", LESS, words)(bench, risk)
 
 
-PLACES = {"rotor.mount": "rotor's mount", "joint": "watched joint", "rotor.motor_mount": "motor's mount"}
+PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount"}
 
 
 def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
@@ -306,7 +306,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "browns_out": (
-        times("battery.resistance", LESS, "take a pack of {size}"),
+        times("battery.resistance", LESS, "take a pack of at most {size}"),
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "cannot_right": (

@@ -258,7 +258,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
     ),
     "rush_lost": (
         times("rotor.ratio", (1.1, 1.2, 1.3, 1.5, 2.0), "gear the rotor down to {size} to 1"),
-        times("rotor.motor.current_limit", MORE, "take a rotor motor and controller that bear {size}"),
+        times("rotor.motor.current_limit", (1.1, 1.25, 1.5), "take a rotor motor and controller that bear {size}"),
         motor("rotor.motor"),
     ),
     "shallow_bite": (

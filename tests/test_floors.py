@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from conftest import Demo
 from scaling.command.study_text import asked_next
 from scaling.decide.mends import with_mends
 from scaling.decide.verdict import decided
@@ -165,6 +166,14 @@ def test_a_motor_that_hardly_turns_never_leads(tmp_path: Path, command: Callable
     slow = [place for place, (name, _) in enumerate(by_motor) if name == "A49-60"]
     enough = [place for place, (name, energy) in enumerate(by_motor) if name != "A49-60" and energy >= own]
     assert slow and enough and max(enough) < min(slow)
+
+
+def test_what_misses_is_said_before_what_is_only_less_good(main_demo: Demo) -> None:
+    decision = decided(main_demo.study)
+    text = " ".join(" ".join(first_screen(main_demo.study, decision, (), (), 80)).split())
+    said = text.partition(" not ")[2].partition(" port ")[0]
+    missing = [letter for letter, each in decision.ports.items() if each.port.misses]
+    assert missing and all(re.search(rf"\b{letter}\b", said.partition("less like")[0]) for letter in missing)
 
 
 def test_numbers_of_clauses_that_read_alike_are_spanned() -> None:

@@ -165,7 +165,7 @@ def why_not(each: Judged, best: Judged | None) -> str:
     if round(more, 1) > 0:
         worst = _riskier(each, best)
         risk = f"riskier (+{each.burden:.2f}, {best.letter} +{best.burden:.2f})"
-        return f"{risk}{f', most of all {worst}' if worst else ''}"
+        return f"{risk}{f' as {worst}' if worst else ''}"
     gap = (each.score or 0.0) - (best.score or 0.0)
     if abs(gap) < CLOSE:
         return f"as good as {best.letter} (drift {each.score:.3f}, {best.letter} {best.score:.3f})"

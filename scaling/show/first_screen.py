@@ -123,9 +123,9 @@ def _lower(sentence: str) -> str:
 
 
 def _others(decision: Decision) -> tuple[str, ...]:
-    """Why not the others, those that miss alike in one clause."""
+    """Why not the others: what misses first, and those that miss or fall short alike in one clause."""
     alike: dict[str, tuple[list[str], list[str]]] = {}
-    for letter in decision.order:
+    for letter in sorted(decision.order, key=lambda each: not decision.ports[each].port.misses):
         if letter != decision.verdict.port:
             why = why_not(decision.ports[letter], decision.best)
             letters, texts = alike.setdefault(NUMBER.sub("#", why), ([], []))

@@ -48,4 +48,5 @@ def _risk(risk: Risk) -> dict[str, Any]:
 
 
 def _mend(mend: Mend) -> dict[str, Any]:
-    return {"text": mend.text, "changes": dict(mend.changes), "value": mend.value, "mass": mend.mass}
+    return {"text": mend.text, "changes": dict(mend.changes), "value": mend.value, "mass": mend.mass,
+            "costs": mend.costs}  # fmt: skip

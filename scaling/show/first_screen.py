@@ -266,7 +266,8 @@ def _break(risk: Risk) -> str:
     if risk.mend is None:
         return text
     grams = f", {risk.mend.mass * 1e3:+.0f} g" if abs(risk.mend.mass) >= 0.0005 else ""
-    return f"{text}: {risk.mend.text}{grams}"
+    costs = f", {risk.mend.costs}" if risk.mend.costs else ""
+    return f"{text}: {risk.mend.text}{grams}{costs}"
 
 
 def _care(port: Port) -> tuple[str, ...]:

@@ -9,7 +9,9 @@ through plastic.
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -91,3 +93,11 @@ def test_what_a_mend_takes_from_the_hit_is_told(study: Study) -> None:
     assert risk.mend is not None
     assert risk.mend.changes == {"rotor.ratio": "2.8"}  # 1.4 in the file
     assert risk.mend.costs == "rotor energy -75 %"
+
+
+def test_the_screen_ends_in_what_to_write_into_the_file_first(command: Callable[..., Any]) -> None:
+    paths = [REBUILDS / f"{name}.toml" for name in ("small", *MET)]
+    lines = command("compare", *paths).out.splitlines()
+    assert len(lines) <= 30 and max(map(len, lines)) <= 80
+    told = " ".join(" ".join(lines).split())
+    assert told.endswith('write rotor.belt.pulley.material = "aluminium-6082-t6" into second.toml, then compare again')

@@ -9,8 +9,10 @@ from scaling.decide.proposals import (
     LESS,
     MORE,
     Offer,
+    about,
     bolts,
     fewer,
+    larger_pack,
     looser,
     metal_plate,
     motor,
@@ -23,6 +25,7 @@ from scaling.decide.proposals import (
 )
 
 SLOWER = times("rotor.ratio", (1.1, 1.2, 1.3, 1.5, 1.75, 2.0), "gear the rotor down to {size} to 1")
+RATED = (*MORE, 2.5, 3.0)
 LIGHTER = times("rotor.mass", LESS, "lighten the rotor to {size}")
 BELT_WIDTH = sold("rotor.belt.width", "round-belt", "take a belt of {size}")
 
@@ -74,11 +77,27 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
         times("rotor.motor.shaft.diameter", (1.1, 1.25, 1.5, 2.0), "take a motor with a shaft of {size}"),
         round_belt,
     ),
+    "rotor_fails": (
+        about("hub_bolt_", bolts),
+        about("rotor_axial_", times("rotor.axial_hold", RATED, "hold the rotor on its axle against {size}")),
+        about("clash_tooth_", times("rotor.tooth_width", MORE, "make the teeth {size} wide")),
+        about("tooth_", times("rotor.tooth_width", MORE, "make the teeth {size} wide")),
+        about("clash_tooth_", times("rotor.tooth_height", LESS, "make the teeth {size} high")),
+        of("wear-steel-500"),
+    ),
+    "bearing_overloaded": (
+        times("rotor.bearing.static_rating", RATED, "take rotor bearings that bear {size} at rest"),
+        times("rotor.bearing.spacing", (1.1, 1.25, 1.5), "set the rotor's bearings {size} apart"),
+    ),
     "joint_fails": (looser, bolts, metal_plate),
     "wedge_bends": (thicker, of("wear-steel-500", "spring-steel")),
     "wall_fails": (thicker, of("polycarbonate", "aluminium-7075-t6")),
     "lid_fails": (thicker, of("polycarbonate", "aluminium-7075-t6", "titanium-6al-4v")),
-    "lands_hard": (times("landing.stiffness", LESS, "land on pads of {size}"), thicker),
+    "lands_hard": (
+        about("gearbox_", times("drive.gearbox_torque", MORE, "take gearboxes that bear {size}")),
+        times("landing.stiffness", LESS, "land on pads of {size}"),
+        thicker,
+    ),
     "stuck_inverted": (wheels,),
     "drive_slips": (times("wheel.friction", (1.1, 1.2, 1.3), "take tyres with a friction of {size}"),),
     "drive_overheats": (
@@ -90,6 +109,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
         motor("rotor.motor"),
     ),
     "pack_overloaded": (
+        about("match_energy_", larger_pack),
         times("battery.current_limit", MORE, "take a pack that may give {size}"),
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),

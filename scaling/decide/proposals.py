@@ -107,7 +107,8 @@ def sold(key: str, shelf: str, words: str) -> Offer:
 def _table(risk: Risk | None) -> str:
     """The table of the design file that a risk's quantity is about."""
     name = (risk.quantity if risk is not None else None) or ""
-    joints = {"bolt_": "rotor.mount", "joint_": "joint", "motor_mount_": "rotor.motor_mount"}
+    joints = {"bolt_": "rotor.mount", "joint_": "joint", "motor_mount_": "rotor.motor_mount",
+              "hub_bolt_": "rotor.hub_bolts"}  # fmt: skip
     return next((table for start, table in joints.items() if name.startswith(start)), name.partition("_")[0])
 
 
@@ -191,7 +192,9 @@ def bolts(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """More bolts, then bigger ones; their own mass counts, as rods of steel."""
     table = _table(risk)
     count, size = bench.values.get(f"{table}.bolts"), bench.values.get(f"{table}.bolt_diameter")
-    if count is None or size is None:
+    if size is None:  # a table that asks for no more than the section
+        size = math.sqrt(4 / math.pi * bench.values.get(f"{table}.bolt_stress_area", 0.0))
+    if not count or not size:
         return
     one = STEEL * math.pi / 4 * size**2 * SCREW_LENGTH * size
     place = PLACES.get(table, table)
@@ -216,7 +219,8 @@ def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     yield from times(f"{table}.torque", LESS, words)(bench, risk)
 
 
-PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount"}
+PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount",
+          "rotor.hub_bolts": "motor's can"}  # fmt: skip
 
 
 def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
@@ -276,6 +280,33 @@ def fewer(key: str, words: str) -> Offer:
         yield [Change(words.format(size=count), {bench.key(key): str(count)}) for count in counts]
 
     return offer
+
+
+def about(start: str, *offers: Offer) -> Offer:
+    """Offer these only where the risk's quantity begins so."""
+
+    def offer(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
+        if risk is not None and (risk.quantity or "").startswith(start):
+            for each in offers:
+                yield from each(bench, risk)
+
+    return offer
+
+
+def larger_pack(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
+    """A pack of more capacity at the same voltage: heavier by as much, its resistance less."""
+    powers = {"capacity": 1, "mass": 1, "resistance": -1}
+    own = {name: bench.values.get(f"battery.{name}") for name in powers}
+    if any(value is None for value in own.values()):
+        return
+    yield [
+        Change(
+            f"take a pack of {told('battery.capacity', (own['capacity'] or 0.0) * share)}",
+            {bench.key(f"battery.{name}"): told(f"battery.{name}", (own[name] or 0.0) * share**power)
+             for name, power in powers.items()},
+        )
+        for share in (1.15, 1.3, 1.5, 1.75, 2.0)
+    ]  # fmt: skip
 
 
 def wheels(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:

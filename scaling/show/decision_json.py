@@ -21,7 +21,7 @@ def objective_json(objective: Objective) -> dict[str, Any]:
     return {"preset": objective.preset, "weights": dict(objective.weights), "clocks": dict(objective.clocks)}
 
 
-FIRST = 3
+FIRST = 5
 """Risks of a port that is not the one to build for which a mend is sought: what a builder reads of it."""
 
 

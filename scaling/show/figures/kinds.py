@@ -95,6 +95,7 @@ NEEDS: Mapping[str, Callable[[Study], str | None]] = {"factor": _factor, "rotor"
 """What a picture may need, each with what to say where it is lacking."""
 
 KINDS: tuple[Kind, ...] = (
+    Kind("outlines", "To one scale", "reference and port to build from the side and from above", "laws", ("factor",)),
     Kind("drift", "Drift of each port, each quantity by its clock", "what drifts, worst first", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
          ("factor",), f"{__package__}.curves"),

@@ -19,8 +19,8 @@ from scaling.formulas.rotor.spin_up import spin_up_course
 Values = Mapping[str, float]
 """Variables and quantities of one robot by name, SI."""
 
-SHARES = np.sqrt(np.concatenate([np.linspace(0, 0.9, 46), [0.92, 0.94, 0.96, 0.97, 0.98, 0.985, 0.99]]))
-"""Shares of the speed at which a spin-up is asked: even steps of the energy, finer where it is nearly full."""
+SHARES = np.append(np.linspace(0, 0.9, 46), np.sqrt([0.83, 0.86, 0.89, 0.92, 0.94, 0.96, 0.97, 0.98, 0.985, 0.99]))
+"""Shares of the speed at which a spin-up is asked, finer where the energy is nearly full."""
 
 READY = 0.8
 """Share of its energy from which a rotor counts as ready, as in the rush margin."""

@@ -11,7 +11,7 @@ from scaling.book.entry import Array
 
 @dataclass(frozen=True)
 class Run:
-    """A run from rest: one acceleration up to ``corner`` (m/s), then nearing ``end_speed`` with the time ``tau`` (s)."""
+    """A run from rest: one acceleration up to ``corner`` (m/s), then nearing ``end_speed`` within some ``tau`` (s)."""
 
     corner: Array
     acceleration: Array

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import operator
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError
@@ -98,6 +99,15 @@ class Sheet:
         """Add a panel at a place given in inches from the sheet's left edge and from the foot of the band."""
         across, tall = self.figure.get_size_inches()
         return self.figure.add_axes((left / across, (self.bottom + bottom) / tall, width / across, height / tall))
+
+
+def right_axis(panel: Axes, scale: float, words: str) -> None:
+    """Give a panel a second upright axis, whose numbers are ``scale`` times those of the first."""
+    to_it: Any = partial(operator.mul, scale)
+    back: Any = partial(operator.mul, 1 / scale)
+    side = panel.secondary_yaxis("right", functions=(to_it, back))
+    side.set_ylabel(words)
+    side.spines["right"].set_visible(True)
 
 
 Columns = tuple[Sequence[Any], Sequence[Any]]

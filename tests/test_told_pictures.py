@@ -22,6 +22,7 @@ from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.figures.saving import save_as
 from scaling.show.figures.silhouette import side_view, top_view
 from scaling.show.figures.told import told_port
+from scaling.study.as_drawn import compared
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
@@ -74,6 +75,17 @@ def test_words_lie_on_the_sheet_and_apart(kind, demo, look):
     assert figure.get_size_inches()[0] == LOOKS[look].width
     for text in figure.findobj(Text):
         assert contrast(figure.get_facecolor()[:3], text.get_color()) >= 4.5, text.get_text()  # WCAG 2.1, 1.4.3
+
+
+def test_machines_as_drawn_stand_beside_a_robot_in_every_picture_that_they_can_have():
+    own, other = (load_design(DEMO_FOLDER / name / "design.toml") for name in ("tarvindle", "harrowmoth"))
+    beside = compared(own, [other])
+    for kind in KINDS:
+        if (why := kind.why_absent(beside)) is None:
+            assert faults(kind.figure(beside, LIGHT)) == []
+            assert "Tarvindle" in kind.words(beside)
+        else:
+            assert kind.name in ("factor_curves", "exponents") and "follows no law" in why
 
 
 def test_what_does_not_apply_says_why():

@@ -66,7 +66,7 @@ def _farthest(found: Turning) -> float:
 
 def _title(study: Study, turners: list[Turner]) -> str:
     last = turners[-1]
-    who = f"{title_name(study)}, {last.words[0].lower()}{last.words[1:]}"
+    who = f"{title_name(study)}, {last.name}"
     share = last.loads.fastest / last.loads.lifts_at
     if share <= 1:
         return f"{who}: the fastest turn leaves {100 * (1 - share):.0f} % to lift-off"

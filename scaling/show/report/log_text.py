@@ -15,14 +15,14 @@ from scaling.formulas import book
 from scaling.show.report.answer import Answer
 from scaling.show.report.page import risk_line
 from scaling.show.report.pictures import BEHIND, OTHER, TOP, Picture
-from scaling.show.report.repeat import Given, command_of, given_files
+from scaling.show.report.repeat import command_of
 from scaling.show.report.sheet import Sheet, Shown
 from scaling.show.report.title_block import subject, title_block, with_unit
 from scaling.show.table import cell_text
 from scaling.study.drifts import is_against, judged
 from scaling.study.results import Port, Study
 
-PICTURES, OTHERS, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 8, 4, 1, 6
+PICTURES, OTHERS, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 7, 3, 1, 5
 """How many stand in the log: pictures, other ports, changes, risks, doubts, and keys that were estimated."""
 
 NUMBERS = (
@@ -32,8 +32,8 @@ NUMBERS = (
 """Quantities of the table, beside factor, length and mass."""
 
 ROWS = 9
-LONGEST = 30
-"""Words of a line: what is longer, with a stranger's names in it, is cut."""
+LONGEST, ALT = 30, 18
+"""Words of a line, and of a picture's: what is longer, with a stranger's names in it, is cut."""
 
 
 @dataclass(frozen=True)
@@ -48,10 +48,8 @@ class Log:
     changed: tuple[str, ...]
     unproven: tuple[str, ...]
     care: str
-    behind: str
     command: str
     version: str
-    given: tuple[Given, ...]
 
 
 def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
@@ -66,10 +64,8 @@ def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
         changed=tuple(map(cut, _changed(study, told.port))) if told else ("No port has a factor.",),
         unproven=tuple(map(cut, _unproven(answer))),
         care=" ".join(_care(study)),
-        behind="report.html, formulas.html",
         command=command_of(study),
         version=VERSION,
-        given=given_files(study),
     )
 
 
@@ -79,10 +75,10 @@ def chosen(pictures: Mapping[str, tuple[Picture, ...]]) -> tuple[Picture, ...]:
     return tuple(picture for name in order for picture in pictures.get(name, ()))[:PICTURES]
 
 
-def cut(line: str) -> str:
+def cut(line: str, most: int = LONGEST) -> str:
     """Return a line with so many words at most."""
     words = line.split()
-    return line if len(words) <= LONGEST else f"{' '.join(words[:LONGEST])} ..."
+    return line if len(words) <= most else f"{' '.join(words[:most])} ..."
 
 
 def _verdict(answer: Answer) -> str:
@@ -94,9 +90,9 @@ def _verdict(answer: Answer) -> str:
 
 
 def _care(study: Study) -> list[str]:
-    """The first cautions, without what comes after their first sentences."""
+    """The first cautions, the second of them its first sentence."""
     first, *others = cautions(study)
-    return [first, *(_ended(". ".join(line.split(". ")[:2])) for line in others[:1])]
+    return [first, *(_ended(line.split(". ")[0]) for line in others[:1])]
 
 
 def _why(answer: Answer, told: Judged | None) -> list[str]:
@@ -120,7 +116,7 @@ def numbers_sheet(study: Study, port: Port, letter: str) -> Sheet:
     """The port's numbers beside the reference's, with their drift."""
     design = study.design.variables
     rows = [
-        (Shown("Factor"), Shown("1", number=True), Shown(cell_text(port.factor, 4), number=True), Shown("-", number=True)),
+        (Shown("Factor"), *(Shown(text, number=True) for text in ("1", cell_text(port.factor, 4), "-"))),
         *(_given(label, key, unit, design, port) for label, key, unit in
           (("Length", "length", "m"), ("Mass", "mass", "kg")) if key in port.variables),
     ]  # fmt: skip
@@ -143,8 +139,8 @@ def _given(label: str, key: str, unit: str, design: Mapping[str, float], port: P
 def _changed(study: Study, port: Port) -> Sequence[str]:
     """What a driver will feel, and what is bought or cut anew."""
     unlike, alike = felt(study, port)
-    same = [f"as before: {', '.join(label.lower() for label in alike[:3])}"] if alike else []
-    feels = [_ended(line) for line in (*unlike[:4], *same)]
+    same = [f"as before: {', '.join(label.lower() for label in alike[:2])}"] if alike else []
+    feels = [_ended(line) for line in (*unlike[:3], *same)]
     return [*feels, *(f"{line[0].upper()}{line[1:]}." for line in shopping(study, port))][:CHANGED]
 
 

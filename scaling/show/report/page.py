@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 from scaling.decide.risks import Risk
 from scaling.decide.shopping import shopping
@@ -123,7 +122,7 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
 def risk_line(risk: Risk) -> RiskLine:
     """Put a risk and its mend into the words of the list."""
     says = risk.says[0].upper() + risk.says[1:]
-    rise = f"{risk.rise:+.2f}" if abs(risk.rise) >= 0.005 else ""
+    rise = f"{risk.rise:+.2f}" if risk.rise >= 0.005 else ""
     if risk.quantity is None or risk.value is None:
         return RiskLine(says, "", "", "", "", rise, "", "", ())
     unit = book.quantities[risk.quantity].unit
@@ -142,7 +141,7 @@ def risk_line(risk: Risk) -> RiskLine:
         rise,
         "" if mend is None else mend.text[0].upper() + mend.text[1:],
         gives,
-        () if mend is None else tuple(f"{key} = \"{text}\"" for key, text in mend.changes.items()),
+        () if mend is None else tuple(f'{key} = "{text}"' for key, text in mend.changes.items()),
     )
 
 

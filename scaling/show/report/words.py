@@ -25,9 +25,9 @@ READING = (
 )
 
 READING_SHORT = (
-    "Drift is what a quantity became over what it would be if the port behaved just like the reference: 1 is alike, 0.8 "
-    "a fifth less. By gravity's clock time stretches with the square root of the factor, as falls and throws do; by the "
-    "driver's it does not, as reaction, heat and a match do not. 'counts' says which of them judges."
+    "Drift is what a quantity became over what it would be if the port behaved just like the reference: 1 is alike, "
+    "0.8 a fifth less. By gravity's clock time stretches with the square root of the factor, as falls and throws do; "
+    "by the driver's it does not, as reaction, heat and a match do not. 'counts' says which of them judges."
 )
 
 PAGE: dict[str, str] = {

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from scaling.show.figures import records
+from scaling.show.figures import kinds
+from scaling.show.figures.look import DARK, LIGHT, Look
 from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
@@ -61,12 +62,12 @@ def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Pictur
     """Every picture with its section: those at the top, those of the page's sections, then the rest."""
     order = [TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS]
     found = []
-    for figure in records():
-        if figure.name in paths:
-            known = figure.section if figure.section in order else OTHER
-            section = TOP if figure.name in FIRST else known
-            path = paths[figure.name]
-            found.append((section, Picture(figure.name, figure.title, figure.words(study), path, data_uri(path))))
+    for kind in kinds.KINDS:
+        if kind.name in paths:
+            known = kind.section if kind.section in order else OTHER
+            section = TOP if kind.name in FIRST else known
+            path = paths[kind.name]
+            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path))))
     return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
 
 
@@ -81,7 +82,7 @@ def data_uri(figure: Path) -> str:
     """
     files = {"png": figure.read_bytes()}
     if (drawn := figure.with_suffix(".svg")).exists():
-        files["svg+xml"] = small_svg(drawn.read_text(encoding="utf-8")).encode("utf-8")
+        files["svg+xml"] = by_scheme(small_svg(drawn.read_text(encoding="utf-8"))).encode("utf-8")
     kind = min(files, key=lambda each: len(files[each]))
     return f"data:image/{kind};base64,{base64.b64encode(files[kind]).decode('ascii')}"
 
@@ -95,6 +96,30 @@ def small_svg(text: str) -> str:
     text = METADATA.sub("", text)
     text = COORDINATES.sub(lambda found: f'{found[1]}="{DECIMALS.sub(_cut, " ".join(found[2].split()))}"', text)
     return BETWEEN.sub("><", text).strip()
+
+
+def by_scheme(text: str) -> str:
+    """Return an SVG in the light look that takes the dark look's colours where the reader's screen is dark."""
+    pairs = _pairs(LIGHT, DARK)
+    rules = [
+        f'[style*="{what}: {light}"]{{{what}:{dark}!important}}'
+        for light, dark in pairs.items()
+        for what in ("fill", "stroke")
+        if f"{what}: {light}" in text
+    ]
+    style = f"<style>@media screen and (prefers-color-scheme:dark){{{''.join(rules)}}}</style>"
+    return text.replace("</svg>", f"{style}</svg>") if rules else text
+
+
+def _pairs(light: Look, dark: Look) -> dict[str, str]:
+    """Each colour of one look and the other's in its place; where one stands for several, the first."""
+    found: dict[str, str] = {}
+    for name, value in vars(light).items():
+        other = getattr(dark, name)
+        for one, two in zip(value, other, strict=True) if isinstance(value, tuple) else [(value, other)]:
+            if isinstance(one, str):
+                found.setdefault(one.lower(), two.lower())
+    return found
 
 
 def _cut(found: re.Match[str]) -> str:

@@ -142,7 +142,7 @@ def applying(study: Study) -> tuple[str, ...]:
 def written(study: Study | Answer, folder: Path, names: tuple[str, ...] | None = None, picture: bytes = PNG) -> Written:
     answer = study if isinstance(study, Answer) else answered(study)
     (folder / "figures").mkdir(parents=True)
-    paths = {name: folder / "figures" / f"{name}.png" for name in names or applying(answer.study)}
+    paths = {name: folder / "figures" / f"{name}.png" for name in (applying(answer.study) if names is None else names)}
     for path in paths.values():
         path.write_bytes(picture)
     files = [write_report(answer, folder, paths), folder / "formulas.html", write_build_log(answer, folder, paths)]
@@ -348,17 +348,19 @@ def test_figures_have_words_and_are_whole(reports: Written) -> None:
     assert all(alt and (reports.folder / unquote(link)).is_file() for alt, link in links)
 
 
-def test_missing_figures_are_left_out(nowhere: Written) -> None:
-    assert not nowhere.page.all("img", "figure") and not nowhere.behind.all("img", "figure")
-    assert "![" not in nowhere.log
-    assert 'id="pictures"' not in nowhere.html
+def test_missing_figures_are_left_out(nowhere: Written, tmp_path: Path) -> None:
+    assert len(nowhere.page.all("img")) == len(applying(nowhere.study)) < len(FIGURES)
+    bare = written(nowhere.answer, tmp_path, ())
+    assert not bare.page.all("img", "figure") and not bare.behind.all("img", "figure")
+    assert "![" not in bare.log
+    assert 'id="pictures"' not in bare.html
 
 
 def test_outlines_margins_and_rush_stand_under_the_numbers(main_report: Written, pusher_report: Written) -> None:
     """Whatever section the table of pictures names; they are the first of the build log, too."""
     for each, names in ((main_report, ["outlines", "margins", "rush"]), (pusher_report, ["outlines", "margins"])):
         titles = [kinds.kind_named(name).title for name in names]
-        start = each.html.index('<div class="first">')
+        start = each.html.index('<div class="figures">')
         top = Page(each.html[start : each.html.index("<nav", start)])
         assert [element.text for element in top.all("figcaption")] == titles
         assert re.findall(r"figures/(\w+)\.png", each.log)[: len(names)] == names
@@ -375,7 +377,7 @@ def test_a_drawing_has_the_colours_of_the_dark_look_where_the_screen_is_dark() -
 
 
 def test_pictures_that_the_page_has_no_room_for_stand_behind_it(main_report: Written, tmp_path: Path) -> None:
-    large = PNG + b"0" * 300_000
+    large = PNG + b"0" * 200_000
     each = written(main_report.answer, tmp_path, ("drift", "mass"), large)
     assert (len(each.page.all("img")), len(each.behind.all("img"))) == (1, 1)
     assert len(each.html) < 600_000
@@ -495,7 +497,7 @@ def test_cautions_stand_once_and_the_first_screen_points_to_them(each: Written) 
     text = each.page.all("main")[0].text
     for line in cautions(each.study):
         assert text.count(line) == 1
-    assert '<a href="#cautions">' in each.html[: each.html.index('<div class="first">')]
+    assert '<a href="#cautions">' in each.html[: each.html.index("<nav")].partition('class="figures"')[0]
     first, second, *_ = cautions(each.study)
     log = _plain(each.log)
     assert log.count(first) == 1

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import base64
+import io
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from scaling.show.figures import kinds
-from scaling.show.figures.look import DARK, LIGHT, Look
+from scaling.show.figures.kinds import Kind
+from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look, drawing
 from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
@@ -22,7 +24,7 @@ TOP = "first"
 OTHER, BEHIND = "pictures", "more"
 """Where a picture stands that belongs to no section: on the page, or behind it where the page is full."""
 
-MOST_BYTES = 430_000
+MOST_BYTES = 400_000
 """Of all pictures on the page, as they stand in it: the page is to be sent by mail and opened on a phone."""
 
 COORDINATES = re.compile(r'(?<= )(d|x|y|transform|points)="([^"]*)"')
@@ -33,13 +35,22 @@ METADATA = re.compile(r"<metadata>.*?</metadata>|<!--.*?-->|<\?xml.*?\?>|<!DOCTY
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture's name and heading, what it shows in words, its file, and its data as it stands in a page."""
+    """A picture's name and heading, what it shows in words, its file, and its data as it stands in a page.
+
+    ``narrow`` is the same drawn for a phone's width, empty where there is none.
+    """
 
     name: str
     title: str
     alt: str
     path: Path
     data: str
+    narrow: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes that it takes in a page."""
+        return len(self.data) + len(self.narrow)
 
 
 def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, ...]]:
@@ -52,8 +63,8 @@ def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, 
     for section, picture in _in_order(study, paths):
         place = section
         if section not in NUMBERS:
-            place = section if len(picture.data) <= room else BEHIND
-            room -= len(picture.data) if place == section else 0
+            place = section if picture.size <= room else BEHIND
+            room -= picture.size if place == section else 0
         found.setdefault(place, []).append(picture)
     return {section: tuple(pictures) for section, pictures in found.items()}
 
@@ -67,7 +78,8 @@ def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Pictur
             known = kind.section if kind.section in order else OTHER
             section = TOP if kind.name in FIRST else known
             path = paths[kind.name]
-            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path))))
+            narrow = narrow_uri(study, kind) if section == TOP and path.with_suffix(".svg").exists() else ""
+            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)))
     return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
 
 
@@ -82,9 +94,27 @@ def data_uri(figure: Path) -> str:
     """
     files = {"png": figure.read_bytes()}
     if (drawn := figure.with_suffix(".svg")).exists():
-        files["svg+xml"] = by_scheme(small_svg(drawn.read_text(encoding="utf-8"))).encode("utf-8")
+        files["svg+xml"] = _svg(drawn.read_text(encoding="utf-8"))
     kind = min(files, key=lambda each: len(files[each]))
-    return f"data:image/{kind};base64,{base64.b64encode(files[kind]).decode('ascii')}"
+    return _uri(kind, files[kind])
+
+
+def narrow_uri(study: Study, kind: Kind) -> str:
+    """Draw a picture for a phone's width, and return it as a data URI."""
+    drawn = io.StringIO()
+    look = LIGHT.sized(NARROWEST, None)
+    made = kind.figure(study, look)
+    with drawing(look):
+        made.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
+    return _uri("svg+xml", _svg(drawn.getvalue()))
+
+
+def _svg(text: str) -> bytes:
+    return by_scheme(small_svg(text)).encode("utf-8")
+
+
+def _uri(kind: str, content: bytes) -> str:
+    return f"data:image/{kind};base64,{base64.b64encode(content).decode('ascii')}"
 
 
 def small_svg(text: str) -> str:

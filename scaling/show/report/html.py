@@ -13,6 +13,7 @@ from markupsafe import Markup
 from scaling.files.version import VERSION
 from scaling.files.write import write_text
 from scaling.formulas import book
+from scaling.show.explorer.page import explorer_of
 from scaling.show.report.content import content, plain
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
@@ -30,9 +31,11 @@ def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
     ``figures`` maps a figure's name to its PNG, beside which an SVG of the same stem may lie. Raises
     InputError where the file cannot be written.
     """
+    explorer = explorer_of(study)
     text = _environment().get_template("report.html").render(
         content=content(study, figures),
-        style=Markup((HERE / "style.css").read_text(encoding="utf-8")),  # noqa: S704 - the package's own file
+        explorer=explorer,
+        style=Markup((HERE / "style.css").read_text(encoding="utf-8") + explorer.style),  # noqa: S704 - our own files
         version=VERSION,
     )
     path = folder / "report.html"

@@ -1,0 +1,46 @@
+"""The explorer as a part of a page: its data and markup, and the style and script that go with every such part."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from string import Template
+
+from markupsafe import Markup
+
+from scaling.show.explorer.grid import grid_of
+from scaling.show.explorer.packed import packed
+from scaling.study.results import Study
+
+HERE = Path(__file__).parent
+
+
+@dataclass(frozen=True)
+class Explorer:
+    """What a page takes in: ``markup`` for its body, ``style`` for a style element, ``script`` for a script element.
+
+    The markup ends with its data, which is no script to a browser. All three are empty where there is nothing to try.
+    """
+
+    markup: Markup = Markup()
+    style: str = ""
+    script: str = ""
+
+
+def explorer_of(study: Study) -> Explorer:
+    """Return the explorer of a study, an empty one where no port has a factor."""
+    grid = grid_of(study)
+    if grid is None:
+        return Explorer()
+    data = json.dumps(packed(grid), separators=(",", ":"), allow_nan=False)
+    # Within a script element only its end tag and the start of a comment mean anything: both begin with this mark.
+    data = data.replace("<", "\\u003c")
+    markup = Template(_own("explorer.html")).substitute(data=data, factors=len(grid.factors))
+    return Explorer(Markup(markup), _own("explorer.css"), _own("explorer.js"))  # noqa: S704 - our own file, plain data
+
+
+@cache
+def _own(name: str) -> str:
+    return (HERE / name).read_text(encoding="utf-8")

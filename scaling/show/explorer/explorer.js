@@ -6,27 +6,30 @@ const root = document.getElementById("explorer");
 const part = (name) => root.querySelector(`[data-ex="${name}"]`);
 const control = (name) => document.getElementById(`ex-${name}`);
 const ABSENT = 65535;
+const BESIDE = 1e-7; // two factors as near as this lie on either side of a step: nothing is between them
 
 // Reading the grid ----------------------------------------------------------------------------------------------------
 
-function unpacked(table) {
-  const bytes = Uint8Array.from(atob(table.data), (mark) => mark.charCodeAt(0));
-  const view = new DataView(bytes.buffer);
-  const values = new Float64Array(bytes.length / 2);
-  for (let at = 0; at < values.length; at += 1) {
-    const place = view.getUint16(2 * at, true);
-    values[at] = place === ABSENT ? NaN : table.low + place * table.step;
-  }
-  return { shares: table.u, plain: table.plain, values, columns: Math.max(1, table.u.length) };
+// All tables: the differences of their places from factor to factor, low bytes first, then high ones.
+async function unpacked() {
+  const packed = Uint8Array.from(atob(data.packed), (mark) => mark.charCodeAt(0));
+  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
+  const rows = data.factors.length, high = bytes.length / 2;
+  let from = 0;
+  return data.tables.map((table) => {
+    const columns = Math.max(1, table.u.length), values = new Float64Array(rows * columns);
+    for (let column = 0; column < columns; column += 1) {
+      for (let row = 0, place = 0; row < rows; row += 1, from += 1) {
+        place = (place + bytes[from] + 256 * bytes[high + from]) & 0xffff;
+        values[row * columns + column] = place === ABSENT ? NaN : table.low + place * table.step;
+      }
+    }
+    return { shares: table.u, plain: table.plain, values, columns };
+  });
 }
 
-const tables = data.tables.map(unpacked);
-for (const each of data.cases) {
-  if (!each.base) continue;
-  each.base = unpacked(each.base);
-  each.reach = each.reach && unpacked(each.reach);
-  for (const name of Object.keys(each.rules)) each.rules[name] = unpacked(each.rules[name]);
-}
+let tables = [];
 
 // The node at or before a value, and how far it is to the next in logarithms.
 function cell(nodes, value) {
@@ -37,7 +40,8 @@ function cell(nodes, value) {
     const middle = (low + high) >> 1;
     if (nodes[middle] <= value) low = middle; else high = middle;
   }
-  return [low, Math.log(value / nodes[low]) / Math.log(nodes[low + 1] / nodes[low])];
+  const step = Math.log(nodes[low + 1] / nodes[low]), along = Math.log(value / nodes[low]) / step;
+  return [low, step < BESIDE ? Math.round(along) : along];
 }
 
 const mixed = (one, other, weight) => (weight === 0 ? one : one + (other() - one) * weight);
@@ -62,11 +66,11 @@ function caseNow() {
 function portNow() {
   const own = caseNow();
   const port = { factor: state.factor, values: {}, share: 1, reached: true, reach: null, base: null };
-  if (own.base) {
-    port.base = read(own.base, state.factor, 1);
-    port.reach = own.reach ? read(own.reach, state.factor, 1) : null;
-    if (state.rule) state.speed = port.base * read(own.rules[state.rule], state.factor, 1);
-    port.share = state.rule ? read(own.rules[state.rule], state.factor, 1) : state.speed / port.base;
+  if (own.base !== undefined) {
+    port.base = read(tables[own.base], state.factor, 1);
+    port.reach = own.reach === null ? null : read(tables[own.reach], state.factor, 1);
+    if (state.rule) state.speed = port.base * read(tables[own.rules[state.rule]], state.factor, 1);
+    port.share = state.rule ? read(tables[own.rules[state.rule]], state.factor, 1) : state.speed / port.base;
     port.share = Math.min(Math.max(port.share, data.span[0]), data.span[1]);
     state.speed = port.share * port.base;
     port.speed = state.speed;
@@ -144,15 +148,15 @@ function verdict(port) {
   const known = margins.filter((name) => port.values[name] < 1 && quantity[name].own < 1);
   const texts = [found.length ? `Misses: ${found.join("; ")}` : `Fits: ${Math.round(1e3 * left)}\u00a0g left`];
   if (!found.length && port.reach !== null && port.base !== null) {
-    texts[0] += `, rotor at ${Math.round((100 * port.share) / port.reach)}\u00a0% of what its motor holds`;
+    texts[0] += `, rotor at ${Math.round((100 * port.share) / port.reach)}\u00a0% of its motor's reach`;
   }
   if (lost.length) {
     const worst = lost.reduce((one, other) => (port.values[one] < port.values[other] ? one : other));
     const more = lost.length > 1 ? `, worst of ${lost.length} that the reference keeps` : "";
     texts.push(`Falls below 1: ${lower(quantity[worst].label)} (${shown(worst, port.values[worst], 3)}${more})`);
-  } else texts.push("No margin shown here falls below 1 that the reference keeps");
-  if (known.length) texts.push(`${known.length} below 1 as on the reference`);
-  return [found.length > 0, `${texts.join(". ")}.`];
+  } else texts.push("No margin here falls below 1");
+  const also = known.length === 1 ? "1 is there" : `${known.length} are there`;
+  return [found.length > 0, `${texts.join(". ")}${known.length ? `; ${also} on the reference already` : ""}.`];
 }
 
 // Drawing -------------------------------------------------------------------------------------------------------------
@@ -303,7 +307,8 @@ function drawBox(place, pad, ground, middle, scale) {
 // Rows ----------------------------------------------------------------------------------------------------------------
 
 const TABLE = ["mass", "length", "rotor_speed", "tip_speed", "rotor_energy", "specific_energy", "spin_up_time", "bite",
-  "throw_height_bound", "throw_slide_bound", "top_speed", "half_turn_time", "gyro_lift_yaw_rate", "traction_acceleration", "arena_crossing_time"];
+  "throw_height_bound", "throw_slide_bound", "top_speed", "half_turn_time", "gyro_lift_yaw_rate", "top_yaw_rate", "traction_acceleration", "drive_push_margin", "arena_crossing_time",
+  "pack_energy"];
 const tableNames = TABLE.filter((name) => quantity[name]);
 const byRole = (...roles) => data.names.filter((name) => roles.includes(quantity[name].role));
 const ladderNames = byRole("survival", "budget").filter((name) => quantity[name].margin);
@@ -321,7 +326,7 @@ const tableRows = tableNames.map((name) => {
 const ladder = ladderNames.map((name) => row(part("ladder"), name, LADDER));
 const handling = byRole("handling");
 const survival = byRole("survival");
-const rest = byRole("yardstick", "budget").filter((name) => name !== "rotor_speed_as_motored");
+const rest = byRole("yardstick", "budget");
 const drifts = [["handling", handling], ["survival", survival], ["rest", rest]]
   .flatMap(([place, names]) => names.map((name) => row(part(place), name, DRIFT)));
 part("survival-part").hidden = survival.length === 0;
@@ -363,7 +368,7 @@ function drawControls(port) {
   speed.min = Math.ceil((port.base * data.span[0] * RPM) / speed.step) * speed.step;
   speed.max = Math.floor((port.base * data.span[1] * RPM) / speed.step) * speed.step;
   speed.value = Math.round((state.speed * RPM) / speed.step) * speed.step;
-  const share = port.reach === null ? "" : `, ${Math.round((100 * port.share) / port.reach)}\u00a0% of the motor's`;
+  const share = port.reach === null ? "" : `, ${Math.round((100 * port.share) / port.reach)}\u00a0% of reach`;
   part("speed-out").textContent = `${shown("rotor_speed", state.speed)}${share}`;
   speed.setAttribute("aria-valuetext", `${shown("rotor_speed", state.speed)}${share}`);
   control("rule").value = state.rule || "";
@@ -378,14 +383,15 @@ function startFrom(place) {
   const rule = data.speedRules.some(([name]) => name === port.speed) ? port.speed : null;
   Object.assign(state, { start: place, machine: port.machine, drive: port.drive, factor: port.factor, rule });
   const own = caseNow();
-  if (own.base && !rule) state.speed = read(own.base, state.factor, 1);
+  if (own.base !== undefined && !rule) state.speed = read(tables[own.base], state.factor, 1);
   control("start").value = String(place);
   control("drive").value = port.drive;
   part("levers").textContent = port.levers.length ? `Closed as port ${port.letter}: ${port.levers.join("; ")}.` : "";
   draw();
 }
 
-function begin() {
+async function begin() {
+  tables = await unpacked();
   const factor = control("factor"), speed = control("speed");
   factor.min = Math.ceil(data.factors[0] * PLACES) / PLACES;
   factor.max = Math.floor(most * PLACES) / PLACES;
@@ -407,6 +413,9 @@ function begin() {
   control("clock").addEventListener("change", (event) => { state.clock = event.target.value; draw(); });
   part("back").addEventListener("click", () => startFrom(state.start));
   root.querySelector("form").addEventListener("submit", (event) => event.preventDefault());
+  if (data.unread.length) {
+    part("unread").textContent = `Changes too abruptly to be read between the factors, so not looked at here: ${data.unread.join(", ")}.`;
+  }
   root.hidden = false;
   startFrom(0);
 }

@@ -10,16 +10,17 @@ from scaling.book.entry import Role
 from scaling.formulas import book
 from scaling.study.results import Study
 
-Row = tuple[str, ...]
-
 SIZES = (
     "length", "width", "height", "wheelbase", "wheel.diameter", "rotor.diameter", "rotor.width", "rotor.axle_height",
     "rotor.axle_lever", "cg_ahead", "cg_height",
 )  # fmt: skip
 """What the outlines are drawn from, of what a design states."""
 
-MOST: dict[Role, int] = {"survival": 12, "budget": 8}
-"""How many margins of a role are followed: those that come nearest to 1 in the study, and every one that passes it."""
+MOST: dict[Role, int] = {"survival": 14, "budget": 8}
+"""How many margins of a role are followed at most, those that come nearest to 1."""
+
+NEAR, LEAST = 3.0, 4
+"""A margin that is nowhere in the study below the first is followed only where fewer than the second come nearer."""
 
 ABRUPT = "rotor.radial_share"
 """What rests on this changes abruptly, as teeth of an engagement get in or do not, and is not read between nodes."""
@@ -40,7 +41,7 @@ def followed(study: Study) -> Followed:
     """Return what the explorer follows of a study, in the book's order."""
     own = study.reference
     bounded = [name for name in study.brief.limits if name in own]
-    wanted = {"total_mass", "rotor_speed_as_motored", *bounded, *book.of_role("yardstick", "handling", among=own)}
+    wanted = {"total_mass", "pack_energy", *bounded, *book.of_role("yardstick", "handling", among=own)}
     wanted |= {name for name in BOUNDS if name in own}
     for role, most in MOST.items():
         wanted |= set(_nearest(study, role, most))
@@ -51,11 +52,11 @@ def followed(study: Study) -> Followed:
 
 
 def _nearest(study: Study, role: Role, most: int) -> list[str]:
-    """The margins of a role that are least at any port, the reference or along a curve."""
+    """The margins of a role that are least at the reference or at any port, the least first."""
     margins = [name for name in book.of_role(role, among=study.reference) if name in book.margins]
     least = {name: _least(study, name) for name in margins}
     ranked = sorted(margins, key=lambda name: least[name])
-    return ranked[: max(most, sum(value < 1 for value in least.values()))][: 2 * most]
+    return [name for place, name in enumerate(ranked[:most]) if place < LEAST or least[name] < NEAR]
 
 
 def _least(study: Study, name: str) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from scaling.port.shelf_steps import shelf_steps
 from scaling.robot.parts import Part
 from scaling.show.explorer.evaluated import Evaluated
 from scaling.show.explorer.followed import Followed, followed
-from scaling.show.explorer.shares import Table, missed, refined, table, between
+from scaling.show.explorer.shares import DIGITS, Table, between, missed, refined, table
 from scaling.study.fit import fit_problems
 from scaling.study.results import Port, Study
 
@@ -26,6 +27,9 @@ BELOW, ABOVE = 0.85, 1.15
 
 FACTOR_STEP = 0.009
 """Distance of the factors in ln: the error where a slope changes is at most a quarter of it times the change."""
+
+ROUND = 6
+"""Digits after the point of a factor that anybody asks for."""
 
 SPEEDS_BELOW, SPEEDS_ABOVE = 0.8, 1.15
 """The rotor's speeds go from this times the slowest that a rule gives to this times the fastest."""
@@ -118,13 +122,10 @@ def _factors(study: Study, machines: Iterable[tuple[Part, ...]], own: Sequence[f
     low, high = BELOW * min(own), ABOVE * max(own)
     count = int(np.log(high / low) / FACTOR_STEP) + 2
     request = study.ports[0].request
-    beside = [
-        factor
-        for parts in machines
-        for pair in shelf_steps(study.design, study.brief, request, parts, low, high)
-        for factor in pair
-    ]
-    return np.unique([*np.geomspace(low, high, count), *own, *beside])
+    pairs = [pair for parts in machines for pair in shelf_steps(study.design, study.brief, request, parts, low, high)]
+    # A step often lies at a round factor, which people ask for: the number there is the engine's own.
+    even = [middle for before, behind in pairs if before <= (middle := round((before + behind) / 2, ROUND)) <= behind]
+    return np.unique([*np.geomspace(low, high, count), *own, *even, *np.ravel(pairs)])
 
 
 
@@ -133,14 +134,15 @@ def _span(rows: Sequence[Evaluated]) -> tuple[float, float] | None:
     shares = [speed / each.base for each in rows for speed in each.rules.values()]
     if not shares:
         return None
-    return float(SPEEDS_BELOW * np.min(shares)), float(SPEEDS_ABOVE * np.max(shares))
+    ends = SPEEDS_BELOW * float(np.min(shares)), SPEEDS_ABOVE * float(np.max(shares))
+    return round(ends[0], DIGITS), round(ends[1], DIGITS)
 
 
 def _nodes(each: Evaluated, span: tuple[float, float]) -> Array:
     """The shares to begin with: the ends, both sides of each edge of the motor's reach, and some between."""
     edges = [] if each.reach is None else [1.0, float(np.max(each.reach))]
     ends = [*span, *(edge * past for edge in edges for past in (1.0, 1 + PAST) if span[0] < edge < span[1])]
-    return np.unique([*ends, *np.geomspace(*span, BEGIN)])
+    return np.unique([*ends, *np.round(np.geomspace(*span, BEGIN)[1:-1], DIGITS)])
 
 
 def _case(
@@ -194,17 +196,17 @@ def _abrupt(each: Evaluated, own: Case, span: tuple[float, float] | None) -> set
     halfway = replace(each, factors=np.exp((logs[:-1] + logs[1:])[wide] / 2))
     names = [name for name in own.tables if name in book.quantities]
     if span is None:
+        shares: Array = np.ones(halfway.factors.size)
         true = halfway.values(names)
-        shares = np.ones(halfway.factors.size)
     else:
         turns = (np.arange(halfway.factors.size) * GOLDEN) % 1
-        shares = span[0] * (span[1] / span[0]) ** turns
+        shares = np.asarray(span[0] * (span[1] / span[0]) ** turns)
         found = halfway.values(names, (halfway.base * shares)[:, None])
         true = {name: value[:, 0] for name, value in found.items()}
     return {name for name in names if not _is_true(own.tables[name], true[name], np.flatnonzero(wide), shares)}
 
 
-def _is_true(own: Table, true: Array, rows: Array, shares: Array) -> bool:
+def _is_true(own: Table, true: Array, rows: Any, shares: Array) -> bool:
     """Whether a table gives what is ``true`` halfway between each of the ``rows`` and the next, at the ``shares``."""
     low, high = (read_at(own, rows + after, shares) for after in (0, 1))
     read = between(low, high, 0.5, own.plain)
@@ -212,10 +214,10 @@ def _is_true(own: Table, true: Array, rows: Array, shares: Array) -> bool:
     return missed(read[both], true[both], float(np.nanmax(np.abs(own.values), initial=0.0))) < TRUE
 
 
-def read_at(own: Table, rows: Array, shares: Array) -> Array:
+def read_at(own: Table, rows: Any, shares: Array) -> Array:
     """Return what a table gives in ``rows`` at ``shares``, one each; absent where a column beside it is."""
     if not own.shares:
-        return own.values[rows, 0]
+        return np.asarray(own.values[rows, 0])
     nodes = np.asarray(own.shares)
     after = np.clip(np.searchsorted(nodes, shares), 1, nodes.size - 1)
     weight = np.log(shares / nodes[after - 1]) / np.log(nodes[after] / nodes[after - 1])

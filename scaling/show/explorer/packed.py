@@ -1,10 +1,16 @@
-"""The grid as data for the page: each table as sixteen-bit places between its least and its largest number."""
+"""The grid as data for the page: each table as sixteen-bit places between its least and its largest number.
+
+A place is told as its difference from that at the factor before, which is small where a number goes smoothly; all
+differences, first their low bytes and then their high ones, are deflated together (RFC 1950, which browsers inflate).
+"""
 
 from __future__ import annotations
 
 import base64
 import math
+import zlib
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
@@ -28,17 +34,9 @@ PLACES = 65534
 
 def packed(grid: Grid) -> dict[str, Any]:
     """Return the grid, with what is told of each quantity, as data that JSON holds."""
-    tables: dict[int, int] = {}
-    stored: list[dict[str, Any]] = []
-
-    def place(own: Table) -> int:
-        if id(own) not in tables:
-            tables[id(own)] = len(stored)
-            stored.append(_table(own))
-        return tables[id(own)]
-
+    store = Store()
     names = [*grid.sizes, *grid.names]
-    cases = [_case(case, [place(case.tables[name]) for name in names]) for case in grid.cases]
+    cases = [_case(case, [case.tables[name] for name in names], store) for case in grid.cases]
     turning = book.resting_on("rotor.speed", grid.study.design.traits, grid.study.design.variables)
     return {
         "factors": grid.factors.tolist(),
@@ -49,45 +47,67 @@ def packed(grid: Grid) -> dict[str, Any]:
         "names": names,
         "quantities": [_quantity(grid, name, name in turning) for name in names],
         "limits": _limits(grid),
+        "unread": _unread(grid),
         "speedRules": _words(grid.cases[0].rules or (), SPEED_WORDS),
         "driveRules": _words(dict.fromkeys(case.drive_rule for case in grid.cases), DRIVE_WORDS),
         "ports": [_port(letter, port, machine) for letter, port, machine in grid.ports],
         "cases": cases,
-        "tables": stored,
+        "tables": store.told,
+        "packed": store.deflated(),
     }
 
 
-def _table(own: Table) -> dict[str, Any]:
-    """A table's places, rows by factor, in base 64; the numbers are logarithms where it is not ``plain``."""
-    numbers = own.values if own.plain else np.log(own.values)
-    known = numbers[np.isfinite(numbers)]
-    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 0.0)
-    step = (high - low) / PLACES or 1.0
-    places = np.where(np.isfinite(numbers), np.round((numbers - low) / step), PLACES + 1)
-    data = base64.b64encode(places.astype("<u2").tobytes()).decode("ascii")
-    return {"u": list(own.shares), "plain": own.plain, "low": low, "step": step, "data": data}
+@dataclass
+class Store:
+    """The tables as they come in, each once: what is ``told`` of them, and the differences of their places."""
+
+    told: list[dict[str, Any]] = field(default_factory=list)
+    differences: list[Array] = field(default_factory=list)
+    known: dict[int, tuple[int, Table]] = field(default_factory=dict)
+
+    def place(self, own: Table) -> int:
+        """Take in a table where it is not there, and return its place among them."""
+        if id(own) not in self.known:
+            self.known[id(own)] = len(self.told), own
+            self._take(own)
+        return self.known[id(own)][0]
+
+    def _take(self, own: Table) -> None:
+        numbers = own.values if own.plain else np.log(own.values)
+        known = numbers[np.isfinite(numbers)]
+        low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 0.0)
+        step = (high - low) / PLACES or 1.0
+        places = np.where(np.isfinite(numbers), np.round((numbers - low) / step), PLACES + 1)
+        self.told.append({"u": own.shares, "plain": own.plain, "low": low, "step": step})
+        self.differences.append(np.diff(places.T, axis=1, prepend=0.0).ravel())
+
+    def deflated(self) -> str:
+        """Return the differences of all places, deflated, in base 64."""
+        places = np.concatenate(self.differences).astype(np.int64) % (PLACES + 2)
+        halves = np.concatenate([places % 256, places // 256]).astype(np.uint8)
+        return base64.b64encode(zlib.compress(halves.tobytes(), 9)).decode("ascii")
 
 
-def _case(case: Case, tables: Sequence[int]) -> dict[str, Any]:
+def _case(case: Case, tables: Sequence[Table], store: Store) -> dict[str, Any]:
+    """A case, its tables by their places in the store."""
     found: dict[str, Any] = {
         "machine": case.machine,
         "drive": case.drive_rule,
-        "tables": list(tables),
+        "tables": [store.place(own) for own in tables],
         "misfits": _runs(case.misfits),
     }
     if case.base is None:
         return found
-    found["base"] = _line(case.base)
-    found["reach"] = None if case.reach is None else _line(case.reach)
-    found["rules"] = {name: _line(share) for name, share in (case.rules or {}).items()}
+    found["base"] = store.place(_line(case.base))
+    found["reach"] = None if case.reach is None else store.place(_line(case.reach))
+    found["rules"] = {name: store.place(_line(share)) for name, share in (case.rules or {}).items()}
     return found
 
 
-def _line(values: Array) -> dict[str, Any]:
-    """A number by factor; one that stays the same is told in full, so that an edge is met exactly."""
-    if np.ptp(values) <= 1e-12 * abs(float(values[0])):
-        values = np.full_like(values, float(values[0]))
-    return _table(table(values))
+def _line(values: Array) -> Table:
+    """A number by factor; one that stays the same is so to the last digit, so that an edge is met exactly."""
+    still = np.ptp(values) <= 1e-12 * abs(float(values[0]))
+    return table(np.full_like(values, float(values[0])) if still else values)
 
 
 def _runs(misfits: Sequence[tuple[str, ...]]) -> list[list[Any]]:
@@ -101,7 +121,7 @@ def _runs(misfits: Sequence[tuple[str, ...]]) -> list[list[Any]]:
 
 
 def _words(rules: Any, said: Any) -> list[list[str]]:
-    return [[name, said.get(name, "motors and ratio as bought")] for name in rules]
+    return [[name, said.get(name, name.replace("-", " "))] for name in rules]
 
 
 def _port(letter: str, port: Port, machine: int) -> dict[str, Any]:
@@ -144,10 +164,13 @@ def _unit(unit: str) -> dict[str, Any]:
 def _alike(name: str, clock: str, volts: float | None) -> list[float] | None:
     """Powers of the ratios of mass and length, and the ratio at none, that a quantity of a port alike would have."""
     dimension = book.quantities[name].dimension
-    found = [similarity_ratio(dimension, *ratios, clock, volts) for ratios in ((1.0, 1.0), (math.e, 1.0), (1.0, math.e))]
-    if any(ratio is None or not ratio > 0 for ratio in found):
-        return None
-    still, heavier, longer = (math.log(ratio) for ratio in found)
+    logs: list[float] = []
+    for mass, length in ((1.0, 1.0), (math.e, 1.0), (1.0, math.e)):
+        ratio = similarity_ratio(dimension, mass, length, clock, volts)
+        if ratio is None or not ratio > 0:
+            return None
+        logs.append(math.log(ratio))
+    still, heavier, longer = logs
     return [round(heavier - still, 9), round(longer - still, 9), still]
 
 
@@ -162,6 +185,12 @@ def _limits(grid: Grid) -> list[dict[str, Any]]:
             found.append({"name": name, "kind": "bound", "side": bound.side, "value": bound.value,
                           "text": format_value(bound.value, _si_unit(name), 4)})  # fmt: skip
     return found
+
+
+def _unread(grid: Grid) -> list[str]:
+    """Labels of what the brief bounds, or the explorer would show, and cannot be read between the nodes."""
+    there = {*grid.names, *grid.sizes}
+    return [bound_meaning(name) for name in dict.fromkeys([*grid.study.brief.limits, *grid.left]) if name not in there]
 
 
 def _si_unit(name: str) -> str:

@@ -24,7 +24,7 @@ class Explorer:
     The markup ends with its data, which is no script to a browser. All three are empty where there is nothing to try.
     """
 
-    markup: Markup = Markup()
+    markup: str = ""
     style: str = ""
     script: str = ""
 

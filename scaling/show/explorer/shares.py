@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,14 +14,17 @@ from scaling.book.entry import Array
 Columns = Callable[[Collection[str], Array], Mapping[str, Array]]
 """Quantities by name at every factor, a row each, and at the shares of the base speed that are asked for."""
 
-NEAR = 1e-3
+NEAR = 1.5e-3
 """How far what is read between two speeds may be off before a speed between them is added, as a share."""
 
-SAME = 2e-4
+SAME = 6e-4
 """A speed without which its value is read this nearly is left out again."""
 
-FINEST = 0.012
+FINEST = 0.016
 """Speeds nearer to each other than this, in ln, get none between them."""
+
+DIGITS = 9
+"""Digits after the point that a share has."""
 
 SMALL = 0.02
 """Share of a quantity's largest value below which what it is off counts against that share."""
@@ -68,18 +72,22 @@ def refined(columns: Columns, names: Collection[str], start: Array) -> dict[str,
     pending = [(name, low, high) for name in found for low, high in pairwise(start.tolist())]
     plain = {name: any(bool(np.any(column <= 0)) for column in by_share.values()) for name, by_share in found.items()}
     while pending := [each for each in pending if np.log(each[2] / each[1]) > FINEST]:
-        middles = np.unique([np.sqrt(low * high) for _, low, high in pending])
+        middles = np.unique([_middle(low, high) for _, low, high in pending])
         more = columns({name for name, _, _ in pending}, middles)
         place = {share: at for at, share in enumerate(middles.tolist())}
         halves: list[tuple[str, float, float]] = []
         for name, low, high in pending:
-            middle = float(np.sqrt(low * high))
+            middle = _middle(low, high)
             own, true = found[name], more[name][:, place[middle]]
             if _off(own[low], true, own[high], 0.5, plain[name]) > NEAR:
                 own[middle] = true
                 halves += [(name, low, middle), (name, middle, high)]
         pending = halves
     return {name: _thinned(by_share, plain[name]) for name, by_share in found.items()}
+
+
+def _middle(low: float, high: float) -> float:
+    return round(math.sqrt(low * high), DIGITS)
 
 
 def _off(low: Array, true: Array, high: Array, weight: float, plain: bool) -> float:

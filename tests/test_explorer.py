@@ -30,6 +30,7 @@ from scaling.formulas import book
 from scaling.port.asked import LawRequest
 from scaling.port.inputs import inputs_at
 from scaling.port.shelf_steps import shelf_steps
+from scaling.show import report
 from scaling.show.explorer.grid import BELOW, Grid, grid_of
 from scaling.show.explorer.packed import packed
 from scaling.show.explorer.page import Explorer, explorer_of
@@ -205,8 +206,8 @@ def test_it_is_small_and_cannot_be_broken_out_of(demo: Demo) -> None:
     assert 10_000 < size < MOST_BYTES
     strange = replace(demo.study, ports=demo.study.ports[:1])
     request = replace(strange.ports[0].request, law="</script><b>")
-    text = explorer_of(replace(strange, ports=(replace(strange.ports[0], request=request),))).markup
-    assert "</script><b>" not in text and "\\u003c/script>" in text
+    text = explorer_of(replace(strange, ports=(replace(strange.ports[0], request=request),))).script
+    assert "</script>" not in text and "\\u003c/script>" in text
 
 
 def test_no_port_with_a_factor_leaves_the_page_as_it_is(main_demo: Demo) -> None:
@@ -233,13 +234,14 @@ def opened(
 ) -> tuple[Page, list[str]]:
     """A page that is the explorer alone, under a policy that allows its own style and script and nothing else."""
     own = _explorer(demo)
-    digests = [base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() for text in (own.style, own.script)]
+    style = (Path(report.__file__).parent / "style.css").read_text(encoding="utf-8") + own.style
+    digests = [base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() for text in (style, own.script)]
     policy = "default-src 'none'; style-src 'sha256-{}'; script-src 'sha256-{}'".format(*digests)
     path = folder / "explorer.html"
     path.write_text(
         f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
         f'<meta name="viewport" content="width=device-width"><meta http-equiv="Content-Security-Policy" '
-        f'content="{policy}"><title>x</title><style>{own.style}</style>'
+        f'content="{policy}"><title>x</title><style>{style}</style>'
         f"</head><body><main>{own.markup}</main><script>{own.script}</script></body></html>",
         encoding="utf-8",
     )

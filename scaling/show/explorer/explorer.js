@@ -1,10 +1,11 @@
 "use strict";
 // Reads ports between the evaluated ones of a grid and shows them. Every number comes from the embedded tables.
 (() => {
-const data = JSON.parse(document.getElementById("explorer-data").textContent);
+const data = explorerData;
 const root = document.getElementById("explorer");
 const part = (name) => root.querySelector(`[data-ex="${name}"]`);
 const control = (name) => document.getElementById(`ex-${name}`);
+const { element, drawOutlines } = explorerDrawing;
 const ABSENT = 65535;
 const BESIDE = 1e-7; // two factors as near as this lie on either side of a step: nothing is between them
 
@@ -154,20 +155,12 @@ function verdict(port) {
     const worst = lost.reduce((one, other) => (port.values[one] < port.values[other] ? one : other));
     const more = lost.length > 1 ? `, worst of ${lost.length} that the reference keeps` : "";
     texts.push(`Falls below 1: ${lower(quantity[worst].label)} (${shown(worst, port.values[worst], 3)}${more})`);
-  } else texts.push("No margin here falls below 1");
-  const also = known.length === 1 ? "1 is there" : `${known.length} are there`;
-  return [found.length > 0, `${texts.join(". ")}${known.length ? `; ${also} on the reference already` : ""}.`];
+  } else texts.push(known.length ? "No further margin is below 1" : "No margin here is below 1");
+  const also = `; ${known.length}${lost.length ? " more" : ""} ${known.length === 1 ? "is" : "are"} so on the reference too`;
+  return [found.length > 0, `${texts.join(". ")}${known.length ? also : ""}.`];
 }
 
 // Drawing -------------------------------------------------------------------------------------------------------------
-
-function element(tag, attributes = {}, text = null) {
-  const svg = ["svg", "g", "line", "rect", "circle", "path", "text", "title", "pattern"].includes(tag);
-  const made = svg ? document.createElementNS("http://www.w3.org/2000/svg", tag) : document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  if (text !== null) made.textContent = text;
-  return made;
-}
 
 // A row of a chart: what it is, a strip from one end of a log scale to the other, and its number.
 function row(place, name, ends) {
@@ -220,89 +213,8 @@ function drawMargin(made, port) {
   made.strip.append(element("circle", { class: kind, cx: `${across(made.ends, value)}%`, cy: 8, r: 4.2 }));
 }
 
-const size = (port, name) => (port === null ? quantity[name] && quantity[name].own : port.values[name]);
-
-// Shapes of one machine in metres: from the side with z up, and from above. x runs ahead of the rear contact.
-function shapes(port) {
-  const of = (name, other) => { const found = size(port, name); return found === undefined ? other : found; };
-  const length = of("length"), width = of("width"), height = of("height");
-  const across_ = data.axis === "across", across2 = of("rotor.diameter"), thick = of("rotor.width", 0);
-  const ahead = data.axis === "along" ? thick : across2;
-  let rear = -(length - of("wheelbase", length / 2)) / 2, front = rear + length, axle = null;
-  if (data.axis) {
-    const lever = of("rotor.axle_lever"), centre = of("cg_ahead");
-    if (lever !== undefined && centre !== undefined) {
-      axle = centre + lever;
-      front = axle + ahead / 2;
-      rear = front - length;
-    } else axle = front - ahead / 2;
-  }
-  const hub = of("rotor.axle_height", across2 / 2);
-  const nose = data.axis ? Math.min(front, axle + ahead * 0.1) : front;
-  const wheel = of("wheel.diameter", height / 2), places = data.wheels > 2 ? [0, of("wheelbase", 0)] : [0];
-  const tyre = 0.12 * width;
-  const side = [["rect", rear, 0.12 * height, nose - rear, 0.88 * height, "ex-body"]];
-  const top = [["rect", rear, -width / 2, nose - rear, width, "ex-body"]];
-  for (const x of places) {
-    side.push(["circle", x, wheel / 2, wheel / 2, 0, "ex-wheel"]);
-    for (const y of [-width / 2 + tyre / 2, width / 2 - tyre * 1.5]) {
-      top.push(["rect", x - wheel / 2, y, wheel, tyre, "ex-wheel"]);
-    }
-  }
-  if (across_) {
-    side.push(["circle", axle, hub, across2 / 2, 0, "ex-rotor"]);
-    top.push(["rect", axle - across2 / 2, -thick / 2, across2, thick, "ex-rotor"]);
-  } else if (data.axis === "upright") {
-    side.push(["rect", axle - across2 / 2, hub - thick / 2, across2, thick, "ex-rotor"]);
-    top.push(["circle", axle, 0, across2 / 2, 0, "ex-rotor"]);
-  } else if (data.axis) {
-    side.push(["rect", axle - thick / 2, hub - across2 / 2, thick, across2, "ex-rotor"]);
-    top.push(["rect", axle - thick / 2, -across2 / 2, thick, across2, "ex-rotor"]);
-  }
-  return { side, top, rear, front };
-}
-
-function drawShapes(place, list, right, base, scale, extra) {
-  for (const [tag, x, y, one, two, kind] of list) {
-    const attributes = tag === "circle"
-      ? { cx: right + x * scale, cy: base - y * scale, r: one * scale }
-      : { x: right + x * scale, y: base - (y + two) * scale, width: one * scale, height: two * scale };
-    place.append(element(tag, { ...attributes, class: `${kind} ${extra}` }));
-  }
-}
-
-// The largest machine that the sliders give sets the scale, so that a slider changes the size that is seen.
-const most = data.factors[data.factors.length - 1];
-
-function drawViews(port) {
-  const place = part("views"), own = shapes(null), now = shapes(port);
-  const grown = (name) => (quantity[name] ? quantity[name].own * most : 0);
-  const wide = 320, pad = 8, scale = (wide - 2 * pad) / Math.max(grown("length"), own.front - own.rear);
-  const tall = Math.max(grown("height"), (grown("rotor.axle_height") || 0) + (data.axis === "across" ? grown("rotor.diameter") / 2 : 0));
-  const broad = Math.max(grown("width"), data.axis === "upright" ? grown("rotor.diameter") : 0);
-  const ground = pad + tall * scale + 2, middle = ground + 14 + (broad / 2) * scale;
-  const bottom = middle + (broad / 2) * scale + 26;
-  place.setAttribute("viewBox", `0 0 ${wide} ${bottom.toFixed(1)}`);
-  place.replaceChildren();
-  place.append(element("line", { class: "ex-ground", x1: 0, x2: wide, y1: ground, y2: ground }));
-  for (const [list, base] of [["side", ground], ["top", middle]]) {
-    drawShapes(place, now[list], pad - now.rear * scale, base, scale, "ex-now");
-    drawShapes(place, own[list], pad - own.rear * scale, base, scale, "ex-was");
-  }
-  drawBox(place, pad, ground, middle, scale);
-  const bar = 0.1 * scale, end = wide - pad;
-  place.append(element("path", { class: "ex-bar", d: `M${end - bar} ${bottom - 10}v4h${bar}v-4` }));
-  place.append(element("text", { class: "ex-tick", x: end - bar - 5, y: bottom - 4, "text-anchor": "end" }, "100\u00a0mm"));
-  place.setAttribute("aria-label", `Side and top outline to one scale: the port is ${shown("length", port.values.length, 3)} long, `
-    + `the reference ${shown("length", quantity.length.own, 3)}.`);
-}
-
-function drawBox(place, pad, ground, middle, scale) {
-  const most_ = Object.fromEntries(data.limits.filter((each) => each.kind === "size").map((each) => [each.name, each.value * scale]));
-  if (!most_.length) return;
-  if (most_.height) place.append(element("rect", { class: "ex-box", x: pad, y: ground - most_.height, width: most_.length, height: most_.height }));
-  if (most_.width) place.append(element("rect", { class: "ex-box", x: pad, y: middle - most_.width / 2, width: most_.length, height: most_.width }));
-}
+const views = element("svg", { role: "img" });
+part("views").append(views);
 
 // Rows ----------------------------------------------------------------------------------------------------------------
 
@@ -350,7 +262,9 @@ function draw() {
   const level = (made) => (Number.isNaN(port.values[made.name]) ? Infinity : port.values[made.name]);
   ladder.sort((one, other) => level(one) - level(other));
   part("ladder").append(...ladder.map((made) => made.line));
-  drawViews(port);
+  drawOutlines(views, data, quantity, port);
+  views.setAttribute("aria-label", `Side and top outline to one scale: the port is ${shown("length", port.values.length, 3)} long, `
+    + `the reference ${shown("length", quantity.length.own, 3)}.`);
 }
 
 // Controls ------------------------------------------------------------------------------------------------------------
@@ -394,7 +308,7 @@ async function begin() {
   tables = await unpacked();
   const factor = control("factor"), speed = control("speed");
   factor.min = Math.ceil(data.factors[0] * PLACES) / PLACES;
-  factor.max = Math.floor(most * PLACES) / PLACES;
+  factor.max = Math.floor(data.factors[data.factors.length - 1] * PLACES) / PLACES;
   factor.step = 1 / PLACES;
   options(control("start"), data.ports.map((port, at) => [String(at), `${port.letter}: ${port.words}, factor ${number(port.factor, 4)}`]));
   options(control("drive"), data.driveRules);
@@ -412,7 +326,6 @@ async function begin() {
   control("drive").addEventListener("change", (event) => { state.drive = event.target.value; draw(); });
   control("clock").addEventListener("change", (event) => { state.clock = event.target.value; draw(); });
   part("back").addEventListener("click", () => startFrom(state.start));
-  root.querySelector("form").addEventListener("submit", (event) => event.preventDefault());
   if (data.unread.length) {
     part("unread").textContent = `Changes too abruptly to be read between the factors, so not looked at here: ${data.unread.join(", ")}.`;
   }

@@ -1,8 +1,9 @@
-"""The explorer as a part of a page: its data and markup, and the style and script that go with every such part."""
+"""The explorer as a part of a page: markup, style, and a script that begins with its data."""
 
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -21,7 +22,7 @@ HERE = Path(__file__).parent
 class Explorer:
     """What a page takes in: ``markup`` for its body, ``style`` for a style element, ``script`` for a script element.
 
-    The markup ends with its data, which is no script to a browser. All three are empty where there is nothing to try.
+    The script begins with the data. All three are empty where there is nothing to try.
     """
 
     markup: str = ""
@@ -36,9 +37,11 @@ def explorer_of(study: Study) -> Explorer:
         return Explorer()
     data = json.dumps(packed(grid), separators=(",", ":"), allow_nan=False)
     # Within a script element only its end tag and the start of a comment mean anything: both begin with this mark.
-    data = data.replace("<", "\\u003c")
-    markup = Template(_own("explorer.html")).substitute(data=data, factors=len(grid.factors))
-    return Explorer(Markup(markup), _own("explorer.css"), _own("explorer.js"))  # noqa: S704 - our own file, plain data
+    data = re.sub(r"(?<=\d) (?=%)", r"\\u00a0", data.replace("<", "\\u003c"))
+    box = " Dotted: the class's box." if study.brief.size_limit else ""
+    markup = Template(_own("explorer.html")).substitute(factors=len(grid.factors), box=box)
+    script = "\n".join([f"const explorerData = {data};", _own("outlines.js"), _own("explorer.js")])
+    return Explorer(Markup(markup), _own("explorer.css"), script)  # noqa: S704 - our own file
 
 
 @cache

@@ -88,13 +88,13 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
         "worst": told is None,
         "mass": told is None,
         "sizes": not lists and not sizes,
-        OTHER: OTHER not in pictures,
+        OTHER: True,
     }
     absent = study_absent_table(study)
     return PageContent(
         title=subject(study),
         head=title_block(answer),
-        sections={name: title for name, title in PAGE.items() if not empty.get(name)},
+        sections={name: title for name, title in PAGE.items() if name in pictures or not empty.get(name)},
         pictures=pictures,
         ports=ports_sheet(answer),
         risks=standing,

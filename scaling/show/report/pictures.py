@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import base64
+import io
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from scaling.show.figures import records
+from scaling.show.figures import kinds
+from scaling.show.figures.kinds import Kind
+from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look, drawing
 from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
@@ -21,7 +24,7 @@ TOP = "first"
 OTHER, BEHIND = "pictures", "more"
 """Where a picture stands that belongs to no section: on the page, or behind it where the page is full."""
 
-MOST_BYTES = 430_000
+MOST_BYTES = 400_000
 """Of all pictures on the page, as they stand in it: the page is to be sent by mail and opened on a phone."""
 
 COORDINATES = re.compile(r'(?<= )(d|x|y|transform|points)="([^"]*)"')
@@ -32,13 +35,22 @@ METADATA = re.compile(r"<metadata>.*?</metadata>|<!--.*?-->|<\?xml.*?\?>|<!DOCTY
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture's name and heading, what it shows in words, its file, and its data as it stands in a page."""
+    """A picture's name and heading, what it shows in words, its file, and its data as it stands in a page.
+
+    ``narrow`` is the same drawn for a phone's width, empty where there is none.
+    """
 
     name: str
     title: str
     alt: str
     path: Path
     data: str
+    narrow: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes that it takes in a page."""
+        return len(self.data) + len(self.narrow)
 
 
 def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, ...]]:
@@ -51,8 +63,8 @@ def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, 
     for section, picture in _in_order(study, paths):
         place = section
         if section not in NUMBERS:
-            place = section if len(picture.data) <= room else BEHIND
-            room -= len(picture.data) if place == section else 0
+            place = section if picture.size <= room else BEHIND
+            room -= picture.size if place == section else 0
         found.setdefault(place, []).append(picture)
     return {section: tuple(pictures) for section, pictures in found.items()}
 
@@ -61,12 +73,13 @@ def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Pictur
     """Every picture with its section: those at the top, those of the page's sections, then the rest."""
     order = [TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS]
     found = []
-    for figure in records():
-        if figure.name in paths:
-            known = figure.section if figure.section in order else OTHER
-            section = TOP if figure.name in FIRST else known
-            path = paths[figure.name]
-            found.append((section, Picture(figure.name, figure.title, figure.words(study), path, data_uri(path))))
+    for kind in kinds.KINDS:
+        if kind.name in paths:
+            known = kind.section if kind.section in order else OTHER
+            section = TOP if kind.name in FIRST else known
+            path = paths[kind.name]
+            narrow = narrow_uri(study, kind) if section == TOP and path.with_suffix(".svg").exists() else ""
+            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)))
     return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
 
 
@@ -81,9 +94,27 @@ def data_uri(figure: Path) -> str:
     """
     files = {"png": figure.read_bytes()}
     if (drawn := figure.with_suffix(".svg")).exists():
-        files["svg+xml"] = small_svg(drawn.read_text(encoding="utf-8")).encode("utf-8")
+        files["svg+xml"] = _svg(drawn.read_text(encoding="utf-8"))
     kind = min(files, key=lambda each: len(files[each]))
-    return f"data:image/{kind};base64,{base64.b64encode(files[kind]).decode('ascii')}"
+    return _uri(kind, files[kind])
+
+
+def narrow_uri(study: Study, kind: Kind) -> str:
+    """Draw a picture for a phone's width, and return it as a data URI."""
+    drawn = io.StringIO()
+    look = LIGHT.sized(NARROWEST, None)
+    made = kind.figure(study, look)
+    with drawing(look):
+        made.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
+    return _uri("svg+xml", _svg(drawn.getvalue()))
+
+
+def _svg(text: str) -> bytes:
+    return by_scheme(small_svg(text)).encode("utf-8")
+
+
+def _uri(kind: str, content: bytes) -> str:
+    return f"data:image/{kind};base64,{base64.b64encode(content).decode('ascii')}"
 
 
 def small_svg(text: str) -> str:
@@ -95,6 +126,30 @@ def small_svg(text: str) -> str:
     text = METADATA.sub("", text)
     text = COORDINATES.sub(lambda found: f'{found[1]}="{DECIMALS.sub(_cut, " ".join(found[2].split()))}"', text)
     return BETWEEN.sub("><", text).strip()
+
+
+def by_scheme(text: str) -> str:
+    """Return an SVG in the light look that takes the dark look's colours where the reader's screen is dark."""
+    pairs = _pairs(LIGHT, DARK)
+    rules = [
+        f'[style*="{what}: {light}"]{{{what}:{dark}!important}}'
+        for light, dark in pairs.items()
+        for what in ("fill", "stroke")
+        if f"{what}: {light}" in text
+    ]
+    style = f"<style>@media screen and (prefers-color-scheme:dark){{{''.join(rules)}}}</style>"
+    return text.replace("</svg>", f"{style}</svg>") if rules else text
+
+
+def _pairs(light: Look, dark: Look) -> dict[str, str]:
+    """Each colour of one look and the other's in its place; where one stands for several, the first."""
+    found: dict[str, str] = {}
+    for name, value in vars(light).items():
+        other = getattr(dark, name)
+        for one, two in zip(value, other, strict=True) if isinstance(value, tuple) else [(value, other)]:
+            if isinstance(one, str):
+                found.setdefault(one.lower(), two.lower())
+    return found
 
 
 def _cut(found: re.Match[str]) -> str:

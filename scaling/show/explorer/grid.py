@@ -28,6 +28,9 @@ BELOW, ABOVE = 0.85, 1.15
 FACTOR_STEP = 0.009
 """Distance of the factors in ln: the error where a slope changes is at most a quarter of it times the change."""
 
+MOST_FACTORS = 300
+"""Even factors at most: where ports are far apart in size, what is then too far off is left out."""
+
 ROUND = 6
 """Digits after the point of a factor that anybody asks for."""
 
@@ -120,7 +123,7 @@ def _machines(ports: Iterable[tuple[str, Port]]) -> tuple[list[tuple[Part, ...]]
 def _factors(study: Study, machines: Iterable[tuple[Part, ...]], own: Sequence[float]) -> Array:
     """The factors of the grid: even steps in ln, the ports' own, and two hard beside each step of a shelf."""
     low, high = BELOW * min(own), ABOVE * max(own)
-    count = int(np.log(high / low) / FACTOR_STEP) + 2
+    count = min(MOST_FACTORS, int(np.log(high / low) / FACTOR_STEP) + 2)
     request = study.ports[0].request
     pairs = [pair for parts in machines for pair in shelf_steps(study.design, study.brief, request, parts, low, high)]
     # A step often lies at a round factor, which people ask for: the number there is the engine's own.

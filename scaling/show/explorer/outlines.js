@@ -6,7 +6,7 @@ holder.innerHTML = "<svg></svg>";
 const DRAWN = holder.content.firstChild.namespaceURI;
 
 function element(tag, attributes = {}, text = null) {
-  const drawn = ["svg", "line", "rect", "circle", "path", "text"].includes(tag);
+  const drawn = ["svg", "line", "rect", "circle", "path"].includes(tag);
   const made = drawn ? document.createElementNS(DRAWN, tag) : document.createElement(tag);
   for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
   if (text !== null) made.textContent = text;
@@ -50,7 +50,7 @@ function drawShapes(place, list, left, base, scale, extra) {
   }
 }
 
-const WIDE = 320, PAD = 8, GAP = 14, FOOT = 26, BAR = 0.1;
+const WIDE = 320, PAD = 8, GAP = 14, FOOT = 18, BAR = 0.1;
 
 // The largest machine that the sliders give sets the scale, so that a slider changes the size that is seen.
 function drawOutlines(place, data, quantity, port) {
@@ -73,7 +73,6 @@ function drawOutlines(place, data, quantity, port) {
   drawBox(place, data.limits, ground, middle, scale);
   const end = WIDE - PAD, bar = BAR * scale;
   place.append(element("path", { class: "ex-bar", d: `M${end - bar} ${bottom - 10}v4h${bar}v-4` }));
-  place.append(element("text", { class: "ex-tick", x: end - bar - 5, y: bottom - 4, "text-anchor": "end" }, "100\u00a0mm"));
 }
 
 function drawBox(place, limits, ground, middle, scale) {

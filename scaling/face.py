@@ -21,6 +21,7 @@ from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
 from scaling.decide.risks import Risk
 from scaling.decide.verdict import Decision, decided
+from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
 from scaling.files.number import Number
@@ -33,7 +34,6 @@ from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
 from scaling.study.as_drawn import compared
-from scaling.study.run import run_study
 from scaling.study.sweep import swept
 
 if TYPE_CHECKING:
@@ -189,7 +189,8 @@ class Port(_Names[Quantity]):
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
     ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
-    ``variables``, the numbers that the formulas were given, by dotted key.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that
+    frees dimensions, what it changed and what each limit costs, largest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -208,6 +209,7 @@ class Port(_Names[Quantity]):
         self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
+        self.freed, self.prices = (inner.solved.freed, inner.solved.prices) if inner.solved is not None else ((), ())
         self.variables: Mapping[str, float] = dict(inner.variables)
         self.score = decision.ports[letter].score
         self._judged = decision.ports[letter]
@@ -235,6 +237,8 @@ class Port(_Names[Quantity]):
         """
         if self.factor is None:
             raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
+        if self._inner.machine is not None:
+            raise InputError(f"port {self.letter} is a machine as drawn, which no law carries to another factor")
         factors = np.atleast_1d(np.asarray(factor, dtype=float))
         if factors.ndim != 1 or not np.all(np.isfinite(factors) & (factors > 0)):
             raise InputError("these are no scale factors", None, "factor", allowed="finite numbers above zero in a row")
@@ -325,7 +329,7 @@ def study(
         raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
     given, design = (robot, None) if brief is None else (brief, robot)
     found = _brief(given)
-    return Study(run_study(_design(design, found), found, progress))
+    return Study(whole_study(_design(design, found), found, progress))
 
 
 def explain(quantity: str, robot: Design | str | Path | None = None) -> Explanation:
@@ -375,18 +379,33 @@ def compare(
 ) -> pandas.DataFrame:
     """Judge machines as they are built or drawn beside a robot: a row a quantity and machine, as ``Study.drift``.
 
-    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg".
+    It is the drift of ``side_by_side``, which has the verdict, risks and pictures as well.
 
     >>> import scaling as sc
     >>> itself = sc.compare("design.toml", "design.toml")
     >>> bool((itself["drift"].dropna() - 1).abs().max() < 1e-12)
     True
     """
+    return side_by_side(robot, *machines, by=by, mass=mass).drift(clock)
+
+
+def side_by_side(
+    robot: Design | str | Path, *machines: Design | str | Path, by: str = "length", mass: str | None = None
+) -> Study:
+    """Return machines as they are built or drawn beside a robot as a study, a letter each in the order of their dates.
+
+    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg", without which
+    each is held to its own.
+
+    >>> import scaling as sc
+    >>> itself = sc.side_by_side("design.toml", "design.toml")
+    >>> itself.verdict.port, itself["A"].law, itself["A"].factor, itself["A"].speed_rule
+    ('A', 'as-drawn', 1.0, None)
+    """
     if not machines:
         raise InputError("there is nothing to compare with", None, "machines", allowed="one or more designs")
     limit = None if mass is None else positive(mass, "kg", None, "mass")
-    found = compared(_robot(robot), [_robot(machine) for machine in machines], by, limit)
-    return Study(found).drift(clock)
+    return Study(compared(_robot(robot), [_robot(machine) for machine in machines], by, limit))
 
 
 def _brief(given: object) -> briefs.Brief:

@@ -28,6 +28,7 @@ import pytest
 
 from conftest import Demo
 from scaling.decide.verdicts import cautions, verdicts
+from scaling.decide.whole import whole_study
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
 from scaling.formulas import book
@@ -39,7 +40,7 @@ from scaling.show.report.answer import Answer, answered
 from scaling.show.report.build_log import write_build_log
 from scaling.show.report.html import write_report
 from scaling.show.report.pictures import by_scheme
-from scaling.show.report.words import NUMBERS, PAGE
+from scaling.show.report.words import NUMBERS, NUMBERS_COMPARED, PAGE, PAGE_COMPARED
 from scaling.show.tables.mass import closure_table, swaps_table
 from scaling.show.tables.problems import problems_table, shared_problems
 from scaling.show.tables.sizes import holes_table, stock_table
@@ -256,8 +257,10 @@ def test_pages_need_nothing_beside_them_and_run_only_what_is_hashed(each: Writte
 
 
 def test_sections_stand_in_order_and_are_linked(each: Written) -> None:
-    for page, titles, always in ((each.page, PAGE, ALWAYS), (each.behind, NUMBERS, BEHIND)):
+    other = PAGE_COMPARED | NUMBERS_COMPARED if each.study.compares else {}
+    for page, usual, always in ((each.page, PAGE, ALWAYS), (each.behind, NUMBERS, BEHIND)):
         ids = [str(element.given.get("id")) for element in page.all("section")]
+        titles = usual | other
         found = [name for name in ids if name in titles]
         assert found == [name for name in titles if name in found]
         assert set(always) <= set(found)
@@ -419,7 +422,8 @@ def test_a_new_figure_is_a_module_and_a_row(
     (tmp_path / "figures").mkdir()
     paths = {path.stem: path for path in write_figures(main_demo.study, tmp_path / "figures") if path.suffix == ".png"}
     assert set(paths) == {*FIGURES, "rotor_energy"}
-    html = write_report(main_report.answer, tmp_path, paths).read_text(encoding="utf-8")
+    added = {"rotor_energy": paths["rotor_energy"]}
+    html = write_report(main_report.answer, tmp_path, added).read_text(encoding="utf-8")
     energies = [port.quantities["rotor_energy"].value for port in main_demo.study.ports]
     most = main_demo.study.letters[energies.index(max(energies))]
     words = f"Port {most} of {main_demo.study.design.name} holds most energy in its rotor"
@@ -537,7 +541,7 @@ def strange(main_demo: Demo, tmp_path_factory: pytest.TempPathFactory) -> Writte
     loaded = load_brief(folder / "brief.toml")
     design = load_design(loaded.design_file)
     assert design.name == f"1. {SHOWN}"  # the reader takes no mark that turns the direction, but Python might
-    return written(run_study(replace(design, name=f"1. {TURNED}"), loaded), folder / "out")
+    return written(whole_study(replace(design, name=f"1. {TURNED}"), loaded), folder / "out")
 
 
 def test_names_cannot_break_out_of_the_pages(strange: Written) -> None:

@@ -194,7 +194,7 @@ def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     yield from times(f"{table}.torque", LESS, words)(bench, risk)
 
 
-PLACES = {"rotor.mount": "rotor's mount", "joint": "watched joint", "rotor.motor_mount": "motor's mount"}
+PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount"}
 
 
 def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
@@ -245,6 +245,17 @@ def wider(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
     ]
 
 
+def fewer(key: str, words: str) -> Offer:
+    """Offer fewer of what a key counts, one by one down to half of them."""
+
+    def offer(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
+        now = int(bench.values.get(key, 0))
+        counts = range(now - 1, (now - 1) // 2, -1)
+        yield [Change(words.format(size=count), {bench.key(key): str(count)}) for count in counts]
+
+    return offer
+
+
 MORE = (1.1, 1.25, 1.5, 2.0)
 LESS = (0.9, 0.8, 0.7, 0.5)
 
@@ -258,7 +269,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
     ),
     "rush_lost": (
         times("rotor.ratio", (1.1, 1.2, 1.3, 1.5, 2.0), "gear the rotor down to {size} to 1"),
-        times("rotor.motor.current_limit", MORE, "take a rotor motor and controller that bear {size}"),
+        times("rotor.motor.current_limit", (1.1, 1.25, 1.5), "take a rotor motor and controller that bear {size}"),
         motor("rotor.motor"),
     ),
     "shallow_bite": (
@@ -306,12 +317,16 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "browns_out": (
-        times("battery.resistance", LESS, "take a pack of {size}"),
+        times("battery.resistance", LESS, "take a pack of at most {size}"),
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "cannot_right": (
         times("righting.arm.torque", MORE, "gear the righting arm for {size}"),
         times("righting.arm.spring_energy", MORE, "take a spring that stores {size}"),
+    ),
+    "slow_to_service": (
+        fewer("service.tool_changes", "let one tool fit more of the screws: {size} changes of tool on the way"),
+        fewer("service.screws", "get by with {size} screws on the way to what is swapped"),
     ),
 }
 """What is offered against each risk, by its code: cheap and quick things first."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scaling.decide.verdict import decided
-from scaling.decide.words import label_in_words
+from scaling.show.figures.look import Look
 
 if TYPE_CHECKING:
     from scaling.study.results import Port, Study
@@ -25,10 +25,36 @@ class Told:
         """What it is, in a few words."""
         return f"port {self.letter}{'' if self.builds else ', which misses'}"
 
+
+REFERENCE = "Reference"
+
+
+@dataclass(frozen=True)
+class Beside:
+    """One of the two robots of a picture: its words in a key, and how its line looks."""
+
+    words: str
+    colour: str
+    fill: str
+    dash: Any
+    wide: float
+
     @property
-    def label(self) -> str:
-        """Its law and rules."""
-        return label_in_words(self.port)
+    def name(self) -> str:
+        """What it is called within a sentence."""
+        first = self.words.split(",")[0]
+        return f"{'the ' if first == REFERENCE else ''}{first[0].lower()}{first[1:]}"
+
+    @property
+    def gid(self) -> str:
+        """What its lines are called."""
+        return self.name.removeprefix("the ").replace(" ", "-")
+
+
+def both(told: Told, look: Look) -> tuple[Beside, Beside]:
+    """Return how the reference shows, dashed and hollow, and how the port does, filled."""
+    words, accent = f"{told.words[0].upper()}{told.words[1:]}", look.colours[0]
+    return (Beside(REFERENCE, look.ink, look.page, (0, (4, 2)), 1.1), Beside(words, accent, accent, "-", 2.1))
 
 
 def told_port(study: Study) -> Told:

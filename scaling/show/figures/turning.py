@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.show.figures.frame import EDGE, halves, right_axis, sheet, title_name
 from scaling.show.figures.look import LIGHT, SMALL, Look
-from scaling.show.figures.told import told_port
+from scaling.show.figures.told import REFERENCE, Beside, both, told_port
 from scaling.study.courses import Turning, turning_of
 
 if TYPE_CHECKING:
@@ -18,33 +18,17 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Study
 
-HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.3
+HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.06
 BEYOND = 2.0
 """How many times the lift-off rate the axis reaches where the driver's fastest turn lies beyond."""
 
 
 @dataclass(frozen=True)
-class Turner:
-    """One robot's turning with its words, colour and line."""
+class Turner(Beside):
+    """One robot with its ground loads and its weight, N."""
 
-    words: str
     loads: Turning
     weight: float
-    colour: str
-    fill: str
-    dash: Any
-    wide: float
-
-    @property
-    def name(self) -> str:
-        """What it is called within a sentence."""
-        first = self.words.split(",")[0]
-        return f"the {first.lower()}" if first == "Reference" else f"{first[0].lower()}{first[1:]}"
-
-    @property
-    def gid(self) -> str:
-        """What its lines are called."""
-        return self.name.replace("the ", "").replace(" ", "-")
 
 
 def figure(study: Study, look: Look) -> Figure:
@@ -66,15 +50,13 @@ def alt(study: Study) -> str:
 def turners_of(study: Study, look: Look) -> list[Turner]:
     """Return the reference and the port to build, as far as turning lifts a side of them."""
     told = told_port(study)
+    own, port = both(told, look)
     values = {name: entry.value for name, entry in told.port.quantities.items()}
-    words = f"{told.words[0].upper()}{told.words[1:]}"
-    rows = [("Reference", {**study.design.variables, **study.reference}, look.ink, look.page, (0, (4, 2)), 1.1),
-            (words, {**told.port.variables, **values}, look.colours[0], look.colours[0], "-", 2.0)]
-    ends = [_farthest(found) for _, each, *_ in rows if (found := turning_of(each, 1.0)) is not None]
-    end = max(ends, default=1.0)
+    robots = ((own, {**study.design.variables, **study.reference}), (port, {**told.port.variables, **values}))
+    ends = [_farthest(found) for _, each in robots if (found := turning_of(each, 1.0)) is not None]
     return [
-        Turner(name, found, each["mass"] * each["gravity"], colour, fill, dash, wide)
-        for name, each, colour, fill, dash, wide in rows if (found := turning_of(each, end)) is not None
+        Turner(**vars(beside), loads=found, weight=each["mass"] * each["gravity"])
+        for beside, each in robots if (found := turning_of(each, max(ends, default=1.0))) is not None
     ]  # fmt: skip
 
 
@@ -107,7 +89,7 @@ def _lead(turners: list[Turner]) -> str:
 def _notes(study: Study, turners: list[Turner]) -> list[str]:
     if len(turners) > 1:
         return []
-    missing = "the reference" if turners[0].words != "Reference" else told_port(study).words
+    missing = "the reference" if turners[0].words != REFERENCE else told_port(study).words
     return [f"Of {missing} there is no such curve: a number for it is lacking or its motor does not reach its speed."]
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from scaling.decide.feel import felt
 from scaling.decide.risks import Risk
 from scaling.decide.shopping import shopping
-from scaling.decide.verdict import Judged, headline
+from scaling.decide.verdict import Judged
 from scaling.decide.verdicts import cautions, factor_source
 from scaling.files.version import VERSION
 from scaling.formulas import book
@@ -16,14 +16,15 @@ from scaling.show.report.answer import Answer
 from scaling.show.report.page import risk_line
 from scaling.show.report.pictures import BEHIND, OTHER, TOP, Picture
 from scaling.show.report.repeat import command_of
-from scaling.show.report.sheet import Sheet, Shown
-from scaling.show.report.title_block import subject, title_block, with_unit
+from scaling.show.report.sheet import Sheet, Shown, of_port, sheet_of
+from scaling.show.report.title_block import subject, with_unit
 from scaling.show.table import cell_text
+from scaling.show.tables.freed import changes_table
 from scaling.study.drifts import is_against, judged
 from scaling.study.results import Port, Study
 
-PICTURES, OTHERS, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 7, 3, 1, 5
-"""How many stand in the log: pictures, other ports, changes, risks, doubts, and keys that were estimated."""
+PICTURES, OTHERS, DRAWN, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 3, 7, 3, 1, 5
+"""How many stand in the log: pictures, other ports, changes drawn and in all, risks, doubts, estimates."""
 
 NUMBERS = (
     "rotor_speed", "tip_speed", "rotor_energy", "spin_up_time", "top_speed", "half_turn_time", "gyro_margin",
@@ -32,7 +33,7 @@ NUMBERS = (
 """Quantities of the table, beside factor, length and mass."""
 
 ROWS = 9
-LONGEST, ALT = 30, 18
+LONGEST, ALT = 24, 14
 """Words of a line, and of a picture's: what is longer, with a stranger's names in it, is cut."""
 
 
@@ -56,12 +57,12 @@ def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
     """Put what a study answers into a build log's few lines."""
     study, told = answer.study, answer.told
     return Log(
-        title=subject(study),
-        verdict=cut(_verdict(answer)),
+        title=cut(subject(study)),
+        verdict=cut(answer.decision.verdict.text),
         why=tuple(_why(answer, told)),
         numbers=numbers_sheet(study, told.port, told.letter) if told else Sheet("", (), ()),
         pictures=chosen(pictures),
-        changed=tuple(map(cut, _changed(study, told.port))) if told else ("No port has a factor.",),
+        changed=tuple(map(cut, _changed(study, told.port, told.letter))) if told else ("No port has a factor.",),
         unproven=tuple(map(cut, _unproven(answer))),
         care=" ".join(_care(study)),
         command=command_of(study),
@@ -79,14 +80,6 @@ def cut(line: str, most: int = LONGEST) -> str:
     """Return a line with so many words at most."""
     words = line.split()
     return line if len(words) <= most else f"{' '.join(words[:most])} ..."
-
-
-def _verdict(answer: Answer) -> str:
-    """The verdict; a machine that is there already is not to be built."""
-    told = answer.told
-    if told is None or told.port.machine is None or answer.decision.best is None:
-        return answer.decision.verdict.text
-    return f"{title_block(answer).heading}: {told.port.machine.name}, {headline(told.port, answer.study)}."
 
 
 def _care(study: Study) -> list[str]:
@@ -136,12 +129,15 @@ def _given(label: str, key: str, unit: str, design: Mapping[str, float], port: P
     return (Shown(label), *values, Shown("-", number=True))
 
 
-def _changed(study: Study, port: Port) -> Sequence[str]:
+def _changed(study: Study, port: Port, letter: str) -> Sequence[str]:
     """What a driver will feel, and what is bought or cut anew."""
     unlike, alike = felt(study, port)
     same = [f"as before: {', '.join(label.lower() for label in alike[:2])}"] if alike else []
     feels = [_ended(line) for line in (*unlike[:3], *same)]
-    return [*feels, *(f"{line[0].upper()}{line[1:]}." for line in shopping(study, port))][:CHANGED]
+    found = of_port(sheet_of(changes_table(study)), letter).rows
+    drawn = [f"{name.text}: {to.text}, plain scaling {plain.text}." for name, _, plain, to, _ in found[:DRAWN]]
+    bought = [] if study.compares else [f"{line[0].upper()}{line[1:]}." for line in shopping(study, port)]
+    return [*feels, *drawn, *bought][:CHANGED]
 
 
 def _unproven(answer: Answer) -> list[str]:

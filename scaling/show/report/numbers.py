@@ -15,13 +15,14 @@ from scaling.show.report.pictures import Picture
 from scaling.show.report.quantities import Branch, branches, groups
 from scaling.show.report.sheet import Sheet, Shown, joined, sheet_of
 from scaling.show.report.title_block import subject
-from scaling.show.report.words import NUMBERS, READING
+from scaling.show.report.words import NUMBERS, NUMBERS_COMPARED, READING
+from scaling.show.tables.freed import changes_table, prices_table, restored_table
 from scaling.show.tables.laws import laws_table
 from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
 from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
 from scaling.show.tables.throws import throws_table
-from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
+from scaling.show.tables.unknown import designs_of, estimates_table, only_table, study_absent_table
 from scaling.study.drifts import ALIKE
 from scaling.study.marks import MEANINGS
 from scaling.study.problem import Shared, label_of
@@ -49,13 +50,15 @@ def numbers_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]])
     study = answer.study
     tables = {
         "laws": (sheet_of(laws_table(study), 4),),
+        "freed": tuple(sheet_of(make(study)) for make in (changes_table, restored_table, prices_table)),
         "problems": _problems(study),
         "throws": (sheet_of(throws_table(study)),),
         "parts": (sheet_of(mass_table(study), 4), joined(sheet_of(closure_table(study), 4)),
                   sheet_of(swaps_table(study))),
         "shelves": tuple(joined(sheet_of(table)) for table in
                          (stock_table(study), holes_table(study), stock_effect_table(study))),
-        "absent": (sheet_of(study_absent_table(study)), sheet_of(estimates_table(designs_of(study)))),
+        "absent": (sheet_of(study_absent_table(study)), sheet_of(only_table(study)),
+                   sheet_of(estimates_table(designs_of(study)))),
         "groups": tuple(sheet for _, sheet in groups(study)),
         "inputs": (inputs_sheet(study),),
         "sources": (_sources(works_of_study(study)),),
@@ -64,13 +67,15 @@ def numbers_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]])
     lines = {
         "gives": tuple(f"{letter}: {line}" for letter, line in zip(study.letters, verdicts(study), strict=True)),
         "throws": tuple(farthest_lines(study)),
-        "rules": (*(line[0].upper() + line[1:] for line in rule_lines(study)), SIMILAR_MACHINE),
+        "rules": (*(line[0].upper() + line[1:] for line in rule_lines(study)),
+                  *(() if study.compares else (SIMILAR_MACHINE,))),
         "reading": READING,
-    }
+    }  # fmt: skip
+    headings = NUMBERS | (NUMBERS_COMPARED if study.compares else {})
     whole = {name for name, found in (*tables.items(), *lines.items()) if found} | {"branches", "formulas", *pictures}
     return NumbersContent(
         title=f"Every number and formula of {subject(study)}",
-        sections={name: title for name, title in NUMBERS.items() if name in whole},
+        sections={name: title for name, title in headings.items() if name in whole},
         pictures=pictures,
         tables=tables,
         lines=lines,

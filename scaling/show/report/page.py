@@ -18,7 +18,7 @@ from scaling.show.report.repeat import Given, command_of, given_files
 from scaling.show.report.sheet import Sheet, sheet_of
 from scaling.show.report.title_block import TitleBlock, subject, title_block
 from scaling.show.report.told_tables import closure_sheet, drift_sheet, mass_sheet, ports_sheet, size_sheets
-from scaling.show.report.words import PAGE, READING_SHORT
+from scaling.show.report.words import PAGE, PAGE_COMPARED, READING_SHORT
 from scaling.show.tables.unknown import absent_summary, designs_of, estimates_table, study_absent_table
 from scaling.study.drifts import ALIKE
 from scaling.study.marks import MEANINGS
@@ -81,7 +81,7 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
     nearest = tuple(risk_line(risk) for risk in answer.risks if not risk.stands)
     closure = closure_sheet(study, told.letter) if told else None
     designs = designs_of(study)
-    lists = shopping(study, told.port) if told else []
+    lists = shopping(study, told.port) if told and not study.compares else []
     sizes = size_sheets(study, told.letter) if told else ()
     empty = {
         "risks": not answer.risks,
@@ -91,10 +91,11 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
         OTHER: True,
     }
     absent = study_absent_table(study)
+    headings = PAGE | (PAGE_COMPARED if study.compares else {})
     return PageContent(
         title=subject(study),
         head=title_block(answer),
-        sections={name: title for name, title in PAGE.items() if name in pictures or not empty.get(name)},
+        sections={name: title for name, title in headings.items() if name in pictures or not empty.get(name)},
         pictures=pictures,
         ports=ports_sheet(answer),
         risks=standing,

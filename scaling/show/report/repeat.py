@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,15 +25,24 @@ class Given:
 def given_files(study: Study) -> tuple[Given, ...]:
     """The brief, the designs, and every file that they name, each once."""
     first = [study.brief.file, study.design.file, *(port.machine.file for port in study.ports if port.machine)]
+    base = study.design.file.parent if study.brief.file is None else study.brief.file.parent
     found: dict[Path, Given] = {}
     for path in first:
         if path is None:
             continue
-        for each, name in ((path, path.name), *_named_in(path)):
+        for each, name in ((path, _from(base, path)), *_named_in(path)):
             known = each.resolve()
             if known not in found and (digest := _digest(each)) is not None:
                 found[known] = Given(name, digest)
     return tuple(found.values())
+
+
+def _from(base: Path, path: Path) -> str:
+    """A file's path as it is written from the folder of the first file."""
+    try:
+        return Path(os.path.relpath(path, base)).as_posix()
+    except ValueError:  # another drive
+        return path.name
 
 
 def _named_in(path: Path) -> Iterator[tuple[Path, str]]:
@@ -64,11 +74,12 @@ def _digest(path: Path) -> str | None:
 
 def command_of(study: Study) -> str:
     """The command that makes this study again, run beside its files."""
-    machines = [port.machine.file.name for port in study.ports if port.machine is not None]
-    if machines:
+    if study.compares:
+        base = study.design.file.parent
+        machines = [_from(base, port.machine.file) for port in study.ports if port.machine is not None]
         by = study.ports[0].request.key
         flags = ["--by", by] if by not in (None, "length") else []
-        return " ".join(["scaling compare", study.design.file.name, *machines, *flags])
+        return " ".join(["scaling compare", study.design.file.name, *machines, *flags, "-o FOLDER"])
     if study.brief.file is not None:
         return f"scaling study {study.brief.file.name} -o FOLDER"
     limit = f'--mass "{grams(study.brief.mass_limit)}"'

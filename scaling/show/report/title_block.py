@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from scaling.decide.verdict import mass_left
-from scaling.decide.words import label_in_words
+from scaling.decide.words import label_in_words, what_each_is
 from scaling.files.units import format_number, format_short, format_value, shown_unit, to_shown
 from scaling.formulas import book
 from scaling.port.laws import AS_DRAWN
@@ -50,11 +50,14 @@ class TitleBlock:
 
 def subject(study: Study) -> str:
     """The design, its mass and where it is to go."""
-    machines = [port.machine.name for port in study.ports if port.machine is not None]
-    if machines:
-        return f"{study.design.name} beside {', '.join(machines)}"
-    own, limit = (grams(mass) for mass in (study.design.variables["mass"], study.brief.mass_limit))
-    return f"{study.design.name}: {own} to a limit of {limit}"
+    own = f"{study.design.name}: {grams(study.design.variables['mass'])}"
+    if not study.compares:
+        return f"{own} to a limit of {grams(study.brief.mass_limit)}"
+    machines = [
+        f"{letter} {label_in_words(port)}, {grams(port.variables['mass'])}"
+        for letter, port in zip(study.letters, study.ports, strict=True)
+    ]
+    return f"{own}, and beside it {'; '.join(machines)}"
 
 
 def grams(mass: float) -> str:
@@ -70,21 +73,19 @@ def title_block(answer: Answer) -> TitleBlock:
     cells = title_cells(answer.study, told.port)
     if verdict.port is None:
         what = f"The numbers are those of {told.letter}, {label_in_words(told.port)}."
-        return TitleBlock(told.letter, _none(told.port), what, cells, (verdict.text,), fits=False)
+        none = f"No {what_each_is(answer.study)} fits"
+        return TitleBlock(told.letter, none, what, cells, (verdict.text,), fits=False)
     return TitleBlock(
-        told.letter, _build(answer, told.port, told.letter), _capital(f"{label_in_words(told.port)}."), cells,
+        told.letter, _best(answer.study, told.letter), _capital(f"{label_in_words(told.port)}."), cells,
         verdict.reasons[:2], fits=True,
     )  # fmt: skip
 
 
-def _none(port: Port) -> str:
-    return "No machine fits" if port.machine is not None else "No port fits"
-
-
-def _build(answer: Answer, port: Port, letter: str) -> str:
-    if port.machine is None:
+def _best(study: Study, letter: str) -> str:
+    """What is said of the best: a port is to be built, a machine is there already."""
+    if not study.compares:
         return f"Build port {letter}"
-    return f"Machine {letter} is nearest" if len(answer.study.ports) > 1 else f"Machine {letter} fits"
+    return f"{letter} stands best" if len(study.ports) > 1 else f"{letter} misses nothing"
 
 
 def _capital(text: str) -> str:

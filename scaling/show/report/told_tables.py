@@ -13,6 +13,7 @@ from scaling.show.report.answer import Answer
 from scaling.show.report.sheet import Sheet, Shown, of_port, sheet_of, shown
 from scaling.show.report.title_block import with_unit
 from scaling.show.table import cell_text
+from scaling.show.tables.freed import changes_table, prices_table
 from scaling.show.tables.mass import closure_table
 from scaling.show.tables.sizes import holes_table, stock_table
 from scaling.study.drifts import clock_of, counting, drift_size, is_against, judged, told_clock
@@ -37,12 +38,13 @@ def ports_sheet(answer: Answer) -> Sheet:
         values = (_shown_value(port, name) for name, _ in columns)
         best = letter == decision.verdict.port
         why = "the one to build" if best else why_not(decision.ports[letter], decision.best)
-        if best and port.machine is not None:
-            why = "nearest to the reference"
+        if best and study.compares:
+            why = "stands best"
         texts = (Shown(letter), Shown(port.status), Shown(why), shown(port.factor, 4), shown(mass, 4))
         rows.append((*texts, *values, Shown(label_in_words(port))))
     heads = ("port", "status", "why, or why not", "factor", "mass, g", *(head for _, head in columns), "by")
-    return Sheet("Ports side by side", heads, tuple(rows), picked=decision.verdict.port or "")
+    heads = ("machine" if study.compares else "port", *heads[1:])
+    return Sheet(f"{heads[0].capitalize()}s side by side", heads, tuple(rows), picked=decision.verdict.port or "")
 
 
 def _shown_value(port: Port, name: str) -> Shown:
@@ -108,8 +110,9 @@ def _grams(mass: float) -> Shown:
 
 
 def size_sheets(study: Study, letter: str) -> tuple[Sheet, ...]:
-    """What comes from a shelf for a port: sizes, and holes with their bolts; none that would be empty."""
-    sheets = (of_port(sheet_of(table), letter) for table in (stock_table(study), holes_table(study)))
+    """What to change on a port's drawing, what its limits cost, sizes, holes with bolts; none that would be empty."""
+    tables = (changes_table(study), prices_table(study), stock_table(study), holes_table(study))
+    sheets = (of_port(sheet_of(table), letter) for table in tables)
     return tuple(sheet for sheet in sheets if sheet.rows)
 
 

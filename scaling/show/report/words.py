@@ -43,9 +43,13 @@ PAGE: dict[str, str] = {
 }
 """Headings of the page by id, in order; a picture stands in the section that its record names."""
 
+PAGE_COMPARED = {"ports": "Machines side by side", "sizes": "Sizes and holes"}
+"""Headings that a comparison of machines has in place of those."""
+
 NUMBERS: dict[str, str] = {
     "laws": "Factor of each law",
     "gives": "What each port gives up",
+    "freed": "What the free dimensions restore, and what limits cost",
     "problems": "Problems",
     "throws": "Throws",
     "rules": "What each law and rule means",
@@ -61,3 +65,6 @@ NUMBERS: dict[str, str] = {
     "more": "Further pictures",
 }
 """Headings of the file behind the page, by id, in order."""
+
+NUMBERS_COMPARED = {"laws": "Factor of each machine", "rules": "What each is judged by"}
+"""Headings that a comparison of machines has in place of those."""

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.port.asked import Brief, LawRequest
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import similar_machine, sizes_from_the_shelf, stated_in_the_brief
+from scaling.port.freed import levers_pulled
 from scaling.port.scaled import Inputs
 from scaling.port.terms import Terms
 from scaling.robot.design import Design
@@ -27,12 +28,18 @@ BESIDE = 1e-9
 
 
 def shelf_steps(
-    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], low: float, high: float
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    parts: tuple[Part, ...],
+    low: float,
+    high: float,
+    variation: Variation = AS_BRIEFED,
 ) -> tuple[tuple[float, float], ...]:
     """Return each step of a shelf from the factor ``low`` to ``high``: the factors hard before and behind it."""
 
     def sizes(logs: Array) -> Array:
-        return _sizes(Terms(design, brief, request, parts, np.exp(logs)))
+        return _sizes(Terms(design, brief, request, parts, np.exp(logs), variation))
 
     logs = np.linspace(np.log(low), np.log(high), max(2, int(np.log(high / low) / SPACING)))
     jumps = np.any(np.abs(np.diff(sizes(logs))) > LEAST, axis=0)
@@ -49,7 +56,7 @@ def shelf_steps(
 def _sizes(terms: Terms) -> Array:
     """The logarithm of every size that may come from a shelf, a row each, at every factor of ``terms``."""
     inputs = Inputs()
-    for step in (similar_machine, stated_in_the_brief, sizes_from_the_shelf):
+    for step in (similar_machine, stated_in_the_brief, levers_pulled, sizes_from_the_shelf):
         inputs = step(inputs, terms)
     rows = [inputs[row.key].value for row in terms.design.stock]
     rows += [part.thickness_at(terms.factor) for part in terms.parts if part.sold]

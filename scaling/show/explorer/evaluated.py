@@ -11,7 +11,8 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.formulas import book
-from scaling.port.asked import LawRequest
+from scaling.port.asked import LawRequest, Variation
+from scaling.port.carried import voltage_ratio
 from scaling.port.inputs import inputs_at
 from scaling.port.rules import SPEED_RULES, USUAL_SPEED_RULE
 from scaling.port.scaled import Inputs
@@ -22,11 +23,19 @@ from scaling.study.results import Study
 
 
 @dataclass(frozen=True)
+class Machine:
+    """What some ports share and take along the factor: their parts, and what makes them beside the brief."""
+
+    parts: tuple[Part, ...]
+    variation: Variation
+
+
+@dataclass(frozen=True)
 class Evaluated:
-    """A machine's parts at every factor under one drive rule: its inputs, the speeds of the rules, and any quantity."""
+    """A machine at every factor under one drive rule: its inputs, the speeds of the rules, and any quantity."""
 
     study: Study
-    parts: tuple[Part, ...]
+    machine: Machine
     drive_rule: str
     factors: Array
 
@@ -35,13 +44,14 @@ class Evaluated:
         """What the steps of a port read."""
         rule = USUAL_SPEED_RULE if self.study.design.has_rotor else None
         request = LawRequest("mass", rule, self.drive_rule)
-        return Terms(self.study.design, self.study.brief, request, self.parts, self.factors)
+        own = self.machine
+        return Terms(self.study.design, self.study.brief, request, own.parts, self.factors, own.variation)
 
     @cached_property
     def inputs(self) -> Inputs:
         """The variables by factor, the rotor's speed by the usual rule among them."""
         terms = self.terms
-        return inputs_at(terms.design, terms.brief, terms.request, terms.parts, terms.factor)
+        return inputs_at(terms.design, terms.brief, terms.request, terms.parts, terms.factor, terms.variation)
 
     def values(self, names: Collection[str], speed: Array | None = None) -> Mapping[str, Array]:
         """Quantities by factor, or by factor and speed (rad/s), a row a factor."""
@@ -68,6 +78,14 @@ class Evaluated:
         name = "rotor_speed_as_motored"
         reached = self.values([name]).get(name)
         return self.rules[USUAL_SPEED_RULE] if reached is None or not np.all(np.isfinite(reached)) else reached
+
+    @cached_property
+    def volts(self) -> float | None:
+        """The pack's voltage over the reference's; None without a pack."""
+        design, brief = self.study.design, self.study.brief
+        if "battery.voltage" not in design.variables:
+            return None
+        return float(voltage_ratio(design, self.machine.variation.numbers_of(brief)))
 
     @cached_property
     def reach(self) -> Array | None:

@@ -66,7 +66,7 @@ function caseNow() {
 
 function portNow() {
   const own = caseNow();
-  const port = { factor: state.factor, values: {}, share: 1, reached: true, reach: null, base: null };
+  const port = { factor: state.factor, values: {}, share: 1, reached: true, reach: null, base: null, volts: own.volts };
   if (own.base !== undefined) {
     port.base = read(tables[own.base], state.factor, 1);
     port.reach = own.reach === null ? null : read(tables[own.reach], state.factor, 1);
@@ -95,7 +95,7 @@ function drift(port, name) {
   const value = port.values[name];
   if (!powers || !about.own || Number.isNaN(value)) return NaN;
   const heavier = Math.log(port.values.mass / quantity.mass.own);
-  return value / about.own / Math.exp(powers[0] * heavier + powers[1] * Math.log(port.factor) + powers[2]);
+  return value / about.own / Math.exp(powers[0] * heavier + powers[1] * Math.log(port.factor) + powers[2] * Math.log(port.volts));
 }
 
 // Words ---------------------------------------------------------------------------------------------------------------
@@ -297,10 +297,12 @@ function startFrom(place) {
   const rule = data.speedRules.some(([name]) => name === port.speed) ? port.speed : null;
   Object.assign(state, { start: place, machine: port.machine, drive: port.drive, factor: port.factor, rule });
   const own = caseNow();
-  if (own.base !== undefined && !rule) state.speed = read(tables[own.base], state.factor, 1);
+  if (own.base !== undefined && !rule) state.speed = port.own ?? read(tables[own.base], state.factor, 1);
   control("start").value = String(place);
   control("drive").value = port.drive;
-  part("levers").textContent = port.levers.length ? `Closed as port ${port.letter}: ${port.levers.join("; ")}.` : "";
+  const closed = port.levers.length ? [`Closed as port ${port.letter}: ${port.levers.join("; ")}.`] : [];
+  if (port.freed.length) closed.push(`Freed as at port ${port.letter}, in proportion to its factor: ${port.freed.join(", ")}.`);
+  part("levers").textContent = closed.join(" ");
   draw();
 }
 

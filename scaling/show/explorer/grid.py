@@ -14,9 +14,9 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.formulas import book
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.shelf_steps import shelf_steps
-from scaling.robot.parts import Part
-from scaling.show.explorer.evaluated import Evaluated
+from scaling.show.explorer.evaluated import Evaluated, Machine
 from scaling.show.explorer.followed import Followed, followed
 from scaling.show.explorer.shares import DIGITS, Table, between, missed, refined, table
 from scaling.study.fit import fit_problems
@@ -43,7 +43,6 @@ BEGIN = 4
 PAST = 2e-6
 """How far past the edge of the motor's reach, as a share, the next speed lies: twice the room that is left there."""
 
-USUAL_DRIVE_RULE = "as-bought"
 
 
 TRUE = 3.5e-3
@@ -58,14 +57,16 @@ class Case:
     """The grid of one machine, the parts as some ports carry them, under one drive rule.
 
     ``tables`` holds the numbers of each quantity, and of each size by its key. ``misfits`` says for each factor what
-    does not fit. With a rotor, ``base`` is the speed (rad/s) by factor that shares are of, ``reach`` the share that
-    its motor holds, None where that is not known, and ``rules`` the share of each speed rule.
+    does not fit, ``volts`` is the pack's voltage over the reference's. With a rotor, ``base`` is the speed (rad/s) by
+    factor that shares are of, ``reach`` the share that its motor holds, None where that is not known, and ``rules``
+    the share of each speed rule.
     """
 
     machine: int
     drive_rule: str
     tables: Mapping[str, Table]
     misfits: tuple[tuple[str, ...], ...]
+    volts: float | None = None
     base: Array | None = None
     reach: Array | None = None
     rules: Mapping[str, Array] | None = None
@@ -96,8 +97,8 @@ def grid_of(study: Study) -> Grid | None:
         return None
     machines, placed = _machines(ports)
     factors = _factors(study, machines, [port.factor for _, port in ports if port.factor is not None])
-    rules = dict.fromkeys([USUAL_DRIVE_RULE, *(port.request.drive_rule for _, port in ports)])
-    rows = [(place, Evaluated(study, parts, rule, factors)) for place, parts in enumerate(machines) for rule in rules]
+    rules = dict.fromkeys([USUAL_DRIVE_RULE, *(port.request.drive_rule or USUAL_DRIVE_RULE for _, port in ports)])
+    rows = [(place, Evaluated(study, own, rule, factors)) for place, own in enumerate(machines) for rule in rules]
     span = _span([each for _, each in rows])
     what = followed(study)
     first = _tables(rows[0][1], what.quantities, span)
@@ -107,25 +108,30 @@ def grid_of(study: Study) -> Grid | None:
     return Grid(study, factors, span, names, what.sizes, tuple(sorted(left)), tuple(placed), tuple(cases))
 
 
-def _machines(ports: Iterable[tuple[str, Port]]) -> tuple[list[tuple[Part, ...]], list[tuple[str, Port, int]]]:
-    """The parts that differ by what closed the mass, and each port with the place of its own among them."""
+def _machines(ports: Iterable[tuple[str, Port]]) -> tuple[list[Machine], list[tuple[str, Port, int]]]:
+    """The machines, which differ by what closed the mass or was freed, and each port with the place of its own."""
     found: dict[object, int] = {}
-    machines: list[tuple[Part, ...]] = []
+    machines: list[Machine] = []
     placed: list[tuple[str, Port, int]] = []
     for letter, port in ports:
-        if port.closure not in found:
-            found[port.closure] = len(machines)
-            machines.append(port.carried)
-        placed.append((letter, port, found[port.closure]))
+        key = port.closure, id(port.variation)
+        if key not in found:
+            found[key] = len(machines)
+            machines.append(Machine(port.carried, port.variation))
+        placed.append((letter, port, found[key]))
     return machines, placed
 
 
-def _factors(study: Study, machines: Iterable[tuple[Part, ...]], own: Sequence[float]) -> Array:
+def _factors(study: Study, machines: Iterable[Machine], own: Sequence[float]) -> Array:
     """The factors of the grid: even steps in ln, the ports' own, and two hard beside each step of a shelf."""
     low, high = BELOW * min(own), ABOVE * max(own)
     count = min(MOST_FACTORS, int(np.log(high / low) / FACTOR_STEP) + 2)
     request = study.ports[0].request
-    pairs = [pair for parts in machines for pair in shelf_steps(study.design, study.brief, request, parts, low, high)]
+    pairs = [
+        pair
+        for each in machines
+        for pair in shelf_steps(study.design, study.brief, request, each.parts, low, high, each.variation)
+    ]
     # A step often lies at a round factor, which people ask for: the number there is the engine's own.
     even = [middle for before, behind in pairs if before <= (middle := round((before + behind) / 2, ROUND)) <= behind]
     return np.unique([*np.geomspace(low, high, count), *own, *even, *np.ravel(pairs)])
@@ -163,7 +169,7 @@ def _case(
     moved = {name for key in differ for name in book.resting_on(key, traits, known)}
     tables = {**first, **_tables(each, [name for name in what.quantities if name in moved], span)}
     sizes = {key: table(known[key]) for key in what.sizes}
-    case = Case(place, each.drive_rule, tables | sizes, _misfits(each))
+    case = Case(place, each.drive_rule, tables | sizes, _misfits(each), each.volts)
     if span is None:
         return case
     rules = {name: speed / each.base for name, speed in each.rules.items()}

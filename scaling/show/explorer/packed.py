@@ -21,7 +21,7 @@ from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.decide.words import DRIVE_WORDS, SPEED_WORDS, TOO, label_in_words
 from scaling.files.units import format_value, shown_unit, to_shown
 from scaling.formulas import book
-from scaling.port.carried import voltage_ratio
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.schema import bound_meaning
 from scaling.show.explorer.grid import Case, Grid
 from scaling.show.explorer.shares import Table, table
@@ -95,6 +95,7 @@ def _case(case: Case, tables: Sequence[Table], store: Store) -> dict[str, Any]:
         "drive": case.drive_rule,
         "tables": [store.place(own) for own in tables],
         "misfits": _runs(case.misfits),
+        "volts": case.volts or 1.0,
     }
     if case.base is None:
         return found
@@ -129,10 +130,12 @@ def _port(letter: str, port: Port, machine: int) -> dict[str, Any]:
         "letter": letter,
         "words": label_in_words(port),
         "factor": port.factor,
-        "speed": port.request.speed_rule,
-        "drive": port.request.drive_rule,
+        "speed": None if "rotor.speed" in port.variation.levers else port.request.speed_rule,
+        "own": port.variables.get("rotor.speed"),
+        "drive": port.request.drive_rule or USUAL_DRIVE_RULE,
         "machine": machine,
         "levers": [f"{', '.join(step.parts)}: {step.setting}" for step in port.closure],
+        "freed": [] if port.solved is None else [lever.key for lever in port.solved.freed],
     }
 
 
@@ -142,8 +145,7 @@ def _quantity(grid: Grid, name: str, turning: bool) -> dict[str, Any]:
     if name not in book.quantities:
         unit = book.variables[name].unit
         return {"label": bound_meaning(name), "own": design.variables[name], **_unit(unit)}
-    entry = book.quantities[name]
-    volts = float(voltage_ratio(design, grid.study.brief.numbers)) if "battery.voltage" in design.variables else None
+    entry, pack = book.quantities[name], "battery.voltage" in design.variables
     return {
         "label": entry.label,
         "own": grid.study.reference[name],
@@ -153,7 +155,7 @@ def _quantity(grid: Grid, name: str, turning: bool) -> dict[str, Any]:
         "better": entry.better,
         "margin": name in book.margins,
         "turning": turning,
-        "alike": {clock: powers for clock in CLOCKS if (powers := _alike(name, clock, volts)) is not None},
+        "alike": {clock: powers for clock in CLOCKS if (powers := _alike(name, clock, pack)) is not None},
     }
 
 
@@ -161,17 +163,17 @@ def _unit(unit: str) -> dict[str, Any]:
     return {"unit": shown_unit(unit), "scale": to_shown(1.0, unit)}
 
 
-def _alike(name: str, clock: str, volts: float | None) -> list[float] | None:
-    """Powers of the ratios of mass and length, and the ratio at none, that a quantity of a port alike would have."""
+def _alike(name: str, clock: str, pack: bool) -> list[float] | None:
+    """Powers of the ratios of mass, length and pack voltage that a quantity of a port alike would have."""
     dimension = book.quantities[name].dimension
     logs: list[float] = []
-    for mass, length in ((1.0, 1.0), (math.e, 1.0), (1.0, math.e)):
-        ratio = similarity_ratio(dimension, mass, length, clock, volts)
+    for ratios in ((math.e, 1.0, 1.0), (1.0, math.e, 1.0), (1.0, 1.0, math.e)):
+        mass, length, volts = ratios
+        ratio = similarity_ratio(dimension, mass, length, clock, volts if pack else None)
         if ratio is None or not ratio > 0:
             return None
-        logs.append(math.log(ratio))
-    still, heavier, longer = logs
-    return [round(heavier - still, 9), round(longer - still, 9), still]
+        logs.append(round(math.log(ratio), 9))
+    return logs
 
 
 def _limits(grid: Grid) -> list[dict[str, Any]]:

@@ -75,7 +75,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
         Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 2),
         Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in _doubts(study, told.port))),
         Paragraph("care", _care(told.port), 2),
-        Paragraph("ask", tuple(ask)),
+        Paragraph("ask", tuple(ask), len(ask)),
     ]
     table = _table(study, decision, width)
     above, below = ([each for each in half if each.items] for half in (above, below))

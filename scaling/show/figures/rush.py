@@ -75,7 +75,7 @@ def races(study: Study, look: Look) -> list[Racer]:
 
 def _title(study: Study, racers: list[Racer]) -> str:
     race = racers[-1].race
-    who = f"{title_name(study)}, {racers[-1].words[0].lower()}{racers[-1].words[1:]}"
+    who = f"{title_name(study)}, {racers[-1].name}"
     if race.ready <= race.arrival:
         return f"{who}: ready {format_value(race.arrival - race.ready, 's', 2)} before the opponent is there"
     return f"{who}: the opponent is there {format_value(race.ready - race.arrival, 's', 2)} too soon"

@@ -222,6 +222,12 @@ def _chassis_side(machine: Machine) -> list[Shape]:
         default = (back + long / 2, 0.0, machine.bottom + tall / 2)
         x, _, z = (*machine.placed("wall"), *machine.placed("rail"), default)[0]
         found.append(Shape("wall", box(x - long / 2, x + long / 2, z - tall / 2, z + tall / 2, corner)))
+    elif machine.axis == "across":  # something has to hold the rotor
+        ahead, _, up = machine.rotor
+        root, half = (machine.bottom + machine.top) / 2, 0.1 * machine.top
+        tip = [(ahead, up - half), (ahead + half, up), (ahead, up + half)]
+        arm = [(end, root - 2 * half), *tip, (end, root + 2 * half)]
+        found.append(Shape("wall", np.array(arm)))
     return found
 
 
@@ -236,6 +242,12 @@ def _chassis_top(machine: Machine) -> list[Shape]:
             middle = side * (half - thick / 2)
             found.append(Shape("wall", box(x - long / 2, x + long / 2, middle - thick / 2, middle + thick / 2,
                                             0.25 * thick)))  # fmt: skip
+    elif machine.axis == "across":
+        ahead, y, _ = machine.rotor
+        wide = 0.05 * machine["width"]
+        inner = machine.numbers.get("rotor.width", 0.0) / 2 + 0.4 * wide
+        for low in (y - inner - wide, y + inner):
+            found.append(Shape("wall", box(end, ahead + wide, low, low + wide, 0.3 * wide)))
     return found
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scaling.decide.verdict import decided
+from scaling.show.figures.frame import plain_name
 from scaling.show.figures.look import Look
 
 if TYPE_CHECKING:
@@ -23,7 +24,8 @@ class Told:
     @property
     def words(self) -> str:
         """What it is, in a few words."""
-        return f"port {self.letter}{'' if self.builds else ', which misses'}"
+        name = f"port {self.letter}" if self.port.machine is None else plain_name(self.port.machine.name)
+        return f"{name}{'' if self.builds else ', which misses'}"
 
 
 REFERENCE = "Reference"
@@ -43,7 +45,9 @@ class Beside:
     def name(self) -> str:
         """What it is called within a sentence."""
         first = self.words.split(",")[0]
-        return f"{'the ' if first == REFERENCE else ''}{first[0].lower()}{first[1:]}"
+        if first == REFERENCE:
+            return "the reference"
+        return f"p{first[1:]}" if first.startswith("Port ") else first
 
     @property
     def gid(self) -> str:

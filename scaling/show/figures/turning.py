@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.units import format_number, format_value, to_shown
-from scaling.show.figures.frame import EDGE, halves, right_axis, sheet, title_name
+from scaling.show.figures.frame import halves, right_axis, sheet, title_name
 from scaling.show.figures.look import LIGHT, SMALL, Look
 from scaling.show.figures.told import REFERENCE, Beside, both, told_port
 from scaling.study.courses import Turning, turning_of
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Study
 
-HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.06
+HEIGHT, LEFT, RIGHT, BELOW, ABOVE = 2.5, 0.62, 0.72, 0.44, 0.06
+"""Inches of the panel, and beside, below and above it for its words."""
 BEYOND = 2.0
 """How many times the lift-off rate the axis reaches where the driver's fastest turn lies beyond."""
 
@@ -36,7 +37,7 @@ def figure(study: Study, look: Look) -> Figure:
     turners = turners_of(study, look)
     page = sheet(look, _title(study, turners), _lead(turners), HEIGHT + BELOW + ABOVE, halves(_key(turners)),
                  _notes(study, turners))
-    panel = page.panel(LEFT, BELOW, page.width - LEFT - EDGE - 0.35, page.height - BELOW - ABOVE)
+    panel = page.panel(LEFT, BELOW, page.width - LEFT - RIGHT, page.height - BELOW - ABOVE)
     _draw(panel, look, turners)
     return page.figure
 
@@ -66,7 +67,7 @@ def _farthest(found: Turning) -> float:
 
 def _title(study: Study, turners: list[Turner]) -> str:
     last = turners[-1]
-    who = f"{title_name(study)}, {last.words[0].lower()}{last.words[1:]}"
+    who = f"{title_name(study)}, {last.name}"
     share = last.loads.fastest / last.loads.lifts_at
     if share <= 1:
         return f"{who}: the fastest turn leaves {100 * (1 - share):.0f} % to lift-off"

@@ -30,6 +30,12 @@ class Answer:
         return None if self.told is None else self.told.port
 
     @property
+    def why(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The verdict's reasons: those for the port to build, and those against each of the others."""
+        reasons, others = self.decision.verdict.reasons, len(self.decision.order) - (self.decision.best is not None)
+        return reasons[: len(reasons) - others], reasons[len(reasons) - others :]
+
+    @property
     def letters(self) -> dict[str, Port]:
         """Every port by its letter."""
         return dict(zip(self.study.letters, self.study.ports, strict=True))

@@ -23,7 +23,7 @@ from scaling.show.tables.freed import changes_table
 from scaling.study.drifts import is_against, judged
 from scaling.study.results import Port, Study
 
-PICTURES, OTHERS, DRAWN, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 3, 7, 3, 1, 5
+PICTURES, OTHERS, DRAWN, CHANGED, RISKS, DOUBTS, ESTIMATES = 3, 2, 3, 7, 3, 1, 3
 """How many stand in the log: pictures, other ports, changes drawn and in all, risks, doubts, estimates."""
 
 NUMBERS = (
@@ -33,8 +33,8 @@ NUMBERS = (
 """Quantities of the table, beside factor, length and mass."""
 
 ROWS = 9
-LONGEST, ALT = 24, 14
-"""Words of a line, and of a picture's: what is longer, with a stranger's names in it, is cut."""
+LONGEST, ALT, VERDICT = 28, 14, 40
+"""Words of a line, of a picture's, and of the verdict: what is longer, with a stranger's names in it, is cut."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
     study, told = answer.study, answer.told
     return Log(
         title=cut(subject(study)),
-        verdict=cut(answer.decision.verdict.text),
+        verdict=cut(answer.decision.verdict.text, VERDICT),
         why=tuple(_why(answer, told)),
         numbers=numbers_sheet(study, told.port, told.letter) if told else Sheet("", (), ()),
         pictures=chosen(pictures),
@@ -90,14 +90,11 @@ def _care(study: Study) -> list[str]:
 
 def _why(answer: Answer, told: Judged | None) -> list[str]:
     """Where the factor comes from, why this port, and why not the next ones."""
-    reasons, own = answer.decision.verdict.reasons, 0
-    lines = []
-    if told is not None and answer.decision.best is not None:
-        own = 2
-        lines = [f"Factor: {factor_source(told.port)}.", *(_ended(line) for line in reasons[:own])]
-    others = [f"Not {cut(line)}" for line in reasons[own : own + OTHERS]]
-    more = len(reasons) - own - OTHERS
-    return [*lines, *others, *([f"{more} more ports in the report."] if more > 0 else [])]
+    own, others = answer.why
+    lines = [f"Factor: {factor_source(told.port)}."] if told is not None and own else []
+    lines += [*map(_ended, own), *(f"Not {cut(line)}" for line in others[:OTHERS])]
+    more = len(others) - OTHERS
+    return [*lines, *([f"{more} more in the report."] if more > 0 else [])]
 
 
 def _ended(line: str) -> str:

@@ -67,6 +67,7 @@ class PageContent:
     estimates: Sheet
     absent: str
     cautions: tuple[str, ...]
+    into: str
     reading: str
     alike: str
     marks: str
@@ -112,6 +113,7 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
         estimates=_estimates(study),
         absent=absent_summary(absent, "the file of numbers") if absent.rows else "",
         cautions=tuple(cautions(study)),
+        into="the machine's file" if study.compares else "the brief",
         reading=READING_SHORT,
         alike=f"{ALIKE * 100:.0f} %",
         marks=" ".join(f"{mark}: {meaning}." for mark, meaning in MEANINGS.items()),

@@ -77,7 +77,7 @@ def title_block(answer: Answer) -> TitleBlock:
         return TitleBlock(told.letter, none, what, cells, (verdict.text,), fits=False)
     return TitleBlock(
         told.letter, _best(answer.study, told.letter), _capital(f"{label_in_words(told.port)}."), cells,
-        verdict.reasons[:2], fits=True,
+        answer.why[0], fits=True,
     )  # fmt: skip
 
 
@@ -99,7 +99,7 @@ def title_cells(study: Study, port: Port, most: int = CELLS) -> tuple[Cell, ...]
     cells = [
         Cell("Factor", format_number(port.factor, 4), _origin(port)),
         *([_length(study, port)] if "length" in port.variables else []),
-        Cell("Mass", grams(port.variables["mass"]), mass_left(port, study)),
+        Cell("Mass", grams(port.variables["mass"]), _left(port, study)),
     ]
     for name in NUMBERS:
         entry = port.quantities.get(name)
@@ -117,6 +117,11 @@ def with_unit(value: float | None, unit: str, digits: int = 3) -> str:
         return cell_text(None)
     text = format_value(float(value), unit, digits)
     return value.of(text) if isinstance(value, Marked) else text
+
+
+def _left(port: Port, study: Study) -> str:
+    """What is left of the mass, or the reference's where nothing limits it."""
+    return mass_left(port, study) if study.limited else f"was {grams(study.design.variables['mass'])}"
 
 
 def _origin(port: Port) -> str:

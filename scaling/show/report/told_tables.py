@@ -111,7 +111,8 @@ def _grams(mass: float) -> Shown:
 
 def size_sheets(study: Study, letter: str) -> tuple[Sheet, ...]:
     """What to change on a port's drawing, what its limits cost, sizes, holes with bolts; none that would be empty."""
-    tables = (changes_table(study), prices_table(study), stock_table(study), holes_table(study))
+    holes = () if study.compares else (holes_table(study),)  # a machine that is there has its holes
+    tables = (changes_table(study), prices_table(study), stock_table(study), *holes)
     sheets = (of_port(sheet_of(table), letter) for table in tables)
     return tuple(sheet for sheet in sheets if sheet.rows)
 

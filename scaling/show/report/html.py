@@ -12,6 +12,7 @@ from markupsafe import Markup
 from scaling.files.version import VERSION
 from scaling.files.write import write_text
 from scaling.formulas import book
+from scaling.show.explorer.page import Explorer, explorer_of
 from scaling.show.report.answer import Answer
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
@@ -41,12 +42,16 @@ def write_report(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path
         NUMBERS_FILE: numbers_content(answer, pictures),
     }
     style, script = ((HERE / name).read_text(encoding="utf-8") for name in ("style.css", "page.js"))
+    explorers = {"report.html": explorer_of(answer.study)}
     for name, content in pages.items():
+        explorer = explorers.get(name, Explorer())
+        styles, scripts = style + explorer.style, script + explorer.script
         text = _environment().get_template(name).render(
             content=content,
-            policy=policy([style], [script]),
-            style=Markup(style),  # noqa: S704 - the package's own file
-            script=Markup(script),  # noqa: S704 - the package's own file
+            explorer=explorer,
+            policy=policy([styles], [scripts]),
+            style=Markup(styles),  # noqa: S704 - the package's own files
+            script=Markup(scripts),  # noqa: S704 - the package's own files
             version=VERSION,
             numbers_file=NUMBERS_FILE,
         )

@@ -229,14 +229,12 @@ class Study(Names[Port]):
             raise InputError("this clock is not known", None, "clock", clock, " or ".join(CLOCKS))
         return drift_frame(self._inner, clock)
 
-    def plot(self, name: str = "drift") -> Figure:
-        """Return a figure by name, such as drift, factor_curves, exponents or mass."""
-        from scaling.show.figures import figures
+    def plot(self, kind: str = "drift", *, dark: bool = False) -> Figure:
+        """Return a picture by its kind, such as outlines, margins or drift; ``scaling plot --help`` lists them all."""
+        from scaling.show.figures.kinds import kind_named
+        from scaling.show.figures.look import DARK, LIGHT
 
-        made = figures(self._inner, only=name)
-        if name not in made:
-            raise UnknownNameError("there is no such figure", None, None, name, ", ".join(figures(self._inner)))
-        return made[name]
+        return kind_named(kind).figure(self._inner, DARK if dark else LIGHT)
 
     def save(self, folder: str | Path, force: bool = False) -> list[Path]:
         """Write report, build log, figures, tables and study.json to a folder, and return what was written.

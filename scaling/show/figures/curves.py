@@ -13,23 +13,20 @@ from scaling.formulas import book
 from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     EDGE,
-    INK,
     LINE,
-    SMALL,
-    WIDTH,
-    PortStyle,
     Sheet,
+    Signed,
     grams_text,
     halves,
     hollow_key,
     lines,
     missing_note,
-    port_styles,
+    port_signs,
     sheet,
     title_name,
     unit_text,
 )
-from scaling.show.figures.record import Figure
+from scaling.show.figures.look import SMALL, Look
 from scaling.show.tables.drift import worst_first
 
 if TYPE_CHECKING:
@@ -57,21 +54,20 @@ SEEN = 2e-3
 """Share by which a curve must pass beside a dot for an eye to see it: a tenth of a millimetre on a panel."""
 
 
-def figure(study: Study) -> Drawing | None:
-    """Draw a panel a quantity against the factor; None where no port has a factor."""
-    ports = port_styles(study)
+def figure(study: Study, look: Look) -> Drawing:
+    """Draw a panel a quantity against the factor."""
+    ports = port_signs(study, look)
     names = chosen(study)
-    if not ports or not names:
-        return None
     rows = math.ceil(len(names) / COLUMNS)
     above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
     height = ROW_HEIGHT + above - ABOVE
     page = sheet(
+        look,
         f"What {title_name(study)} becomes along each law", _lead(), rows * height,
-        halves(_key(ports) + hollow_key(study, names)), [*missed(study, names), *missing_note(study)],
+        halves(_key(ports, look) + hollow_key(study, names, look)), [*missed(study, names), *missing_note(study)],
     )
-    for panel, name in zip(_panels(page, height, above, len(names)), names, strict=True):
-        _draw(panel, study, ports, name)
+    for panel, name in zip(_panels(page, above, len(names)), names, strict=True):
+        _draw(panel, study, ports, name, look)
     return page.figure
 
 
@@ -79,9 +75,10 @@ def _title(name: str) -> tuple[str, ...]:
     return lines(book.quantities[name].label, TITLE_LETTERS)
 
 
-def _panels(page: Sheet, height: float, above: float, count: int) -> list[Axes]:
+def _panels(page: Sheet, above: float, count: int) -> list[Axes]:
     rows = math.ceil(count / COLUMNS)
-    width = (WIDTH - EDGE - COLUMNS * LEFT) / COLUMNS
+    height = page.height / rows
+    width = (page.width - EDGE - COLUMNS * LEFT) / COLUMNS
     return [
         page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * height,
                    width, height - above - BELOW)
@@ -125,41 +122,41 @@ def _has_curve(study: Study, name: str) -> bool:
                for port in study.ports)
 
 
-def _key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+def _key(ports: Signed, look: Look) -> list[Any]:
     from matplotlib.lines import Line2D
 
-    key = [Line2D([], [], **look.mark() | {"linestyle": look.dash, "color": look.colour}, label=look.label)
-           for _, look in ports]
-    key.append(Line2D([], [], marker="o", color=INK, markersize=4, linestyle="none", label="reference, factor 1"))
+    key = [Line2D([], [], **sign.mark() | {"linestyle": sign.dash, "color": sign.colour}, label=sign.label)
+           for _, sign in ports]
+    key.append(Line2D([], [], marker="o", color=look.ink, markersize=4, linestyle="none", label="reference, factor 1"))
     return key
 
 
 def _draw(
-    panel: Axes, study: Study, ports: list[tuple[Port, PortStyle]], name: str
+    panel: Axes, study: Study, ports: Signed, name: str, look: Look
 ) -> None:
     from matplotlib.ticker import MaxNLocator
 
     unit = book.quantities[name].unit
     power = _power_of_ten(study, name)
     shown = to_shown(1.0, unit) / 10.0**power
-    panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
+    panel.vlines([sign.factor for _, sign in ports], 0, 1, transform=panel.get_xaxis_transform(), colors=look.grid,
                  linewidths=0.6)
-    for port, look in ports:
+    for port, sign in ports:
         if port.curve is not None and name in port.curve.values:
             values = shown * port.curve.values[name]
             if np.isfinite(values).any():
-                panel.plot(port.curve.factors, values, color=look.colour, linestyle=look.dash,
-                           gid=f"{name}-{look.letter}-curve")
-    for port, look in ports:
+                panel.plot(port.curve.factors, values, color=sign.colour, linestyle=sign.dash,
+                           gid=f"{name}-{sign.letter}-curve")
+    for port, sign in ports:
         if name in port.quantities:
             entry = port.quantities[name]
-            panel.plot([look.factor], [shown * entry.value], **look.mark(4.2, entry.if_reached),
-                       gid=f"{name}-{look.letter}")
+            panel.plot([sign.factor], [shown * entry.value], **sign.mark(4.2, entry.if_reached),
+                       gid=f"{name}-{sign.letter}")
     if name in study.reference:
-        panel.plot([1.0], [shown * study.reference[name]], "o", color=INK, markersize=4,
+        panel.plot([1.0], [shown * study.reference[name]], "o", color=look.ink, markersize=4,
                    gid=f"{name}-reference")
     if name == "total_mass":
-        _limit_line(panel, study, shown)
+        _limit_line(panel, study, shown, look)
     panel.set_xlim(*_factor_limits(ports))
     panel.set_ylim(*_value_limits(panel))
     panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
@@ -171,7 +168,7 @@ def _draw(
     panel.set_ylabel(_unit_words(unit, power), labelpad=2)
 
 
-def _factor_limits(ports: list[tuple[Port, PortStyle]]) -> tuple[float, float]:
+def _factor_limits(ports: Signed) -> tuple[float, float]:
     """Limits of the factor's axis, the same in all panels, since some curves hold over a part of it only."""
     ends = [end for port, _ in ports if port.curve is not None for end in port.curve.factors[[0, -1]]]
     pad = 0.04 * (max(ends) - min(ends))
@@ -200,9 +197,9 @@ def _unit_words(unit: str, power: int) -> str:
     return unit_text(unit) if power == 0 else f"{scale} {unit_text(unit)}" if unit != "1" else f"{scale}, no unit"
 
 
-def _limit_line(panel: Axes, study: Study, shown: float) -> None:
+def _limit_line(panel: Axes, study: Study, shown: float, look: Look) -> None:
     limit = study.brief.mass_limit
-    panel.axhline(shown * limit, color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+    panel.axhline(shown * limit, color=look.ink, linewidth=0.8, linestyle=(0, (4, 2)))
     # The curve rises: a high line is free of it at the left, a low one at the right.
     right = shown * limit < 0.4 * panel.get_ylim()[1]
     panel.annotate(
@@ -211,12 +208,7 @@ def _limit_line(panel: Axes, study: Study, shown: float) -> None:
     )
 
 
-FIGURE = Figure(
-    name="factor_curves",
-    title="Main quantities against the factor",
-    alt="Small curves show what main quantities of {name} become as the factor grows, along the rules of each port; "
-    "marks show the ports. The tables of values hold the ports' numbers.",
-    draw=figure,
-    section="rules",
-    order=20,
-)
+def alt(study: Study) -> str:
+    """Say what is to be seen."""
+    return (f"Small curves show what main quantities of {study.design.name} become as the factor grows, along the "
+            "rules of each port; marks show the ports. The tables of values hold the ports' numbers.")

@@ -11,24 +11,19 @@ from scaling.book.entry import Role
 from scaling.formulas import book
 from scaling.show.choosing import picked
 from scaling.show.figures.frame import (
-    BAND,
     EDGE,
-    INK,
     LINE,
-    PALE,
-    SMALL,
-    WIDTH,
-    PortStyle,
+    Signed,
     halves,
     hollow_key,
     lines,
     missing_note,
-    port_styles,
+    port_signs,
     sheet,
     text_width,
     title_name,
 )
-from scaling.show.figures.record import Figure
+from scaling.show.figures.look import LIGHT, SMALL, Look
 from scaling.show.tables.drift import worst_first
 from scaling.study.drifts import ALIKE, counting, drift_text, is_against, judged, told_clock
 
@@ -36,7 +31,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure as Drawing
 
-    from scaling.study.results import Port, Study
+    from scaling.study.results import Study
 
 ROWS = 20
 FIRST: dict[Role, int] = {"handling": 12, "survival": 4, "budget": 4}
@@ -55,33 +50,29 @@ ABOVE, BELOW = 0.06, 0.38
 """Inches above and below the panel."""
 
 BETTER = {"higher": "higher is better", "lower": "lower is better", "same": "same is better"}
-TINTS = {"higher": "#00527F", "lower": "#9A4400", "same": "#5F5F5F"}
-
-Styled = list[tuple["Port", PortStyle]]
 
 
-def figure(study: Study) -> Drawing | None:
-    """Draw a dot plot of drift on a log axis; None where nothing has a drift."""
-    ports = port_styles(study)
+def figure(study: Study, look: Look) -> Drawing:
+    """Draw a dot plot of drift on a log axis."""
+    ports = port_signs(study, look)
     names = chosen(study)
-    if not ports or not names:
-        return None
     page = sheet(
+        look,
         f"Drift of the ports of {title_name(study)}",
         _lead(),
         _row_height(len(ports), names) * len(names) + ABOVE + BELOW,
-        halves([*_key(ports), *hollow_key(study, names)]),
+        halves([*_key(ports, look), *hollow_key(study, names, look)]),
         _notes(study, ports, names),
     )
     left = EDGE + 0.2 + text_width([line for name in names for line in _row_label(name)]) + 0.06
     right = EDGE + text_width(list(map(_judgement, names))) + 0.06
-    panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
-    _draw(panel, ports, names, _limits(_drifts(ports, names)))
-    _label_rows(panel, names)
+    panel = page.panel(left, BELOW, page.width - left - right, page.height - ABOVE - BELOW)
+    _draw(panel, ports, names, _limits(_drifts(ports, names)), look)
+    _label_rows(panel, names, look)
     return page.figure
 
 
-def _notes(study: Study, ports: Styled, names: list[str]) -> list[str]:
+def _notes(study: Study, ports: Signed, names: list[str]) -> list[str]:
     notes = [f"{len(names)} of {len(worst_first(study))} quantities, worst first; all stand in the table of drift."]
     drifts = _drifts(ports, names)
     if min(drifts) < FARTHEST[0] or max(drifts) > FARTHEST[1]:
@@ -89,14 +80,14 @@ def _notes(study: Study, ports: Styled, names: list[str]) -> list[str]:
     return notes + missing_note(study)
 
 
-def _key(ports: Styled) -> list[Any]:
+def _key(ports: Signed, look: Look) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
     return [
-        *(Line2D([], [], label=look.label, **look.mark()) for _, look in ports),
-        Patch(color=BAND, label=f"like the reference, within {ALIKE * 100:.0f} %"),
-        Patch(color=PALE, label="the worse side of 1"),
+        *(Line2D([], [], label=sign.label, **sign.mark()) for _, sign in ports),
+        Patch(color=look.tint, label=f"like the reference, within {ALIKE * 100:.0f} %"),
+        Patch(color=look.wash, label="the worse side of 1"),
     ]
 
 
@@ -119,7 +110,7 @@ def _lead() -> str:
 
 def chosen(study: Study) -> list[str]:
     """Names of the rows, the worst first, so many of each role."""
-    ports = port_styles(study)
+    ports = port_signs(study, LIGHT)
     rows = min(ROWS, int(TALLEST / _row_height(len(ports), [])))
     ranked = [name for name in worst_first(study) if _drifts(ports, [name])]
     found = picked(study, ranked, FIRST, rows)
@@ -127,7 +118,7 @@ def chosen(study: Study) -> list[str]:
     return [name for name in ranked if name in found][: int(TALLEST / _row_height(len(ports), found))]
 
 
-def _drifts(ports: Styled, names: list[str]) -> list[float]:
+def _drifts(ports: Signed, names: list[str]) -> list[float]:
     """Every drift of the named quantities that a log axis can show."""
     drifts = (judged(port, name) for port, _ in ports for name in names)
     return [drift for drift in drifts if drift is not None and 0 < drift < math.inf]
@@ -144,18 +135,18 @@ def _limits(drifts: list[float]) -> tuple[float, float]:
     return low / pad, high * pad
 
 
-def _draw(panel: Axes, ports: Styled, names: list[str], limits: tuple[float, float]) -> None:
+def _draw(panel: Axes, ports: Signed, names: list[str], limits: tuple[float, float], look: Look) -> None:
     from matplotlib.collections import PolyCollection
     from matplotlib.ticker import NullLocator
 
     panel.set_xscale("log")
     panel.set_xlim(*limits)
     panel.set_ylim(len(names) - 0.5, -0.5)
-    panel.add_collection(PolyCollection(_worse_sides(names, limits), facecolors=PALE), autolim=False)
-    panel.axvspan(1 / (1 + ALIKE), 1 + ALIKE, color=BAND, linewidth=0)
-    panel.axvline(1, color=INK, linewidth=0.8)
+    panel.add_collection(PolyCollection(_worse_sides(names, limits), facecolors=look.wash), autolim=False)
+    panel.axvspan(1 / (1 + ALIKE), 1 + ALIKE, color=look.tint, linewidth=0)
+    panel.axvline(1, color=look.ink, linewidth=0.8)
     places = np.linspace(-0.32, 0.32, len(ports)) if len(ports) > 1 else np.zeros(1)
-    for (port, look), place in zip(ports, places, strict=True):
+    for (port, sign), place in zip(ports, places, strict=True):
         for hollow in (False, True):
             shown = [
                 (min(max(drift, limits[0]), limits[1]), row + place)
@@ -163,8 +154,8 @@ def _draw(panel: Axes, ports: Styled, names: list[str], limits: tuple[float, flo
                 if 0 < (drift := judged(port, name) or 0.0) < math.inf and port.quantities[name].if_reached == hollow
             ]
             if shown:
-                gid = f"{look.letter}-hollow" if hollow else look.letter
-                panel.plot(*zip(*shown, strict=True), **look.mark(4.3, hollow), clip_on=False, gid=gid)
+                gid = f"{sign.letter}-hollow" if hollow else sign.letter
+                panel.plot(*zip(*shown, strict=True), **sign.mark(4.3, hollow), clip_on=False, gid=gid)
     ticks = plain_ticks(*limits)
     panel.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
     panel.xaxis.set_minor_locator(NullLocator())
@@ -195,7 +186,7 @@ def plain_ticks(low: float, high: float) -> list[float]:
     return [tick for tick in ticks if low * edge <= tick <= high / edge]
 
 
-def _label_rows(panel: Axes, names: list[str]) -> None:
+def _label_rows(panel: Axes, names: list[str], look: Look) -> None:
     panel.set_yticks(range(len(names)), ["\n".join(_row_label(name)) for name in names])
     panel.set_ylabel("quantity, worst drift first", labelpad=4)
     panel.spines["left"].set_visible(False)
@@ -209,24 +200,22 @@ def _label_rows(panel: Axes, names: list[str]) -> None:
             textcoords="offset points",
             va="center",
             fontsize=SMALL,
-            color=TINTS[book.quantities[name].better],
+            color=look.soft,
         )
 
 
-def _words(study: Study) -> str:
+def alt(study: Study) -> str:
     """Say which of the drawn quantities is farthest off on the worse side at each port."""
     names = chosen(study)
     worst = []
-    for port, look in port_styles(study):
+    for port, sign in port_signs(study, LIGHT):
         against = [name for name in names if is_against(counting(port, name), name)]
         if against:
             label, drift = book.quantities[against[0]].label, counting(port, against[0])
-            worst.append(f"{look.letter} {label} {drift_text(drift or 0.0)}")
+            worst.append(f"{sign.letter} {label} {drift_text(drift or 0.0)}")
     said = f" Worst of what is worse: {'; '.join(worst)}." if worst else ""
     return (
         f"Dots on a log scale show how far {len(names)} quantities of {study.design.name} drift at each port; 1 is "
         f"like the reference.{said} The tables of drift hold every number."
     )
 
-
-FIGURE = Figure("drift", "Drift of each port, each quantity by its clock", _words, figure, section="worst", order=10)

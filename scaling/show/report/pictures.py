@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from scaling.show.figures import records
+from scaling.show.figures import kinds
 from scaling.study.results import Study
 
 OTHER = "pictures"
@@ -25,8 +25,8 @@ class Picture:
 def placed(study: Study, paths: Mapping[str, Path], sections: Collection[str]) -> dict[str, tuple[Picture, ...]]:
     """Return the pictures that there are, ``paths`` by name, by section; none is left out for want of its section."""
     found: dict[str, list[Picture]] = {}
-    for figure in records():
-        if figure.name in paths:
-            section = figure.section if figure.section in sections else OTHER
-            found.setdefault(section, []).append(Picture(figure.title, figure.words(study), paths[figure.name]))
+    for kind in kinds.KINDS:
+        if kind.name in paths:
+            section = kind.section if kind.section in sections else OTHER
+            found.setdefault(section, []).append(Picture(kind.title, kind.words(study), paths[kind.name]))
     return {section: tuple(pictures) for section, pictures in found.items()}

@@ -1,0 +1,73 @@
+"""A file's format, from the declared schema that its reader reads by."""
+
+from __future__ import annotations
+
+from docutils import nodes
+from docutils.parsers.rst import Directive
+from site_pages.parts import Row, code, html, key_anchor, link, paragraph, section, table
+
+from scaling.files.schema import FileSchema, Table
+from scaling.port.schema import BRIEF
+from scaling.robot.schema import DESIGN
+from scaling.show.key_tables import key_rows, keys_table, table_rows
+
+FILES = {schema.name: schema for schema in (DESIGN, BRIEF)}
+MOST_LISTED = 100
+"""Keys beyond which a table takes the names of a whole list that stands elsewhere."""
+
+
+class FormatDirective(Directive):
+    """``.. file-format:: design``: the tables of a file and their keys."""
+
+    required_arguments = 1
+
+    def run(self) -> list[nodes.Node]:
+        """Return the list of tables, and each of them as a section."""
+        schema = FILES[self.arguments[0]]
+        return [_tables(schema), *(_section(schema, each) for each in schema.tables)]
+
+
+def _anchor(name: str) -> str:
+    return "table-" + (name or "root").replace(".", "-").replace("_", "-")
+
+
+def _tables(schema: FileSchema) -> nodes.container:
+    rows: list[Row] = [
+        (None, (link(row["heading"] or "before the first table", f"#{_anchor(each.name)}"), row["required"],
+                row["meaning"]))
+        for row, each in zip(table_rows(schema), schema.tables, strict=True)
+    ]  # fmt: skip
+    return table(("table", "required", "what it is for"), rows)
+
+
+def _section(schema: FileSchema, each: Table) -> nodes.section:
+    heading = each.heading if each.name else "Before the first table"
+    return section(heading, _anchor(each.name), paragraph(f"{each.meaning[0].upper()}{each.meaning[1:]}."),
+                   _keys(schema, each))  # fmt: skip
+
+
+def _keys(schema: FileSchema, each: Table) -> nodes.Node:
+    if len(each.keys) > MOST_LISTED:
+        keys = "" if each.keys and all("." not in key.name for key in each.keys) else (
+            ', or <a href="design.html">key of the design file</a>'
+        )  # fmt: skip
+        return html(f'<p>The name of any <a href="../formulas/index.html">quantity</a>{keys}, with its number.</p>')
+    if schema is BRIEF and each.name.partition(".")[0] == "port":
+        return _at_the_port(each)
+    shown = keys_table(each)
+    names = [row["key"] for row in key_rows(each)]
+    rows: list[Row] = [
+        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), *map(str, cells[1:])))
+        for name, cells in zip(names, shown.rows, strict=True)
+    ]
+    return table(shown.headings, rows)
+
+
+def _at_the_port(each: Table) -> nodes.paragraph:
+    """The keys of a table that the design file has as well, where each is told of."""
+    within = each.name.partition(".")[2]
+    parts: list[str | nodes.Node] = ["As in the design file: "]
+    for place, key in enumerate(each.keys):
+        address = key_anchor(f"{within}.{key.name}" if within else key.name)
+        parts += [", " if place else "", link(key.name, f"design.html#{address}")]
+    return paragraph(*parts, ".")

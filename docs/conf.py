@@ -27,6 +27,8 @@ html_show_sphinx = False
 html_show_copyright = False
 html_use_index = False
 html_domain_indices = False
+html_show_search_summary = False  # a page opened from a folder may not fetch others
+smartquotes = False  # quotes in these pages are to be typed
 highlight_language = "none"  # one ink for code, which is readable on light and dark
 
 autodoc_member_order = "bysource"

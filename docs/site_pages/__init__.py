@@ -17,6 +17,7 @@ def setup(app: Sphinx) -> dict[str, bool]:
     app.add_directive("equation", equations.EquationDirective)
     app.add_directive("file-format", formats.FormatDirective)
     app.add_directive("gallery", pictures.GalleryDirective)
+    app.add_directive("picture", pictures.PictureDirective)
     app.add_directive("pictures", pictures.ReadingDirective)
     app.add_directive("readme", readme.ReadmeDirective)
     app.add_directive("shown", shown.ShownDirective)

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import code, html, key_anchor, paragraph, quantity_anchor, section
 
 from scaling.book.entry import Branch, Quantity
 from scaling.formulas import book
 from scaling.robot.schema import DESIGN
+from scaling.show.report.formula_text import unit_text
 from scaling.show.report.formulas import FormulaLine, Input, formula_line
 from scaling.show.report.html import formula_math, symbol_math
+from site_pages.parts import code, html, key_anchor, paragraph, quantity_anchor, section
 
 if TYPE_CHECKING:
     from sphinx.application import Sphinx
@@ -39,9 +40,9 @@ def write_pages(app: Sphinx) -> None:
     works = sum(len(branch.quantities) for branch in book.branches)
     text = (
         f"{_title('Formulas')}\n"
-        f"The book holds {works} entries for {len(book.quantities)} quantities. Where a quantity has several, the first "
-        "whose conditions a design meets and whose inputs are known is the one that counts. Each entry is written once, "
-        "and read as numbers, as dimensions and as powers of the factor.\n\n"
+        f"The book holds {works} entries for {len(book.quantities)} quantities. Where a quantity has several, the "
+        "first whose conditions a design meets and whose inputs are known is the one that counts. Each entry is "
+        "written once, and read as numbers, as dimensions and as powers of the factor.\n\n"
         ".. toctree::\n   :maxdepth: 1\n\n"
     )
     _write(folder / "index.rst", text + "".join(f"   {branch.name}\n" for branch in book.branches))
@@ -112,13 +113,12 @@ def _facts(entry: Quantity, line: FormulaLine) -> str:
 
 def _input(used: Input) -> str:
     name, unit = escape(used.name), _unit(used.name)
-    shown = f'<a href="{address}"><code>{name}</code></a>' if (address := _address(used.name)) else f"<code>{name}</code>"
+    address, shown = _address(used.name), f"<code>{name}</code>"
+    shown = f'<a href="{address}">{shown}</a>' if address else shown
     return f"<li>{symbol_math(used.symbol)} {escape(used.meaning)}{unit}, {shown}</li>"
 
 
 def _unit(name: str) -> str:
-    from scaling.show.report.formula_text import unit_text
-
     unit = book.variables[name].unit if name in book.variables else book.quantities[name].unit
     return "" if unit == "1" else f", {escape(unit_text(unit))}"
 

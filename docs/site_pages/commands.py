@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+import typer
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import block, code, paragraph, section, table
 
 from scaling.command.cli import app, found_verbs
-
-import typer
+from site_pages.parts import block, code, paragraph, section, table
 
 
 class CommandsDirective(Directive):
@@ -21,7 +20,7 @@ class CommandsDirective(Directive):
         found = []
         for name, module in found_verbs().items():
             verb = group.get_command(context, name)
-            told = [paragraph(text.strip()) if mark != "\b" else block(text) for mark, text in _paragraphs(verb.help or "")]
+            told = [block(text) if kept else paragraph(text) for text, kept in _paragraphs(verb.help or "")]
             rows = [(None, (code(_called(each)), each.help or "")) for each in verb.params if each.name != "help"]
             example = block(f"scaling {getattr(module, 'EXAMPLE', name)}")
             found.append(section(f"scaling {name}", f"verb-{name}", *told,
@@ -29,12 +28,13 @@ class CommandsDirective(Directive):
         return found
 
 
-def _paragraphs(text: str) -> list[tuple[str, str]]:
-    """The paragraphs of a help text, each with the mark before it where its lines are to stay."""
+def _paragraphs(text: str) -> list[tuple[str, bool]]:
+    """The paragraphs of a help text, and whether the lines of each are to stay as they are."""
     found = []
     for part in text.strip().split("\n\n"):
         mark, _, rest = part.partition("\n")
-        found.append(("\b", rest) if mark.strip() == "\b" else ("", " ".join(part.split())))
+        kept = mark.strip() == "\b"
+        found.append((rest if kept else " ".join(part.split()), kept))
     return found
 
 

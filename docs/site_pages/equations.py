@@ -7,9 +7,9 @@ import re
 import sympy
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import html
 
 from scaling.show.report.formula_text import MathML, symbol_mathml, write
+from site_pages.parts import html
 
 
 class EquationDirective(Directive):

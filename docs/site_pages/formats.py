@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import Row, code, html, key_anchor, link, paragraph, section, table
 
 from scaling.files.schema import FileSchema, Table
 from scaling.port.schema import BRIEF
 from scaling.robot.schema import DESIGN
 from scaling.show.key_tables import key_rows, keys_table, table_rows
+from scaling.show.report.formula_text import unit_text
+from site_pages.parts import Row, code, html, key_anchor, link, paragraph, section, table
 
 FILES = {schema.name: schema for schema in (DESIGN, BRIEF)}
+UNIT_POWER = re.compile(r"(?<=[A-Za-z])\^-?\d+")
 MOST_LISTED = 100
 """Keys beyond which a table takes the names of a whole list that stands elsewhere."""
 
@@ -57,10 +61,15 @@ def _keys(schema: FileSchema, each: Table) -> nodes.Node:
     shown = keys_table(each)
     names = [row["key"] for row in key_rows(each)]
     rows: list[Row] = [
-        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), *map(str, cells[1:])))
+        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), *map(_plain, cells[1:])))
         for name, cells in zip(names, shown.rows, strict=True)
     ]
     return table(shown.headings, rows)
+
+
+def _plain(cell: object) -> str:
+    """A cell's text, units in it as people write them."""
+    return UNIT_POWER.sub(lambda found: unit_text(found[0]), str(cell))
 
 
 def _at_the_port(each: Table) -> nodes.paragraph:

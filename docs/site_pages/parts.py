@@ -18,8 +18,7 @@ def html(text: str) -> nodes.raw:
 
 def section(title: str, anchor: str, *inside: nodes.Node) -> nodes.section:
     """Return a section under its heading, with the id by which others link to it."""
-    found = nodes.section("", nodes.title("", title), *inside, ids=[anchor], names=[])
-    return found
+    return nodes.section("", nodes.title("", title), *inside, ids=[anchor], names=[])
 
 
 def paragraph(*parts: str | nodes.Node, classes: Sequence[str] = ()) -> nodes.paragraph:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import ROOT, block, html, paragraph, section
 
 from scaling.port.brief import load_brief
 from scaling.robot.design import load_design
@@ -19,6 +18,7 @@ from scaling.show.figures.kinds import KINDS, Kind
 from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.figures.saving import DOTS_PER_INCH, save_as
 from scaling.study.run import run_study
+from site_pages.parts import ROOT, block, html, paragraph, section
 
 if TYPE_CHECKING:
     from sphinx.application import Sphinx
@@ -48,10 +48,11 @@ class Picture:
         return f"scaling plot {self.kind.name} demo_designs/{self.demo}/brief.toml -o {self.kind.name}.png"
 
     def shown(self, folder: str) -> nodes.raw:
-        """Return the picture as the page shows it, light or dark as the reader's own setting is."""
+        """Return the picture as the page shows it, by the reader's own setting where there is a dark one."""
         light, dark = (f"{folder}{_file(self.demo, self.kind.name, look)}" for look in (False, True))
+        other = f'<source srcset="{dark}" media="(prefers-color-scheme: dark)">' if self.demo == MAIN else ""
         return html(
-            f'<a href="{light}"><picture><source srcset="{dark}" media="(prefers-color-scheme: dark)">'
+            f'<a class="picture" href="{light}"><picture>{other}'
             f'<img src="{light}" width="{self.width}" height="{self.height}" loading="lazy" alt="{escape(self.words)}">'
             "</picture></a>"
         )
@@ -74,7 +75,7 @@ def demos() -> list[str]:
 
 
 def draw(app: Sphinx) -> None:
-    """Draw every kind of every demo that has it, light and dark, beside the pages."""
+    """Draw every kind of every demo that has it beside the pages, the main demo's for dark pages too."""
     folder = Path(app.outdir) / "pictures"
     folder.mkdir(parents=True, exist_ok=True)
     drawn: dict[str, list[Picture]] = {}
@@ -83,7 +84,7 @@ def draw(app: Sphinx) -> None:
         for kind in KINDS:
             if kind.why_absent(study) is not None:
                 continue
-            for look in (LIGHT, DARK):
+            for look in (LIGHT, DARK) if demo == MAIN else (LIGHT,):
                 made = kind.figure(study, look)
                 save_as(made, folder / _file(demo, kind.name, look.dark))
             width, height = (round(inches * DOTS_PER_INCH) for inches in made.get_size_inches())
@@ -114,6 +115,15 @@ class ReadingDirective(_Pictures):
             found.append(section(kind.title, f"picture-{name.replace('_', '-')}", first.shown("pictures/"),
                                  paragraph(first.words, classes=["caption"]), *texts, block(first.command)))
         return found
+
+
+class PictureDirective(_Pictures):
+    """``.. picture::``: the first kind of the table, of the main demo, with its command."""
+
+    def run(self) -> list[nodes.Node]:
+        """Return the picture over the line that draws it."""
+        first = next(iter(self.drawn().values()))[0]
+        return [first.shown("pictures/"), paragraph(first.words, classes=["caption"]), block(first.command)]
 
 
 class GalleryDirective(_Pictures):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from docutils import nodes
 from docutils.parsers.rst import Directive
 from markdown_it import MarkdownIt
+
 from site_pages.parts import ROOT, html
 
 

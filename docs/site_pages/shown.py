@@ -10,9 +10,9 @@ import sys
 
 from docutils import nodes
 from docutils.parsers.rst import Directive
-from site_pages.parts import ROOT, block
 
 from scaling.command.cli import main
+from site_pages.parts import ROOT, block
 
 
 class ShownDirective(Directive):

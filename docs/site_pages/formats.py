@@ -64,7 +64,7 @@ def _keys(schema: FileSchema, each: Table) -> nodes.Node:
         (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), *map(_plain, cells[1:])))
         for name, cells in zip(names, shown.rows, strict=True)
     ]
-    return table(shown.headings, rows)
+    return table(shown.headings, rows, "keys")
 
 
 def _plain(cell: object) -> str:

@@ -46,13 +46,13 @@ Row = tuple[str | None, Sequence[str | nodes.Node]]
 """A row of a table: the id by which others link to it, and its cells."""
 
 
-def table(heads: Sequence[str], rows: Iterable[Row]) -> nodes.container:
+def table(heads: Sequence[str], rows: Iterable[Row], *classes: str) -> nodes.container:
     """Return a table that scrolls by itself where it is wider than the page."""
     group = nodes.tgroup("", *(nodes.colspec("", colwidth=1) for _ in heads), cols=len(heads))
     group += nodes.thead("", nodes.row("", *(_cell(head) for head in heads)))
     group += nodes.tbody("", *(nodes.row("", *map(_cell, cells), ids=[anchor] if anchor else [])
                                for anchor, cells in rows))  # fmt: skip
-    return nodes.container("", nodes.table("", group, classes=["colwidths-auto"]), classes=["wide"])
+    return nodes.container("", nodes.table("", group, classes=["colwidths-auto"]), classes=["wide", *classes])
 
 
 def _cell(content: str | nodes.Node) -> nodes.entry:

@@ -32,6 +32,8 @@ smartquotes = False  # quotes in these pages are to be typed
 highlight_language = "none"  # one ink for code, which is readable on light and dark
 
 autodoc_member_order = "bysource"
+autodoc_default_options = {"exclude-members": "__init__"}
+autodoc_class_signature = "separated"  # what a study hands out is not made by hand
 autodoc_typehints_format = "short"
 python_use_unqualified_type_names = True
 numpydoc_show_class_members = False

@@ -37,11 +37,11 @@ def _anchor(name: str) -> str:
 
 def _tables(schema: FileSchema) -> nodes.container:
     rows: list[Row] = [
-        (None, (link(row["heading"] or "before the first table", f"#{_anchor(each.name)}"), row["required"],
-                row["meaning"]))
+        (None, (link(row["heading"] or "before the first table", f"#{_anchor(each.name)}"), row["meaning"],
+                row["required"]))
         for row, each in zip(table_rows(schema), schema.tables, strict=True)
     ]  # fmt: skip
-    return table(("table", "required", "what it is for"), rows)
+    return table(("table", "what it is for", "required"), rows)
 
 
 def _section(schema: FileSchema, each: Table) -> nodes.section:
@@ -61,14 +61,14 @@ def _keys(schema: FileSchema, each: Table) -> nodes.Node:
     shown = keys_table(each)
     names = [row["key"] for row in key_rows(each)]
     rows: list[Row] = [
-        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), *map(_plain, cells[1:])))
+        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), cells[1], _plain(cells[2]), *map(str, cells[3:])))
         for name, cells in zip(names, shown.rows, strict=True)
     ]
     return table(shown.headings, rows, "keys")
 
 
 def _plain(cell: object) -> str:
-    """A cell's text, units in it as people write them."""
+    """A unit as people write it; what may be typed stays as it is."""
     return UNIT_POWER.sub(lambda found: unit_text(found[0]), str(cell))
 
 

@@ -125,7 +125,7 @@ def test_every_entry_of_the_book_stands_on_its_branch_s_page_with_its_formula(si
         assert anchors <= page.ids.keys()
         closed = [entry for entry in branch.quantities
                   if not isinstance(entry.formula, Model) and not entry.formula.is_Symbol]  # fmt: skip
-        assert text.count('<div class="equation"><math display="block">') == len(closed)
+        assert text.count('class="equation"><math display="block">') == len(closed)
         assert text.count("<dt>Source</dt>") == len(branch.quantities)
         assert text.count("<dt>Range</dt>") == sum(bool(entry.valid) for entry in branch.quantities)
     assert "mathjax" not in "".join(path.read_text(encoding="utf-8").lower() for path in site.rglob("*.html"))

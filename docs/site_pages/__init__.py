@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from site_pages import branches, commands, equations, formats, pictures, readme, shown
 
@@ -23,4 +23,16 @@ def setup(app: Sphinx) -> dict[str, bool]:
     app.add_directive("shown", shown.ShownDirective)
     app.connect("builder-inited", branches.write_pages)
     app.connect("builder-inited", pictures.draw)
+    app.connect("html-page-context", reached_by_keys)
     return {"parallel_read_safe": False}
+
+
+SCROLLS = ("<pre>", '<div class="wide', '<div class="equation"')
+"""How what may be wider than a page begins."""
+
+
+def reached_by_keys(app: Sphinx, page: str, template: str, context: dict[str, Any], tree: object) -> None:
+    """Let what scrolls by itself take the focus, so that it can be scrolled without a mouse."""
+    for start in SCROLLS:
+        tag = start.removeprefix("<").partition(" ")[0].removesuffix(">")
+        context["body"] = context.get("body", "").replace(start, start.replace(f"<{tag}", f'<{tag} tabindex="0"'))

@@ -61,9 +61,10 @@ def _keys(schema: FileSchema, each: Table) -> nodes.Node:
     shown = keys_table(each)
     names = [row["key"] for row in key_rows(each)]
     rows: list[Row] = [
-        (key_anchor(f"{each.name}.{name}" if each.name else name), (code(name), cells[1], _plain(cells[2]), *map(str, cells[3:])))
-        for name, cells in zip(names, shown.rows, strict=True)
-    ]
+        (key_anchor(f"{each.name}.{name}" if each.name else name),
+         (code(name), str(meaning), _plain(unit), *map(str, rest)))
+        for name, (_, meaning, unit, *rest) in zip(names, shown.rows, strict=True)
+    ]  # fmt: skip
     return table(shown.headings, rows, "keys")
 
 

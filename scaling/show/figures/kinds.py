@@ -91,10 +91,30 @@ def _rotor(study: Study) -> str | None:
     return None if study.design.has_rotor else f"{study.design.name} has no rotor"
 
 
-NEEDS: Mapping[str, Callable[[Study], str | None]] = {"factor": _factor, "rotor": _rotor}
+def _across(study: Study) -> str | None:
+    turns = "rotor.axis=across" in study.design.traits
+    return None if turns else f"the rotor of {study.design.name} does not lie across it, so that no turn lifts a side"
+
+
+def _survival(study: Study) -> str | None:
+    from scaling.formulas import book
+
+    return None if book.of_role("survival", among=study.names) else "no survival margin is known"
+
+
+NEEDS: Mapping[str, Callable[[Study], str | None]] = {
+    "factor": _factor, "rotor": _rotor, "across": _across, "survival": _survival,
+}  # fmt: skip
 """What a picture may need, each with what to say where it is lacking."""
 
 KINDS: tuple[Kind, ...] = (
+    Kind("outlines", "To one scale", "reference and port to build from the side and from above", "laws", ("factor",)),
+    Kind("margins", "What gives way first", "survival margins, what gives way first at the top", "worst",
+         ("factor", "survival")),
+    Kind("rush", "Rotor against rush", "the rotor's energy while an opponent comes, and where they meet", "worst",
+         ("factor", "rotor", "spin_up_time", "half_arena_crossing_time")),
+    Kind("turning", "Turning with the rotor up", "the load on each side against the turn rate, and lift-off", "worst",
+         ("factor", "rotor", "across", "wheels_down_rate_left_turn")),
     Kind("drift", "Drift of each port, each quantity by its clock", "what drifts, worst first", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
          ("factor",), f"{__package__}.curves"),

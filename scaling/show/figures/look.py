@@ -108,7 +108,7 @@ LIGHT = Look(
     page="#FFFFFF", ink="#16202C", soft="#56616E", rule="#87919C", grid="#D5DADF", wash="#EDF0F3", tint="#C9DBF5",
     good="#1C6B45", bad="#A33A1E",
     colours=("#2F6FD6", "#A33A1E", "#2CA266", "#8A3A70", "#A58504", "#4796AE", "#5A1298"),
-    fills=("#2F6FD6", "#E2A33B", "#C6CDD4", "#7FC3D6", "#2CA266"),
+    fills=("#2F6FD6", "#E2A33B", "#C6CDD4", "#4FA8C0", "#2CA266"),
 )  # fmt: skip
 
 DARK = Look(

@@ -6,8 +6,8 @@ a path. Bad input raises InputError, one sentence; that of a name that is not th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -23,6 +23,7 @@ from scaling.decide.options import rank_options, space_of
 from scaling.decide.risks import Risk
 from scaling.decide.shopping import shopping
 from scaling.decide.verdict import Decision, decided
+from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError
 from scaling.files.number import Number
@@ -36,7 +37,6 @@ from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
 from scaling.study.as_drawn import compared
-from scaling.study.run import run_study
 from scaling.study.sweep import swept, swept_speeds
 from scaling.study.tried import trial
 
@@ -93,7 +93,8 @@ class Port(Names[Quantity]):
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
     ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
-    ``variables``, the numbers that the formulas were given, by dotted key; ``shopping``, what to buy, a line each.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``shopping``, what to buy, a line each;
+    ``freed`` and ``prices``, of the law that frees dimensions, what it changed and what a limit costs, dearest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -112,6 +113,7 @@ class Port(Names[Quantity]):
         self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
+        self.freed, self.prices = (inner.solved.freed, inner.solved.prices) if inner.solved is not None else ((), ())
         self.variables: Mapping[str, float] = dict(inner.variables)
         self.score = decision.ports[letter].score
         self._judged = decision.ports[letter]
@@ -144,6 +146,8 @@ class Port(Names[Quantity]):
         """
         if self.factor is None:
             raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
+        if self._inner.machine is not None:
+            raise InputError(f"port {self.letter} is a machine as drawn, which no law carries to another factor")
         factors = _row_of(factor, "factor", "scale factors")
         names = self._asked(only)
         return _frame("factor", "1", factors, swept(self._whole, self._inner, factors, names))
@@ -253,21 +257,25 @@ def study(
     robot: Design | Brief | str | Path,
     brief: Brief | str | Path | None = None,
     progress: Callable[[str], None] | None = None,
+    laws: str | Collection[str] | None = None,
 ) -> Study:
     """Carry a reference to a heavier class by each law of a brief, and show what drifts.
 
     Give the robot and the brief, or the brief alone, which names its design; each as it was loaded, or as a path.
-    ``progress`` is called with each port's words as it is worked out.
+    ``progress`` is called with each port's words as it is worked out. With ``laws`` only those of the brief are tried.
 
     >>> import scaling as sc
-    >>> sc.study("design.toml", "brief.toml").reference == sc.study("brief.toml").reference
-    True
+    >>> found = sc.study("design.toml", "brief.toml", laws="mass")
+    >>> found.reference == sc.study("brief.toml").reference, {port.law for port in found.values()}
+    (True, {'mass'})
     """
     if brief is None and isinstance(robot, Design):
         raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
     given, design = (robot, None) if brief is None else (brief, robot)
     found = _brief(given)
-    return Study(run_study(_design(design, found), found, progress))
+    if laws is not None:
+        found = _of_laws(found, [laws] if isinstance(laws, str) else laws)
+    return Study(whole_study(_design(design, found), found, progress))
 
 
 def explain(quantity: str, robot: Design | str | Path | None = None) -> Explanation:
@@ -317,18 +325,33 @@ def compare(
 ) -> pandas.DataFrame:
     """Judge machines as they are built or drawn beside a robot: a row a quantity and machine, as ``Study.drift``.
 
-    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg".
+    It is the drift of ``side_by_side``, which has the verdict, risks and pictures as well.
 
     >>> import scaling as sc
     >>> itself = sc.compare("design.toml", "design.toml")
     >>> bool((itself["drift"].dropna() - 1).abs().max() < 1e-12)
     True
     """
+    return side_by_side(robot, *machines, by=by, mass=mass).drift(clock)
+
+
+def side_by_side(
+    robot: Design | str | Path, *machines: Design | str | Path, by: str = "length", mass: str | None = None
+) -> Study:
+    """Return machines as they are built or drawn beside a robot as a study, a letter each in the order of their dates.
+
+    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg", without which
+    each is held to its own.
+
+    >>> import scaling as sc
+    >>> itself = sc.side_by_side("design.toml", "design.toml")
+    >>> itself.verdict.port, itself["A"].law, itself["A"].factor, itself["A"].speed_rule
+    ('A', 'as-drawn', 1.0, None)
+    """
     if not machines:
         raise InputError("there is nothing to compare with", None, "machines", allowed="one or more designs")
     limit = None if mass is None else positive(mass, "kg", None, "mass")
-    found = compared(_robot(robot), [_robot(machine) for machine in machines], by, limit)
-    return Study(found).drift(clock)
+    return Study(compared(_robot(robot), [_robot(machine) for machine in machines], by, limit))
 
 
 def _row_of(given: ArrayLike, key: str, what: str) -> Array:
@@ -348,6 +371,15 @@ def _frame(along: str, unit: str, given: Array, values: Mapping[str, Array]) -> 
 
 def _brief(given: object) -> briefs.Brief:
     return given._inner if isinstance(given, Brief) else briefs.load_brief(_path(given, "brief"))
+
+
+def _of_laws(brief: briefs.Brief, laws: Collection[str]) -> briefs.Brief:
+    """The brief with only these of its laws."""
+    asked = {request.law for request in brief.requests}
+    for law in laws:
+        if law not in asked:
+            raise UnknownNameError("the brief asks for no such law", brief.file, "laws", law, ", ".join(sorted(asked)))
+    return replace(brief, requests=tuple(request for request in brief.requests if request.law in laws))
 
 
 def _robot(given: object) -> designs.Design:

@@ -13,7 +13,7 @@ from scaling.formulas import book
 from scaling.port import brief as briefs
 from scaling.port.changes import changed_design
 from scaling.robot import design as designs
-from scaling.study.run import reference_values
+from scaling.study.beside import reference_values
 
 T = TypeVar("T")
 

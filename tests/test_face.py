@@ -171,6 +171,7 @@ def test_what_is_not_there_is_a_key_error_that_says_what_is(found: sc.Study, ask
         lambda found: found.drift(clock="lunch"),
         lambda found: found["A"].sweep([1.0, -1.0]),
         lambda found: found["A"].sweep([[1.0]]),
+        lambda found: sc.study(Path(__file__).parent.parent / "demo_designs/tarvindle/brief.toml", laws="no-such-law"),
         lambda found: found["A"].at_speeds([-1.0], "rotor_energy"),
         lambda found: found["A"].tried({"port.rotor.ratoi": 2}, "rotor_energy"),
         lambda found: found["A"].tried({"port.rotor.ratio": 2}, "no such thing"),

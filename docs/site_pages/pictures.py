@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 from docutils import nodes
 from docutils.parsers.rst import Directive
 
+from scaling.decide.whole import whole_study
 from scaling.port.brief import load_brief
 from scaling.robot.design import load_design
 from scaling.show.figures.kinds import KINDS, Kind
 from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.figures.saving import DOTS_PER_INCH, save_as
-from scaling.study.run import run_study
 from site_pages.parts import ROOT, block, html, paragraph, section
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def _file(demo: str, kind: str, dark: bool) -> str:
 @cache
 def _study(demo: str) -> Study:
     brief = load_brief(ROOT / "demo_designs" / demo / "brief.toml")
-    return run_study(load_design(brief.design_file), brief)
+    return whole_study(load_design(brief.design_file), brief)
 
 
 def demos() -> list[str]:

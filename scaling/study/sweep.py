@@ -24,7 +24,7 @@ def swept(study: Study, port: Port, factors: Array, only: Sequence[str]) -> dict
     found: dict[str, list[Array]] = {name: [] for name in only}
     for start in range(0, factors.size, AT_ONCE):
         some = factors[start : start + AT_ONCE]
-        inputs = inputs_at(study.design, study.brief, port.request, port.carried, some)
+        inputs = inputs_at(study.design, study.brief, port.request, port.carried, some, port.variation)
         values = book.evaluate(inputs.variables, traits, only=only)
         for name, passes in found.items():
             passes.append(np.broadcast_to(values.get(name, np.nan), some.shape))
@@ -37,5 +37,5 @@ def swept_speeds(study: Study, port: Port, speeds: Array, only: Sequence[str]) -
     What cannot be computed at a speed, since the motor does not reach it, say, is NaN there.
     """
     variables = {**port.variables, "rotor.speed": speeds}
-    values = book.evaluate(variables, study.design.traits, only=only)
+    values = book.evaluate(variables, (port.machine or study.design).traits, only=only)
     return {name: np.array(np.broadcast_to(values.get(name, np.nan), speeds.shape)) for name in only}

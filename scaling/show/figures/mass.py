@@ -46,7 +46,8 @@ def figure(study: Study, look: Look) -> Drawing:
     )
     left = EDGE + 0.2 + text_width(["reference"]) + 0.06
     panel = page.panel(left, 0.4, page.width - left - EDGE, page.height - 0.45)
-    limit, allowed = (to_shown(mass, "kg") for mass in (study.brief.mass_limit, study.brief.allowed_mass))
+    limits = (study.brief.mass_limit, study.brief.allowed_mass) if study.limited else (0.0, np.inf)
+    limit, allowed = (to_shown(mass, "kg") for mass in limits)
     _draw_sums(panel, sums.sum(axis=1), limit, allowed, page.width)
     _draw_bars(panel, sums, look)
     for line in _limits(study):
@@ -81,6 +82,8 @@ class Line:
 
 
 def _limits(study: Study) -> list[Line]:
+    if not study.limited:
+        return []
     limit, allowed = study.brief.mass_limit, study.brief.allowed_mass
     less = [Line("limit less margin", allowed, (0, (3, 2)))] if allowed < limit else []
     return [Line("mass limit", limit, "-"), *less]

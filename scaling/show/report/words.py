@@ -30,7 +30,7 @@ SECTIONS: dict[str, str] = {
     "problems": "Problems",
     "rules": "What each law and rule means",
     "mass": "Mass",
-    "sizes": "Sizes from the shelf",
+    "sizes": "What to change, and sizes from the shelf",
     "pictures": "Further pictures",
     "branches": "All quantities by branch",
     "groups": "Dimensionless groups",
@@ -41,3 +41,6 @@ SECTIONS: dict[str, str] = {
     "cautions": "Cautions",
 }
 """Headings of the sections behind the answer, by id; a picture stands in the section that its record names."""
+
+COMPARED = {"laws": "Factor of each machine", "rules": "What each is judged by"}
+"""Headings that a comparison of machines has in place of those."""

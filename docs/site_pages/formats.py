@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from docutils import nodes
 from docutils.parsers.rst import Directive
 
-from scaling.files.schema import FileSchema, Table
+from scaling.files.schema import FileSchema, Key, Table
 from scaling.port.schema import BRIEF
 from scaling.robot.schema import DESIGN
-from scaling.show.key_tables import key_rows, keys_table, table_rows
+from scaling.show.key_tables import keys_table, table_rows
 from scaling.show.report.formula_text import unit_text
 from site_pages.parts import Row, code, html, key_anchor, link, paragraph, section, table
 
@@ -47,37 +48,40 @@ def _tables(schema: FileSchema) -> nodes.container:
 def _section(schema: FileSchema, each: Table) -> nodes.section:
     heading = each.heading if each.name else "Before the first table"
     return section(heading, _anchor(each.name), paragraph(f"{each.meaning[0].upper()}{each.meaning[1:]}."),
-                   _keys(schema, each))  # fmt: skip
+                   *_keys(schema, each))  # fmt: skip
 
 
-def _keys(schema: FileSchema, each: Table) -> nodes.Node:
+def _keys(schema: FileSchema, each: Table) -> list[nodes.Node]:
     if len(each.keys) > MOST_LISTED:
-        keys = "" if each.keys and all("." not in key.name for key in each.keys) else (
-            ', or <a href="design.html">key of the design file</a>'
-        )  # fmt: skip
-        return html(f'<p>The name of any <a href="../formulas/index.html">quantity</a>{keys}, with its number.</p>')
-    if schema is BRIEF and each.name.partition(".")[0] == "port":
-        return _at_the_port(each)
-    shown = keys_table(each)
-    names = [row["key"] for row in key_rows(each)]
+        dotted = any("." in key.name for key in each.keys)
+        keys = ', or <a href="design.html">key of the design file</a>' if dotted else ""
+        return [html(f'<p>The name of any <a href="../formulas/index.html">quantity</a>{keys}, with its number.</p>')]
+    if schema is not BRIEF or each.name.partition(".")[0] != "port":
+        return [_listed(each, each.keys)]
+    within = each.name.partition(".")[2]
+    told = {key: name for key in each.keys if (name := f"{within}.{key.name}".lstrip(".")) in DESIGN.keys}
+    own = tuple(key for key in each.keys if key not in told)
+    return [_told_elsewhere(told), *([_listed(each, own)] if own else [])]
+
+
+def _told_elsewhere(keys: dict[Key, str]) -> nodes.paragraph:
+    """The keys that the design file has as well, each with its link."""
+    parts: list[str | nodes.Node] = ["As in the design file: "]
+    for place, (key, name) in enumerate(keys.items()):
+        parts += [", " if place else "", link(key.name, f"design.html#{key_anchor(name)}")]
+    return paragraph(*parts, ".")
+
+
+def _listed(each: Table, keys: tuple[Key, ...]) -> nodes.container:
+    """Keys with their meaning, unit, what they may be, default and when they must be there."""
+    shown = keys_table(replace(each, keys=keys))
     rows: list[Row] = [
-        (key_anchor(f"{each.name}.{name}" if each.name else name),
-         (code(name), str(meaning), _plain(unit), *map(str, rest)))
-        for name, (_, meaning, unit, *rest) in zip(names, shown.rows, strict=True)
-    ]  # fmt: skip
+        (key_anchor(each.dotted(key)), (code(key.name), str(meaning), _plain(unit), *map(str, rest)))
+        for key, (_, meaning, unit, *rest) in zip(keys, shown.rows, strict=True)
+    ]
     return table(shown.headings, rows, "keys")
 
 
 def _plain(cell: object) -> str:
     """A unit as people write it; what may be typed stays as it is."""
     return UNIT_POWER.sub(lambda found: unit_text(found[0]), str(cell))
-
-
-def _at_the_port(each: Table) -> nodes.paragraph:
-    """The keys of a table that the design file has as well, where each is told of."""
-    within = each.name.partition(".")[2]
-    parts: list[str | nodes.Node] = ["As in the design file: "]
-    for place, key in enumerate(each.keys):
-        address = key_anchor(f"{within}.{key.name}" if within else key.name)
-        parts += [", " if place else "", link(key.name, f"design.html#{address}")]
-    return paragraph(*parts, ".")

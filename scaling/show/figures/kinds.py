@@ -87,6 +87,11 @@ def _factor(study: Study) -> str | None:
     return None if any(port.factor is not None for port in study.ports) else "no port has a factor"
 
 
+def _law(study: Study) -> str | None:
+    follows = any(port.curve is not None for port in study.ports)
+    return None if follows else "a machine as drawn follows no law, so that it has no other factor"
+
+
 def _rotor(study: Study) -> str | None:
     return None if study.design.has_rotor else f"{study.design.name} has no rotor"
 
@@ -103,7 +108,7 @@ def _survival(study: Study) -> str | None:
 
 
 NEEDS: Mapping[str, Callable[[Study], str | None]] = {
-    "factor": _factor, "rotor": _rotor, "across": _across, "survival": _survival,
+    "factor": _factor, "law": _law, "rotor": _rotor, "across": _across, "survival": _survival,
 }  # fmt: skip
 """What a picture may need, each with what to say where it is lacking."""
 
@@ -117,9 +122,9 @@ KINDS: tuple[Kind, ...] = (
          ("factor", "rotor", "across", "wheels_down_rate_left_turn")),
     Kind("drift", "Drift of each port, each quantity by its clock", "what drifts, worst first", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
-         ("factor",), f"{__package__}.curves"),
+         ("factor", "law"), f"{__package__}.curves"),
     Kind("exponents", "Exponents along each law", "the power of the factor that each quantity follows", "rules",
-         ("factor",)),
+         ("factor", "law")),
     Kind("mass", "Mass by group of parts, against the limit", "where the mass goes, by group of parts", "mass"),
 )  # fmt: skip
 """Every kind, in the order of the reports."""

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from scaling.command.cli import found_verbs
+from scaling.shop.materials import materials
 
 ROOT = Path(__file__).parent.parent
 NUMERICAL = ("numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf")
@@ -274,6 +275,26 @@ def test_init_writes_files_that_check_and_study_accept(command: Callable[..., An
     assert again.status == 2
     assert "--force" in again.err
     assert command("init", folder, "--kind", kind, "--force").status == 0
+
+
+@pytest.mark.parametrize("kind", ["spinner", "pusher"])
+def test_what_a_starter_brief_shows_may_be_uncommented(command: Callable[..., Any], tmp_path: Path, kind: str) -> None:
+    folder = tmp_path / "new"
+    command("init", folder, "--kind", kind, "--short")
+    brief = folder / "brief.toml"
+    text = brief.read_text(encoding="utf-8")
+    said = {word for word in re.split(r"[\s,.#]+", text) if word}
+    assert set(materials()) <= said
+    shown = ["port.battery", "port.attacker", "swaps", *(["port.rotor"] if kind == "spinner" else [])]
+    for table in shown:
+        block = re.search(rf"^(# )?\[{table}\].*\n(.+\n)+", text, re.MULTILINE)
+        assert block is not None, table
+        plain = re.sub(r"^# ", "", block.group(), flags=re.MULTILINE)
+        text = text.replace(block.group(), plain)
+    brief.write_text(text, encoding="utf-8")
+    assert tomllib.loads(text)["port"]["battery"]["capacity"]
+    checked = command("check", brief, "--json")
+    assert (checked.status, checked.err) == (0, "")
 
 
 # Study: files written.

@@ -21,6 +21,7 @@ from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
 from scaling.decide.risks import Risk
 from scaling.decide.verdict import Decision, decided
+from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError, nearest
 from scaling.files.number import Number
@@ -33,7 +34,6 @@ from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
 from scaling.study.as_drawn import compared
-from scaling.study.run import run_study
 from scaling.study.sweep import swept
 
 if TYPE_CHECKING:
@@ -189,7 +189,8 @@ class Port(_Names[Quantity]):
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
     ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
-    ``variables``, the numbers that the formulas were given, by dotted key.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that
+    frees dimensions, what it changed and what each limit costs, largest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -208,6 +209,7 @@ class Port(_Names[Quantity]):
         self.status, self.misses = inner.status, inner.misses
         asked = inner.request
         self.law, self.speed_rule, self.drive_rule = asked.law, asked.speed_rule, asked.drive_rule
+        self.freed, self.prices = (inner.solved.freed, inner.solved.prices) if inner.solved is not None else ((), ())
         self.variables: Mapping[str, float] = dict(inner.variables)
         self.score = decision.ports[letter].score
         self._judged = decision.ports[letter]
@@ -325,7 +327,7 @@ def study(
         raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
     given, design = (robot, None) if brief is None else (brief, robot)
     found = _brief(given)
-    return Study(run_study(_design(design, found), found, progress))
+    return Study(whole_study(_design(design, found), found, progress))
 
 
 def explain(quantity: str, robot: Design | str | Path | None = None) -> Explanation:

@@ -16,11 +16,11 @@ import pytest
 
 import scaling
 from scaling.command.cli import main
+from scaling.decide.whole import whole_study
 from scaling.files.errors import MOST_SAID
 from scaling.port.brief import Brief, load_brief
 from scaling.robot.design import Design, load_design
 from scaling.study.results import Study
-from scaling.study.run import run_study
 
 ROOT = Path(__file__).parent.parent
 BRIEFS = sorted({path.resolve() for path in ROOT.glob("demo_designs/*/brief.toml")})
@@ -49,7 +49,7 @@ class Demo:
 def _demo(path: Path) -> Demo:
     brief = load_brief(path)
     design = load_design(brief.design_file)
-    return Demo(path.parent, brief, design, run_study(design, brief))
+    return Demo(path.parent, brief, design, whole_study(design, brief))
 
 
 @pytest.fixture(scope="session", params=BRIEFS, ids=[path.parent.name for path in BRIEFS])

@@ -109,3 +109,26 @@ def told(values: dict[str, Any]) -> str:
 def test_the_doubt_in_words() -> None:
     assert told({0.2: 1.2, 1.0: 0.14}) == "-86 to +20 %"
     assert told({0.2: 0.7, 1.0: 0.701}) == "-30 %"
+
+
+def test_what_is_felt_of_a_throw_is_told_with_its_range(hub_demo: Demo) -> None:
+    """The shove at any radial share from 0.2 to 1, which above is held against studies of their own."""
+    from scaling.decide.feel import felt
+
+    for throw, port in zip(throws(hub_demo.study)[1:], hub_demo.study.ports, strict=True):
+        lines_, alike = felt(hub_demo.study, port)
+        (line,) = [line for line in lines_ if line.startswith("it shoves")] or [""]
+        assert bool(line) != (book.quantities[throw.name].label in alike)
+        if line:
+            said = [float(word) for word in line.partition(" mm, ")[2].removesuffix(" by the cut").split(" to ")]
+            ends = [1000 * far for far in (min(throw.engagement.values()), max(throw.engagement.values()))]
+            assert said == pytest.approx(ends, rel=5e-3)
+
+
+def test_nothing_is_felt_of_a_speed_out_of_reach(main_demo: Demo) -> None:
+    from scaling.decide.feel import felt
+
+    beyond = next(port for port in main_demo.study.ports if "speed_unreachable" in port.misses)
+    lines_, alike = felt(main_demo.study, beyond)
+    assert not [line for line in lines_ if line.startswith(("it throws", "it is thrown", "a half turn", "one side"))]
+    assert book.quantities["throw_height"].label not in alike

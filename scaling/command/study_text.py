@@ -22,12 +22,14 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     from scaling.decide.verdicts import cautions, give_way_lines, verdicts
     from scaling.formulas import book
     from scaling.show.tables.drift import drift_table, worst_first
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import problems_table
     from scaling.show.tables.throws import throws_table
     from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
 
+    freed_tables = (changes_table, restored_table, prices_table)
     title(heading)
     print_table(laws_table(found), 4)
     order = worst_first(found, clock)
@@ -46,7 +48,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         print_table(thrown)
         for line in farthest_lines(found):
             wrapped(f"- {line}", "  ")
-    for table in (closure_table(found), swaps_table(found)):
+    for table in (closure_table(found), swaps_table(found), *(make(found) for make in freed_tables)):
         if table.rows:
             print_table(table)
     if give_way_lines(found):

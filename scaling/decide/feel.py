@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scaling.decide.throws import range_text, throws
 from scaling.files.units import format_value
 from scaling.formulas import book
-from scaling.study.drifts import drift_size, is_alike, judged
+from scaling.study.drifts import counting, drift_size, is_alike
 from scaling.study.results import Port, Study
 
 
@@ -41,18 +42,22 @@ FELT = (
 def felt(study: Study, port: Port) -> tuple[list[str], list[str]]:
     """Return a sentence for each thing that is unlike the reference, the most unlike first, and names of what is alike.
 
-    What a port would have only if a speed were reached is left out.
+    What a port would have only if a speed were reached is left out. A throw is told with what the cutting model leaves
+    open.
     """
+    letter = next((letter for letter, each in zip(study.letters, study.ports, strict=True) if each is port), None)
+    ranges = {throw.name: range_text(throw) for throw in throws(study) if throw.whose == letter}
     found: list[tuple[float, str]] = []
     alike: list[str] = []
     for each in FELT:
-        drift = judged(port, each.name)
+        drift = counting(port, each.name)
         if drift is None or each.name not in study.reference:
             continue
         if is_alike(drift):
             alike.append(book.quantities[each.name].label)
         else:
-            found.append((drift_size(drift), _sentence(each, drift, study.reference[each.name], port)))
+            text = _sentence(each, drift, study.reference[each.name], port)
+            found.append((drift_size(drift), f"{text}{ranges.get(each.name, '')}"))
     return [text for _, text in sorted(found, key=lambda pair: -round(pair[0], 6))], alike
 
 

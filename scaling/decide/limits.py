@@ -98,6 +98,17 @@ def stated_limits(brief: Brief, values: Mapping[str, Any]) -> list[Limit]:
     return limits
 
 
+def reach_limits(
+    values: Mapping[str, Any], found: Mapping[str, Array], reference: Mapping[str, float]
+) -> list[Limit]:
+    """Return the limit that the motor's reach sets to the rotor's speed, where there is one."""
+    reached = found.get("rotor_speed_as_motored")
+    if reached is None or "rotor.speed" not in values:
+        return []
+    level = reach_of(reached, reference) / values["rotor.speed"] * REACHED
+    return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
+
+
 class Sweep:
     """Every limit of a design under one speed rule and drive rule, over any factors and changed parts."""
 
@@ -124,14 +135,8 @@ class Sweep:
         found = book.evaluate(values, self.design.traits, only=names)
         chosen = {name: level for name, level in found.items() if name in names}
         stated = stated_limits(self.brief, {**values, **chosen})
-        return [*box_limits(self.brief, values), *self._reach(values, chosen), *self._margins(chosen), *stated]
-
-    def _reach(self, values: Mapping[str, Any], found: Mapping[str, Array]) -> list[Limit]:
-        reached = found.get("rotor_speed_as_motored")
-        if reached is None or "rotor.speed" not in values:
-            return []
-        level = reach_of(reached, self.reference) / values["rotor.speed"] * REACHED
-        return [Limit("rotor_speed", "Rotor speed within the motor's reach", level)]
+        reach = reach_limits(values, chosen, self.reference)
+        return [*box_limits(self.brief, values), *reach, *self._margins(chosen), *stated]
 
     def _margins(self, found: Mapping[str, Array]) -> list[Limit]:
         limits: list[Limit] = []

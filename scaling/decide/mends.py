@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from scaling.decide.chance import survived_of
+from scaling.decide.held_port import held_at
 from scaling.decide.proposals import OFFERS, Bench, Change, Proposal
 from scaling.decide.risks import Mend, Risk, mended, risk_of, risks_of
 from scaling.formulas import book
@@ -64,7 +65,7 @@ def mend_of(study: Study, port: Port, risk: Risk) -> Mend | None:
     if not found:
         return None
     change, result = best = min(found, key=lambda each: round(each.mass, 7))
-    return Mend(change.text, change.keys, result.values[risk.quantity], best.mass)
+    return Mend(change.text, {**held_at(port), **change.keys}, result.values[risk.quantity], best.mass)
 
 
 def _least(bench: Bench, risk: Risk, proposal: Proposal) -> Found | None:

@@ -14,7 +14,7 @@ from scaling.book.entry import Array
 from scaling.files.toml import quoted
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
-from scaling.port.asked import Brief, LawRequest, OptionSpace, Variation
+from scaling.port.asked import Brief, LawRequest, OptionSpace, Variation, with_cells
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import close_parts
@@ -68,21 +68,11 @@ class Trials:
                     found[f"{table}.{key}"] = np.asarray([motor.numbers[key] for motor in axes[name]])[place]
                 found.pop(f"{table}.inertia", None)
             elif name == "cells":
-                found |= self._pack(np.asarray(axes[name], dtype=float)[place])
-                found.pop("battery.voltage", None)
+                own = self.design.variables.get("battery.cells", 1.0)
+                found = with_cells(found, np.asarray(axes[name], dtype=float)[place], own)
             elif name.endswith("_ratios"):
                 found[name.removesuffix("_ratios") + ".ratio"] = np.asarray(axes[name], dtype=float)[place]
         return {key: value for key, value in found.items() if key in self.design.variables}
-
-    def _pack(self, cells: Any) -> dict[str, Any]:
-        """A pack of so many cells: what the brief says of its pack is said of its own cells, so more weigh more."""
-        said = self.brief.numbers
-        share = cells / said.get("battery.cells", self.design.variables.get("battery.cells", 1.0))
-        found: dict[str, Any] = {"battery.cells": cells}
-        for key in ("battery.mass", "battery.resistance"):
-            if key in said:
-                found[key] = said[key] * share
-        return found
 
     def at(self, fit: str, numbers: Any, redrawn: Mapping[str, Any] | None = None) -> tuple[Array, Mapping[str, Any]]:
         """Return factor and variables of combinations that are fitted by a law, NaN where the law gives no factor.

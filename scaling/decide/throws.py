@@ -99,6 +99,17 @@ def doubt_text(throw: Throw) -> str:
     return low if low == high else f"{low.removesuffix(' %')} to {high}"
 
 
+def range_text(throw: Throw) -> str:
+    """Return what a throw may be from the least to the most radial share, to follow it; nothing where it is one.
+
+    >>> range_text(Throw("A", "throw_height", None, {0.2: 0.81, 1.0: 0.74}, None, {}))
+    ', 740 to 810 by the cut'
+    """
+    low, high = (format_value(far, "m").partition(" ")[0] for far in (min(throw.engagement.values()),
+                                                                      max(throw.engagement.values())))  # fmt: skip
+    return "" if low == high else f", {low} to {high} by the cut"
+
+
 def farthest_lines(study: Study) -> list[str]:
     """Say which port throws farthest, and whether that hangs on the radial share of the cutting force."""
     ports = [throw for throw in throws(study) if throw.whose != "reference"]

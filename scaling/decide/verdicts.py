@@ -157,7 +157,7 @@ def rule_lines(study: Study) -> list[str]:
     used = [port.request for port in study.ports]
     laws = dict.fromkeys(request.law for request in used)
     speeds = dict.fromkeys(request.speed_rule for request in used if request.speed_rule)
-    drives = dict.fromkeys(request.drive_rule for request in used)
+    drives = dict.fromkeys(request.drive_rule for request in used if request.drive_rule)
     return [
         *(f"law {law}: {law_of(law)}" for law in laws),
         *(f"speed rule {rule}: {SPEED_RULES[rule]}" for rule in speeds),

@@ -20,8 +20,10 @@ from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.inputs import port_parts
-from scaling.port.laws import law_factor
+from scaling.port.laws import LAWS, law_factor
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.robot.design import Design
+from scaling.shop.shelves import jumps
 from scaling.study.run import reference_values, requests_of
 
 POINTS, INSIDE = 181, 8
@@ -73,8 +75,8 @@ def windows(design: Design, brief: Brief) -> list[Window]:
     for name in brief.limits:
         if name not in reference and name not in design.variables:
             raise InputError("the design does not have this, so it cannot be limited", brief.file, f"limits.{name}")
-    requests = requests_of(brief, design)
-    rules = dict.fromkeys((request.speed_rule, request.drive_rule) for request in requests)
+    requests = tuple(request for request in requests_of(brief, design) if request.law in LAWS)
+    rules = dict.fromkeys((request.speed_rule, request.drive_rule or USUAL_DRIVE_RULE) for request in requests)
     laws = _law_factors(design, brief, requests)
     axis = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
     sweeps = [Sweep(design, brief, LawRequest("length", speed, drive), reference) for speed, drive in rules]
@@ -110,7 +112,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
     breaks = {law: tuple(limit.name for limit in at_laws if not limit.holds[place]) for place, law in enumerate(laws)}
     return Window(
         sweep.request.speed_rule,
-        sweep.request.drive_rule,
+        sweep.request.drive_rule or USUAL_DRIVE_RULE,
         axis,
         bands,
         intervals,
@@ -145,9 +147,7 @@ def steps_within(sweep: Sweep, axis: Interval) -> Array:
         bought += [(sweep.design.variables[row.key], shelves.sizes(row.shelf, row.family), row.how) for row in rows]
     found: list[float] = []
     for size, on_shelf, how in bought:
-        half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
-        middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
-        found += [step / size for step in (middles if how == "nearest" else on_shelf)]
+        found += [step / size for step in jumps(on_shelf, how)]
     steps = np.outer(found, [1 - 3 * CLOSE, 1 + 3 * CLOSE]).ravel()
     return steps[(steps > axis[0]) & (steps < axis[1])]
 

@@ -21,14 +21,16 @@ FITS = ("mass", "motor-diameter")
 class LawRequest:
     """One law to try with one speed rule (None without a rotor) and one drive rule.
 
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one.
+    ``key`` and ``target`` (m): the length that is given, for the laws that need one. A law that frees dimensions has
+    neither rule; ``free`` are the keys that the brief frees, None where it leaves that to the law.
     """
 
     law: str
     speed_rule: str | None
-    drive_rule: str = "as-bought"
+    drive_rule: str | None = "as-bought"
     key: str | None = None
     target: float | None = None
+    free: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,8 @@ class Brief:
     holds the class's box by key. ``snap`` says whether the dimensions that come from a shelf are snapped to
     it, and ``shelves`` are those with the builder's own. ``limits`` holds bounds on quantities or variables by
     name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
-    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by.
+    in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by. ``held`` is
+    where the law that frees dimensions stands still: the factor, each lever's ratio to the similar machine's, cells.
     """
 
     name: str
@@ -120,11 +123,23 @@ class Brief:
     closure: tuple[ClosureRow, ...] = ()
     options: OptionSpace | None = None
     objective: ObjectiveRequest = field(default_factory=ObjectiveRequest)
+    held: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def allowed_mass(self) -> float:
         """The mass limit less the margin, kg."""
         return self.mass_limit - self.mass_margin
+
+
+def with_cells(numbers: Mapping[str, Any], cells: Any, own: float) -> dict[str, Any]:
+    """Return the brief's ``numbers`` with another count of cells, ``own`` being the reference's.
+
+    What the brief says of its pack is said of its own cells: more of the same weigh and resist more.
+    """
+    share = cells / numbers.get("battery.cells", own)
+    found = {key: value for key, value in numbers.items() if key != "battery.voltage"}
+    found |= {key: numbers[key] * share for key in ("battery.mass", "battery.resistance") if key in numbers}
+    return found | {"battery.cells": cells}
 
 
 @dataclass(frozen=True)
@@ -134,6 +149,9 @@ class Variation:
     ``numbers`` stand in place of the brief's where they are given, and may be arrays over combinations; ``materials``
     are what parts are made of by their name: the materials that are tried, and each combination's place among them.
     ``held`` are sizes (m) that are kept at every factor, and without ``snapped`` no size comes from a shelf.
+    ``levers`` are free dimensions, each as its ratio to the similar machine's at the same factor. ``cells`` is a
+    count that is tried, and the reference's. ``wound_for`` is the
+    pack voltage over the reference's for which similar motors are wound, None for the port's own.
     ``mass_limit`` (kg) is that of another class than the brief's.
     """
 
@@ -141,11 +159,15 @@ class Variation:
     materials: Mapping[str, tuple[tuple[str, ...], Any]] = field(default_factory=dict)
     held: Mapping[str, float] = field(default_factory=dict)
     snapped: bool = True
+    levers: Mapping[str, Any] = field(default_factory=dict)
+    cells: tuple[float, float] | None = None
+    wound_for: float | None = None
     mass_limit: Any = None
 
     def numbers_of(self, brief: Brief) -> Mapping[str, Any]:
         """The numbers of the design's keys at the port."""
-        return brief.numbers if self.numbers is None else self.numbers
+        numbers = brief.numbers if self.numbers is None else self.numbers
+        return numbers if self.cells is None else with_cells(numbers, *self.cells)
 
     def shelves_of(self, design: Design, brief: Brief) -> Shelves | None:
         """The shelves that sizes come from, the brief's own before the design's; None where no size does."""

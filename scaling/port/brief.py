@@ -12,12 +12,15 @@ from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
 from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
-from scaling.port.laws import LAWS, check_law
+from scaling.port.freed import CELLS, FACTOR, check_free
+from scaling.port.laws import ASKED, LEAST_DRIFT, check_law
 from scaling.port.levers import closure_row
 from scaling.port.option_space import read_options
+from scaling.port.rules import USUAL_DRIVE_RULE, USUAL_SPEED_RULE
 from scaling.port.schema import (
     BRIEF,
     CLOSURE,
+    HELD,
     LAW_ROWS,
     OBJECTIVE,
     OBJECTIVE_WEIGHTS,
@@ -62,7 +65,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
     if not tables.get(LAW_ROWS.name, []):
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
-                                hint=f"laws are {', '.join(LAWS)}"))
+                                hint=f"laws are {', '.join(ASKED)}"))
     sizes = plain(SIZE_LIMIT, tables, path, mistakes)
     files = plain(SHELF_FILES, tables, path, mistakes)
     parts = named_of(PART_CHANGES, tables, path, mistakes, lambda row: PartChange(**row.values))
@@ -71,6 +74,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     closure = rows_of(CLOSURE, tables, path, mistakes, partial(closure_row, path))
     options = read_options(tables, path, mistakes)
     objective = _read_objective(tables, path, mistakes)
+    held = _read_held(tables, path, mistakes)
     shelves = Shelves()
     with mistakes.kept():
         shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
@@ -93,6 +97,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         shelves=shelves,
         options=options,
         objective=objective,
+        held=held,
     )
 
 
@@ -175,10 +180,44 @@ def _requests(file: Path, row: Row) -> list[LawRequest]:
     """The requests of one row of ``[[laws]]``, one a speed rule."""
     values = row.values
     check_law(values["law"], values.get("key"), values.get("target"), file, row.where)
+    if values["law"] == LEAST_DRIFT.name:
+        return [_freed(file, row)]
+    if "free" in values:
+        raise InputError("this law frees nothing", file, f"{row.where}.free", hint=f"only {LEAST_DRIFT.name} does")
     return [
         LawRequest(values["law"], rule, values["drive_rule"], values.get("key"), values.get("target"))
         for rule in values["speed_rules"]
     ]
+
+
+def _freed(file: Path, row: Row) -> LawRequest:
+    """The request of the law that frees dimensions, which has no rules."""
+    for key, usual in (("speed_rules", (USUAL_SPEED_RULE,)), ("drive_rule", USUAL_DRIVE_RULE)):
+        if row.values[key] != usual:
+            raise InputError("this law finds the rotor's speed and the drive's ratio itself", file,
+                             f"{row.where}.{key}", hint="leave the rule out")
+    free = row.values.get("free")
+    checked = None if free is None else check_free(free, file, f"{row.where}.free")
+    return LawRequest(LEAST_DRIFT.name, None, None, free=checked)
+
+
+def _read_held(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, float]:
+    """What the law that frees dimensions keeps, by key; its factor among it."""
+    (key,) = HELD.keys
+    found: dict[str, float] = {}
+    with mistakes.kept():
+        for name, value in tomlfile.flatten(dict(table_at(tables, HELD.name, file)), (), file).items():
+            where = f"{HELD.name}.{name}"
+            with mistakes.kept():
+                (known,) = check_free([name], file, where)
+                if known.endswith(".material"):
+                    raise InputError("a material is held elsewhere", file, where, hint="say it under [parts]")
+                found[known] = read_value(key, value, file, where)
+                if known == CELLS and found[known] % 1:
+                    raise InputError("cells are counted", file, where, value, "a whole number")
+        if found and FACTOR not in found:
+            raise InputError("what is held is held at a factor", file, HELD.name, hint=f"state {FACTOR} there")
+    return found
 
 
 def _read_swaps(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, str]:

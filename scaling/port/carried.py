@@ -36,19 +36,26 @@ def voltage_ratio(design: Design, numbers: Mapping[str, Any]) -> Any:
     return numbers.get("battery.voltage", voltage) / own["battery.voltage"]
 
 
+MOTORS = ("rotor.motor", "drive.motor")
+"""Tables of what is wound for a pack voltage."""
+
+
 def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     """What a machine like the reference has at the factor, with the port's pack voltage.
 
-    What does not scale stays the one number that it is, however many factors there are.
+    Its motors are wound for that voltage, or for the one that a variation says. What does not scale stays the one
+    number that it is, however many factors there are.
     """
     ratio = voltage_ratio(terms.design, terms.numbers)
+    wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
     grown: dict[Fraction | int, Any] = {0: 1.0}
     found: dict[str, Scaled] = {}
     for key, reference in terms.design.variables.items():
         power = book.variables[key].length_power
         if power not in grown:
             grown[power] = terms.factor ** float(power)
-        value = reference * grown[power] * ratio ** book.variables[key].voltage_power
+        volts = wound if table_of(key) in MOTORS else ratio
+        value = reference * grown[power] * volts ** book.variables[key].voltage_power
         found[key] = Scaled(value, Fraction(power))
     return inputs.having(found)
 
@@ -60,11 +67,12 @@ def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
     if "battery.voltage" in inputs and ("battery.cells" in given or "battery.cell_voltage" in given):
         volts = terms.design.variables["battery.voltage"] * voltage_ratio(terms.design, terms.numbers)
         given.setdefault("battery.voltage", volts)
-    if "drive.motor.resistance" in given and "battery.voltage" in inputs:
-        # a bought motor brings its own stall current
-        shared = ("battery.voltage", "battery.resistance", "drive.motors")
+    rewound = terms.variation.wound_for is not None and "drive.motor.current_limit" not in terms.design.stated
+    if "battery.voltage" in inputs and ("drive.motor.resistance" in given or rewound):
+        # a bought motor, or one that keeps its winding at another voltage, has its own stall current
+        shared = ("battery.voltage", "battery.resistance", "drive.motors", "drive.motor.resistance")
         now = {key: given.get(key, inputs[key].value) for key in shared}
-        loop = given["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
+        loop = now["drive.motor.resistance"] + now["drive.motors"] * now["battery.resistance"]
         given.setdefault("drive.motor.current_limit", now["battery.voltage"] / loop)
     for table in ("rotor.motor", "drive.motor"):
         if f"{table}.kv" in given and f"{table}.torque_constant" in inputs:  # another motor, not a similar one

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,10 +10,14 @@ import numpy as np
 
 from scaling.files.errors import Mistakes
 from scaling.formulas import book
+from scaling.port.freed import keys_moved
 from scaling.port.scaled import Inputs, Scaled, first
 from scaling.port.terms import Terms, tables_of
-from scaling.robot.derived import MATERIAL_PROPERTIES, derive, table_of
+from scaling.robot.derived import MATERIAL_PROPERTIES, derive, derive_rotor, derive_windage, table_of
 from scaling.shop.shelves import Shelves
+
+MOVED = 1.03
+"""By what a free dimension is changed to see what follows from it: by so little that nothing else changes."""
 
 VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
 """Tables whose derived values other steps work out for whole arrays."""
@@ -22,8 +26,8 @@ VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
 def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     """Work out again what follows from keys and words that are others at the port.
 
-    Which derived keys those are shows at the reference's size; then each factor is derived by itself, since the
-    derivations of a design file take single numbers.
+    Which derived keys those are shows at the reference's size; then each place is derived by itself, since the
+    derivations of a design file take single numbers, places that have the same of it once.
     """
     design, words = terms.design, port_words(terms)
     changed = _changed(inputs, terms)
@@ -40,16 +44,43 @@ def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     if not affected:
         return inputs
     shape = np.broadcast_shapes(*(np.shape(value) for value in inputs.variables.values()))
-    flat = {key: np.broadcast_to(inputs[key].value, shape).ravel() for key in given if key in inputs}
-    places = [
-        _derived({key: float(value[place]) for key, value in flat.items()}, words, design.shelves, file)
-        for place in range(int(np.prod(shape)))
-    ]
+    anew = _anew(terms, words, changed, {key: after[key] for key in affected}, file)
+    needed = inputs.table if anew is _by_the_last_steps else given
+    keys = [key for key in inputs.table if key in needed and key not in affected]
+    flat = np.stack([np.broadcast_to(inputs[key].value, shape).ravel() for key in keys])
+    once, again = np.unique(flat, axis=1, return_inverse=True)
+    each = [anew(dict(zip(keys, column, strict=True)), words, design.shelves, file) for column in once.T.tolist()]
+    places = [each[place] for place in again.ravel()]
     found: dict[str, Scaled] = {}
     for key in affected:
         power = Fraction(0) if book.variables[key].length_power == 0 else None
         found[key] = Scaled(np.asarray([numbers[key] for numbers in places]).reshape(shape), power)
     return inputs.having(found)
+
+
+def _anew(
+    terms: Terms, words: Mapping[str, str], changed: Mapping[str, float], wanted: Mapping[str, float], file: Path
+) -> Callable[..., dict[str, float]]:
+    """What works out the ``wanted`` keys: the last steps alone, where they give the same of the reference.
+
+    They are by much the quicker, and a search over the rotor's size asks for them at every point.
+    """
+    known = {key: value for key, value in terms.design.variables.items() if key not in wanted} | dict(changed)
+    alone = _by_the_last_steps(known, words, terms.design.shelves, file)
+    same = all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted.items())
+    return _by_the_last_steps if same else _derived
+
+
+def _by_the_last_steps(
+    given: Mapping[str, float], words: Mapping[str, str], shelves: Shelves, file: Path
+) -> dict[str, float]:
+    """The given numbers with what follows from the rotor's, and in each branch; raises InputError where they cannot."""
+    numbers, mistakes = dict(given), Mistakes(file)
+    mistakes.attempt(derive_windage, numbers, words)
+    mistakes.attempt(derive_rotor, numbers, words, [])
+    book.derive(numbers, words, shelves, mistakes)
+    mistakes.settle()
+    return numbers
 
 
 def _derived(given: Mapping[str, float], words: Mapping[str, str], shelves: Shelves, file: Path) -> dict[str, float]:
@@ -61,11 +92,15 @@ def _derived(given: Mapping[str, float], words: Mapping[str, str], shelves: Shel
 
 
 def _changed(inputs: Inputs, terms: Terms) -> dict[str, float]:
-    """The keys that are others at the port and from which more may follow, at the first of the factors."""
+    """The keys that are others at the port and from which more may follow, at the first of the factors.
+
+    A free dimension counts as another one even where its lever happens to stand at 1.
+    """
     numbers = {key: first(value) for key, value in terms.numbers.items() if table_of(key) not in VECTORISED}
     own = terms.design.variables
     materials = {key: value for key in _of_parts(terms) if (value := first(inputs[key].value)) != own[key]}
-    return materials | numbers
+    moved = {key: own[key] * MOVED for key in keys_moved(terms.variation.levers) if key in terms.design.stated}
+    return {key: value for key, value in moved.items() if table_of(key) not in VECTORISED} | materials | numbers
 
 
 def _of_parts(terms: Terms) -> list[str]:

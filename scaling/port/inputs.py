@@ -25,6 +25,7 @@ from scaling.port.carried import (
     thicknesses_of_the_parts,
 )
 from scaling.port.derived_again import derived_again
+from scaling.port.freed import levers_pulled, parts_pulled
 from scaling.port.inertias import inertias_of_the_rotor
 from scaling.port.rules import drive_by_rule, speed_by_rule
 from scaling.port.scaled import Inputs, first
@@ -42,6 +43,7 @@ from scaling.robot.possible import check_mass_limit
 STEPS: tuple[Step, ...] = (
     similar_machine,
     stated_in_the_brief,
+    levers_pulled,
     sizes_from_the_shelf,
     bore_to_its_shaft,
     thicknesses_of_the_parts,
@@ -55,10 +57,10 @@ STEPS: tuple[Step, ...] = (
     speed_by_rule,
     one_shape,
 )
-"""How a port comes about: a similar machine, changed as stated in the brief, with sizes from the shelf, the bore
-that goes with the shaft, thicknesses and masses of the parts, the pack that goes with its mass, inertias of the rotor,
-what is derived again from all that, the margin of the reference to compare with, the opponent of the class, the drive
-by its rule and the rotor's speed by its rule, all in one shape."""
+"""How a port comes about: a similar machine, changed as stated in the brief and where a law frees dimensions, with
+sizes from the shelf, the bore that goes with the shaft, thicknesses and masses of the parts, the pack that goes with
+its mass, inertias of the rotor, what is derived again from all that, the margin of the reference to compare with, the
+opponent of the class, the drive by its rule and the rotor's speed by its rule, all in one shape."""
 
 
 def inputs_at(
@@ -94,7 +96,7 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
                                     allowed=", ".join(names), hint=nearest(name, names)))
     found = [mistakes.attempt(_changed, part, brief, variation, numbers) for part in design.parts]
     mistakes.settle()
-    changed = tuple(part for part in found if part is not None)
+    changed = parts_pulled(tuple(part for part in found if part is not None), design, brief, variation.levers)
     shelves = variation.shelves_of(design, brief)
     return changed if shelves is None else tuple(on_the_shelf(part, shelves) for part in changed)
 
@@ -155,18 +157,20 @@ def _cut(part: Part, change: PartChange, brief: Brief, variation: Variation) -> 
     return part if new is None or new == part.material else cut_from(part, new)
 
 
-def on_the_step(parts: tuple[Part, ...], inputs: Inputs, factor: float) -> tuple[Variation, tuple[Part, ...]]:
+def on_the_step(
+    parts: tuple[Part, ...], inputs: Inputs, factor: float, variation: Variation = AS_BRIEFED
+) -> tuple[Variation, tuple[Part, ...]]:
     """Return what holds every snapped size as it is, and the parts so: how the port follows the factor within a step.
 
-    ``inputs`` are those of the port at ``factor``, a single one. A slope across the jump between two sizes would
-    say nothing.
+    ``inputs`` are those of the port at ``factor``, a single one, by its ``variation``. A slope across the jump between
+    two sizes would say nothing.
     """
     names = {snap.name for snap in inputs.snaps}
     for snap in inputs.snaps:
         if snap.shelf == "bolt":
             names |= {*bolt_keys(table_of(snap.name)), f"{table_of(snap.name)}.torque"}
     held = {key: first(value) for key, value in inputs.variables.items() if key in names}
-    return Variation(held=held, snapped=False), tuple(_held(part, factor) for part in parts)
+    return replace(variation, held=held, snapped=False), tuple(_held(part, factor) for part in parts)
 
 
 def _held(part: Part, factor: float) -> Part:

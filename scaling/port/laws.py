@@ -50,7 +50,7 @@ class Law:
 
 def law_factor(design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...]) -> Closure:
     """The factor that a law fixes, or the reason why there is none; raises InputError where it lacks what it needs."""
-    return LAWS[request.law].factor(design, brief, request, parts)
+    return law_of(request.law).factor(design, brief, request, parts)
 
 
 def _by_mass(_design: Design, brief: Brief, _request: LawRequest, parts: tuple[Part, ...]) -> Closure:
@@ -125,9 +125,25 @@ AS_DRAWN = Law(
 """The law of a machine that is there already, as built or drawn: a brief cannot ask for it."""
 
 
+LEAST_DRIFT = Law(
+    "least-drift",
+    "factor and free dimensions are those at which the port drifts least in what the objective weighs, within every "
+    "limit",
+    "least drift",
+    lambda _design, _key: "mass",
+    _by_mass,
+    closes_mass=True,
+)
+"""The law that frees dimensions: its port is found by solving, which needs what only a whole study knows. With the
+dimensions that were found kept, the parts' masses give the factor."""
+
+ASKED = (*LAWS, LEAST_DRIFT.name)
+"""Names of the laws that a brief may ask for."""
+
+
 def law_of(name: str) -> Law:
     """Return the law of that name, whether a brief may ask for it or not."""
-    return AS_DRAWN if name == AS_DRAWN.name else LAWS[name]
+    return {AS_DRAWN.name: AS_DRAWN, LEAST_DRIFT.name: LEAST_DRIFT}.get(name) or LAWS[name]
 
 
 SIMILAR_MACHINE = (
@@ -140,7 +156,7 @@ SIMILAR_MACHINE = (
 
 def check_law(name: str, key: object, target: float | None, file: Path | None, where: str) -> None:
     """Raise InputError where a law has not what it needs, or a key or target that it cannot use."""
-    law = LAWS[name]
+    law = law_of(name)
     lengths = {each.key for each in book.variables.values() if each.unit == "m" and each.length_power == 1}
     if law.target == "required" and target is None:
         raise InputError(

@@ -61,14 +61,18 @@ class DriveRule:
 def speed_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
     """Set the rotor's speed by the speed rule; where the rule has none to give, take it out and say why."""
     if terms.design.has_rotor:
-        return SPEED_RULES[terms.request.speed_rule or USUAL_SPEED_RULE].set_speed(inputs, terms)
+        found = SPEED_RULES[terms.request.speed_rule or USUAL_SPEED_RULE].set_speed(inputs, terms)
+        ratio = terms.variation.levers.get("rotor.speed")
+        if ratio is None:
+            return found
+        return found.having(_speed(found["rotor.speed"].value * ratio, found["rotor.speed"].power))
     rule = SPEED_RULES.get(terms.request.speed_rule or "")
     return inputs.noting(rule.without_rotor) if rule is not None and rule.without_rotor is not None else inputs
 
 
 def drive_by_rule(inputs: Inputs, terms: Terms) -> Inputs:
     """Set the drive's ratio by the drive rule."""
-    return DRIVE_RULES[terms.request.drive_rule].set_ratio(inputs, terms)
+    return DRIVE_RULES[terms.request.drive_rule or USUAL_DRIVE_RULE].set_ratio(inputs, terms)
 
 
 NO_LOAD = frozenset({"rotor.motor.no_load_current", "drive.motor.no_load_current"})
@@ -184,6 +188,7 @@ def _pure_top_speed(wanted: Fraction) -> PurePower:
 
 
 USUAL_SPEED_RULE = "hold-tip-speed"
+USUAL_DRIVE_RULE = "as-bought"
 
 SPEED_RULES: dict[str, SpeedRule] = {
     rule.name: rule

@@ -7,10 +7,10 @@ from functools import cache
 
 from scaling.files.schema import FileSchema, Key, Table
 from scaling.formulas import book
-from scaling.port.laws import LAWS
+from scaling.port.laws import ASKED, LAWS, LEAST_DRIFT
 from scaling.port.levers import KINDS as LEVERS
 from scaling.port.presets import PRESETS, USUAL_PRESET
-from scaling.port.rules import DRIVE_RULES, SPEED_RULES, USUAL_SPEED_RULE
+from scaling.port.rules import DRIVE_RULES, SPEED_RULES, USUAL_DRIVE_RULE, USUAL_SPEED_RULE
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import THICKNESS_RULES
 from scaling.robot.schema import DESIGN, known_material
@@ -41,7 +41,7 @@ LAW_ROWS = Table(
     "laws",
     "the laws to try, each with what it needs",
     (
-        Key("law", "word", "the law that fixes the factor", words=tuple(LAWS), needed=True),
+        Key("law", "word", "the law that fixes the factor", words=ASKED, needed=True),
         Key(
             "speed_rules",
             "word",
@@ -50,13 +50,28 @@ LAW_ROWS = Table(
             default=(USUAL_SPEED_RULE,),
             many=True,
         ),
-        Key("drive_rule", "word", "what the drive does", words=tuple(DRIVE_RULES), default="as-bought"),
+        Key("drive_rule", "word", "what the drive does", words=tuple(DRIVE_RULES), default=USUAL_DRIVE_RULE),
+        Key("free", "text", f"what the law {LEAST_DRIFT.name} may change beside the factor", many=True),
         Key("target", "number", "port's length that the law needs", "m", when=_TARGETS),
         Key("key", "text", "dotted key of the length that is given"),
     ),
     "rows",
     required="always",
     named_by="law",
+)
+
+HELD = Table(
+    "held",
+    f"where the law {LEAST_DRIFT.name} stands still in place of searching, such as a mend of its port says",
+    (
+        Key(
+            "KEY",
+            "number",
+            "of what the law frees its ratio to the similar machine's; under factor the most that it may be, under "
+            "battery.cells their count",
+        ),
+    ),
+    "map",
 )
 
 SWAPS = Table(
@@ -190,6 +205,7 @@ BRIEF = FileSchema(
         ROOT,
         SIZE_LIMIT,
         LAW_ROWS,
+        HELD,
         PART_CHANGES,
         SWAPS,
         CLOSURE,

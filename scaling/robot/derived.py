@@ -34,7 +34,7 @@ def derive(
     What contradicts something else goes to ``mistakes``, and each step goes on where it does not rest on that.
     Returns what was estimated.
     """
-    mistakes.attempt(_derive_windage, numbers, words)
+    mistakes.attempt(derive_windage, numbers, words)
     estimates = estimate_missing(numbers, words, mistakes)
     for step in (_check_centre_ahead, _check_centre, _check_ceiling, _driven_wheels):
         mistakes.attempt(step, numbers)
@@ -42,7 +42,7 @@ def derive(
         if key.endswith("material"):
             mistakes.attempt(set_material, numbers, table_of(key), word)
     mistakes.attempt(_check_hub, numbers, words)
-    mistakes.attempt(_derive_rotor, numbers, words, notes)
+    mistakes.attempt(derive_rotor, numbers, words, notes)
     book.derive(numbers, words, shelves, mistakes)
     return estimates
 
@@ -107,7 +107,8 @@ def _check_hub(numbers: Mapping[str, float], words: Mapping[str, str]) -> None:
         raise InputError("a hub motor turns with its rotor", None, "rotor.ratio", numbers["rotor.ratio"], "1")
 
 
-def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: list[str]) -> None:
+def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: list[str]) -> None:
+    """Fill in what follows from the rotor's shape and mass; raises InputError where they contradict each other."""
     if "rotor.diameter" not in numbers:
         return
     shape, chord = words.get("rotor.shape"), numbers.get("rotor.chord")
@@ -136,7 +137,7 @@ def _derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: li
         numbers["rotor.stress_factor"] = float(shapes.stress_factor(shape, diameter, bore, chord, poisson))
 
 
-def _derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
+def derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     """Give a bar that the file says nothing of the air drag of a bluff rod's strips, and what is no bar none.
 
     Where the file says how it compares with a disc, a bar's strips follow once its speed is known (``set_strip_drag``).

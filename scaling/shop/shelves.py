@@ -183,6 +183,19 @@ def snapped(ideal: Any, on_shelf: tuple[float, ...], how: str) -> Array:
     return np.where(_off(ideal, on_shelf, how, found), ideal, found)
 
 
+def jumps(on_shelf: tuple[float, ...], how: str) -> tuple[float, ...]:
+    """Return the sizes in m at which what the shelf gives for a rising size changes.
+
+    >>> [round(size * 1e3, 3) for size in jumps((0.002, 0.003, 0.005), "nearest")]
+    [1.5, 2.5, 4.0, 6.0]
+    """
+    if how != "nearest":
+        return on_shelf
+    half = np.diff(on_shelf) / 2 if len(on_shelf) > 1 else np.asarray([on_shelf[0] / 2])
+    middles = [on_shelf[0] - half[0], *(np.asarray(on_shelf[:-1]) + half), on_shelf[-1] + half[-1]]
+    return tuple(float(size) for size in middles)
+
+
 def beyond(ideal: float, on_shelf: tuple[float, ...], how: str) -> bool:
     """Whether the shelf has no size for ``ideal`` in the direction asked for, or no near one."""
     return bool(_off(ideal, on_shelf, how, stock.snap(ideal, on_shelf, how)))  # type: ignore[arg-type]

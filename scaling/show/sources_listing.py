@@ -24,12 +24,12 @@ def uses_of(path: Path) -> list[Use]:
     """
     if path.is_dir() or path.suffix == ".json":
         return _written(path / "study.json" if path.is_dir() else path)
+    from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
-    from scaling.study.run import run_study
     from scaling.study.used import works_of_design, works_of_study
 
     design, brief = load_both(path)
-    return works_of_design(design) if brief is None else works_of_study(run_study(design, brief))
+    return works_of_design(design) if brief is None else works_of_study(whole_study(design, brief))
 
 
 def _written(path: Path) -> list[Use]:

@@ -15,7 +15,7 @@ from scaling.show.decision_json import judged_json, objective_json, verdict_json
 from scaling.show.tables.unknown import absent_rows, estimate_rows
 from scaling.study.absent import absent_of_port, absent_of_reference
 from scaling.study.problem import Problem
-from scaling.study.results import PortQuantity, Study
+from scaling.study.results import PortQuantity, Solved, Study
 from scaling.study.run import group_values
 from scaling.study.used import works_of_study
 
@@ -81,6 +81,8 @@ def _port_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
     head |= judged_json(study, judged, told)
     if port.factor is not None:
         head |= {"factor": port.factor, "mass": port.variables["mass"], "continuous_factor": port.continuous_factor}
+    if port.solved is not None:
+        head |= _solved_json(port.solved)
     head["variables"] = dict(port.variables)
     head["quantities"] = {name: _quantity_json(name, entry) for name, entry in port.quantities.items()}
     head["parts"] = [vars(line) for line in port.parts]
@@ -93,6 +95,20 @@ def _port_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
         for snap in port.snaps
     ]
     return head
+
+
+def _solved_json(solved: Solved) -> dict[str, Any]:
+    """How the port of a law that frees dimensions was found."""
+    levers, along = (
+        {lever.key: {"reference": lever.reference, "similar": lever.similar, "value": lever.value} for lever in each}
+        for each in (solved.freed, solved.along)
+    )
+    return {
+        "prices": [{"limit": price.limit, "price": price.price, "text": price.text} for price in solved.prices],
+        "freed": levers,
+        "moves_along": along,
+        "unheld": list(solved.unheld),
+    }
 
 
 def _problem_json(problem: Problem) -> dict[str, Any]:

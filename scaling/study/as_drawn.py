@@ -55,7 +55,7 @@ def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str,
     problems = mass_problems(reference, Brief(machine.name, reference.file, None, limit), mass)
     problems += value_problems(variables, found, own, machine.traits)
     return Port(
-        LawRequest(AS_DRAWN.name, None, key=by),
+        LawRequest(AS_DRAWN.name, None, None, key=by),
         factor,
         naive_factor(limit, reference.variables["mass"]),
         limit,

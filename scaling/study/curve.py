@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from scaling.book.entry import Array
 from scaling.formulas import book
-from scaling.port.asked import Brief, LawRequest, Variation
+from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.inputs import inputs_at
 from scaling.robot.derived import table_of
 from scaling.robot.design import Design
@@ -24,7 +25,8 @@ ALIKE = 1e-6
 
 
 def curve_of(
-    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: float, grid: Array
+    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: float, grid: Array,
+    variation: Variation = AS_BRIEFED,
 ) -> Curve:
     """Return the curve of the port at ``factor`` over the factors of ``grid``, 1 and its own among them.
 
@@ -33,7 +35,7 @@ def curve_of(
     """
     factors = np.unique(np.concatenate([grid, [1.0, factor]]))
     limits = class_along(design.variables["mass_limit"], brief.mass_limit, factor, factors)
-    inputs = inputs_at(design, brief, request, parts, factors, Variation(mass_limit=limits))
+    inputs = inputs_at(design, brief, request, parts, factors, replace(variation, mass_limit=limits))
     here = int(np.searchsorted(factors, 1.0))
     at_one = {key: float(value[here]) for key, value in inputs.variables.items()}
     return Curve(factors, book.evaluate(inputs.variables, design.traits), changed_beside(design, brief, parts, at_one))

@@ -12,8 +12,10 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.book.groups import Group
 from scaling.formulas import book
+from scaling.port.asked import AS_BRIEFED, Variation
 from scaling.port.brief import Brief, LawRequest
 from scaling.port.levers import ClosureStep
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
@@ -58,13 +60,59 @@ class PartLine:
 
 
 @dataclass(frozen=True)
+class FreedLever:
+    """A free dimension or choice by its key: the reference's, the similar machine's at the same factor, and the port's.
+
+    SI numbers, or words for a material; of the factor itself the similar one is that of the plain scaling.
+    """
+
+    key: str
+    reference: float | str
+    similar: float | str
+    value: float | str
+
+
+@dataclass(frozen=True)
+class Price:
+    """What one step more room in a limit adds to the score, below 0 for what it would buy; ``text`` says it."""
+
+    limit: str
+    price: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The port of a law that frees dimensions, as it was found.
+
+    ``variation`` and ``parts`` are what makes it, ``continuous_factor`` what its factor would be if no size came from
+    a shelf. ``prices`` stand largest first. ``before`` and ``after`` are the score's ln drift by quantity of the plain
+    scaling, at ``plain_factor``, and of the port, NaN for what is absent; ``unheld`` the margins that no setting holds,
+    ``along`` what moves along with the levers.
+    """
+
+    factor: float
+    continuous_factor: float
+    variation: Variation
+    parts: tuple[Part, ...]
+    freed: tuple[FreedLever, ...]
+    prices: tuple[Price, ...]
+    plain_factor: float
+    before: Mapping[str, float]
+    after: Mapping[str, float]
+    unheld: tuple[str, ...] = ()
+    along: tuple[FreedLever, ...] = ()
+
+
+@dataclass(frozen=True)
 class Port:
     """The reference under one law, speed rule and drive rule. Without a factor it has only problems.
 
     Where dimensions were snapped to a shelf, ``snaps`` says which, ``ideal`` holds the quantities that
     the port would have without, and ``continuous_factor`` the factor that the law would fix without.
     ``closure`` says what closed the mass at a given factor, and ``carried`` holds the parts as they are then, by
-    which the port follows the factor. ``machine`` is the design that the port is, where it has a file of its own.
+    which the port follows the factor, with its ``variation`` beside the brief. ``machine`` is the design that the port
+    is, where it has a file of its own, and ``solved`` how it was found under a law that frees dimensions.
     """
 
     request: LawRequest
@@ -82,6 +130,8 @@ class Port:
     closure: tuple[ClosureStep, ...] = ()
     carried: tuple[Part, ...] = ()
     machine: Design | None = None
+    variation: Variation = AS_BRIEFED
+    solved: Solved | None = None
 
     def marked(self, name: str, number: float | None) -> float | None:
         """Return a ``number`` of the quantity ``name``, such as its value or drift, with the marks that it bears."""
@@ -111,7 +161,7 @@ class Port:
         words = [self.request.law, *([] if self.machine is None else [self.machine.name])]
         if self.request.speed_rule is not None:
             words.append(self.request.speed_rule)
-        if self.request.drive_rule != "as-bought":
+        if self.request.drive_rule not in (None, USUAL_DRIVE_RULE):
             words.append(f"drive {self.request.drive_rule}")
         return ", ".join(words)
 

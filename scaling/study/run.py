@@ -15,8 +15,9 @@ from scaling.files.errors import InputError, Mistakes
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
+from scaling.port.freed import held_levers, levers_of
 from scaling.port.inputs import inputs_at, on_the_step, port_parts
-from scaling.port.laws import LAWS, Closure, law_factor, naive_factor
+from scaling.port.laws import LAWS, LEAST_DRIFT, Closure, law_factor, naive_factor
 from scaling.port.levers import ClosureStep, check_closure, close_parts, steps_of
 from scaling.port.rules import SPEED_RULES
 from scaling.port.scaled import Inputs
@@ -35,12 +36,15 @@ from scaling.study.problems import (
     value_problems,
 )
 from scaling.study.reach import only_if_reached
-from scaling.study.results import PartLine, Port, PortQuantity, Study
+from scaling.study.results import PartLine, Port, PortQuantity, Solved, Study
 
 STEP = 1e-4
 """Step in ln(factor) of the local exponents: central difference, error of the order of the step squared."""
 
 CURVE_POINTS = 41
+
+Solver = Callable[[Design, Brief, LawRequest, Mapping[str, float]], Solved | str]
+"""From a request that frees dimensions, and the reference's quantities, to its port or the reason why there is none."""
 
 LawKey = tuple[str, str | None, float | None]
 """A law with the key and the target that it compares: what fixes a factor."""
@@ -75,26 +79,40 @@ def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
     )
 
 
-def run_study(design: Design, brief: Brief, progress: Callable[[str], None] | None = None) -> Study:
+def run_study(
+    design: Design, brief: Brief, progress: Callable[[str], None] | None = None, solve: Solver | None = None
+) -> Study:
     """Compute every port of ``brief``; ``progress`` is called with each port's words.
 
-    Raises InputError where the brief asks for what the design does not have.
+    ``solve`` finds the ports of the law that frees dimensions, which rests on what stands above a study; without it
+    they are left out. Raises InputError where the brief asks for what the design does not have.
     """
     reference = reference_values(design)
     parts, closures = agreed(design, brief)
-    requests = requests_of(brief, design)
+    requests = [request for request in requests_of(brief, design) if solve is not None or not _frees(request)]
     grid = _grid([closure.factor for closure in closures.values() if closure.factor is not None])
     ports: list[Port] = []
     for request in requests:
-        closure = closures[request.law, request.key, request.target]
         if progress is not None:
             progress(f"{request.law} {request.speed_rule or ''}")
+        if solve is not None and _frees(request):
+            found = solve(design, brief, request, reference)
+            ports.append(
+                _no_port(design, brief, request, found) if isinstance(found, str)
+                else _solved_port(design, brief, request, found, reference, grid)
+            )
+            continue
+        closure = closures[request.law, request.key, request.target]
         if closure.factor is None:
-            ports.append(_no_port(design, brief, request, closure.reason))
+            ports.append(_no_port(design, brief, request, f"No factor meets the mass limit: {closure.reason}."))
         else:
             ports.append(_port(design, brief, request, parts, closure.factor, reference, grid))
     present = {**design.variables, **reference}
     return Study(design, brief, reference, tuple(ports), tuple(groups_of(present, book.dimensions)))
+
+
+def _frees(request: LawRequest) -> bool:
+    return request.law == LEAST_DRIFT.name
 
 
 def agreed(design: Design, brief: Brief) -> tuple[tuple[Part, ...], dict[LawKey, Closure]]:
@@ -105,7 +123,12 @@ def agreed(design: Design, brief: Brief) -> tuple[tuple[Part, ...], dict[LawKey,
     mistakes = Mistakes(brief.file)
     parts = mistakes.attempt(port_parts, design, brief)
     mistakes.attempt(check_closure, brief.closure, parts or design.parts, brief.file)
-    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests_of(brief, design))
+    requests = requests_of(brief, design)
+    laws = dict.fromkeys((request.law, request.key, request.target) for request in requests if not _frees(request))
+    for request in requests:
+        if _frees(request) and not brief.held:
+            mistakes.attempt(levers_of, design, brief, request)
+    mistakes.attempt(held_levers, design, brief)
     found = {law: mistakes.attempt(_closure, design, brief, law, parts or design.parts) for law in laws}
     mistakes.settle()
     return parts or (), {law: closure for law, closure in found.items() if closure is not None}
@@ -134,7 +157,7 @@ def _grid(factors: list[float]) -> Array:
 
 def _no_port(design: Design, brief: Brief, request: LawRequest, reason: str) -> Port:
     naive = naive_factor(brief.mass_limit, design.variables["mass"])
-    problem = Problem("no_factor", f"No factor meets the mass limit: {reason}.")
+    problem = Problem("no_factor", reason)
     return Port(request, None, naive, brief.mass_limit, {}, {}, (), (problem,), None)
 
 
@@ -147,15 +170,40 @@ def _port(
     reference: Mapping[str, float],
     grid: Array,
 ) -> Port:
-    plain, steps = parts, tuple[ClosureStep, ...]()
-    if not LAWS[request.law].closes_mass:
-        shelves = AS_BRIEFED.shelves_of(design, brief)
-        parts, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)
-        steps = steps_of(pulls)
-    inputs = inputs_at(design, brief, request, parts, np.asarray([factor]))
+    """The port of a law that fixes the factor, with what the closing levers do to its parts."""
+    if LAWS[request.law].closes_mass:
+        return _made(design, brief, request, AS_BRIEFED, parts, parts, (), factor, reference, grid)
+    shelves = AS_BRIEFED.shelves_of(design, brief)
+    closed, pulls = close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)
+    return _made(design, brief, request, AS_BRIEFED, parts, closed, steps_of(pulls), factor, reference, grid)
+
+
+def _solved_port(
+    design: Design, brief: Brief, request: LawRequest, found: Solved, reference: Mapping[str, float], grid: Array
+) -> Port:
+    """The port that was found: the same numbers as any other's, by its variation."""
+    parts, factor = found.parts, found.factor
+    port = _made(design, brief, request, found.variation, parts, parts, (), factor, reference, grid)
+    return replace(port, solved=found, continuous_factor=found.continuous_factor)
+
+
+def _made(
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    variation: Variation,
+    plain: tuple[Part, ...],
+    parts: tuple[Part, ...],
+    steps: tuple[ClosureStep, ...],
+    factor: float,
+    reference: Mapping[str, float],
+    grid: Array,
+) -> Port:
+    inputs = inputs_at(design, brief, request, parts, np.asarray([factor]), variation)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
-    quantities = _quantities(design, brief, request, parts, inputs, factor, reference)
-    ideal_values, continuous = _without_shelves(design, brief, request, parts, inputs, factor)
+    quantities = _quantities(design, brief, request, variation, parts, inputs, factor, reference)
+    ideal_values, continuous = _without_shelves(design, brief, request, variation, parts, inputs, factor)
+    terms = Terms(design, brief, request, parts, np.asarray(factor), variation)
     return Port(
         request,
         factor,
@@ -164,13 +212,14 @@ def _port(
         variables,
         quantities,
         _lines(design, plain, parts, factor),
-        _problems(Terms(design, brief, request, parts, np.asarray(factor)), inputs, variables, quantities, reference),
-        curve_of(design, brief, request, parts, factor, grid),
+        _problems(terms, inputs, variables, quantities, reference),
+        curve_of(design, brief, request, parts, factor, grid, variation),
         continuous,
         inputs.snaps,
         ideal_values,
         steps,
         parts,
+        variation=variation,
     )
 
 
@@ -178,16 +227,17 @@ def _quantities(
     design: Design,
     brief: Brief,
     request: LawRequest,
+    variation: Variation,
     parts: tuple[Part, ...],
     inputs: Inputs,
     factor: float,
     reference: Mapping[str, float],
 ) -> dict[str, PortQuantity]:
     """Every quantity of the port that can be computed, with how it follows the factor within a shelf's step."""
-    held, near_parts = on_the_step(parts, inputs, factor)
+    held, near_parts = on_the_step(parts, inputs, factor, variation)
     near = inputs_at(design, brief, request, near_parts, factor * np.exp([0.0, STEP, -STEP]), held)
     powers = book.powers(near.powers, design.traits)
-    volts = float(voltage_ratio(design, brief.numbers)) if "battery.voltage" in design.variables else None
+    volts = float(voltage_ratio(design, variation.numbers_of(brief))) if "battery.voltage" in design.variables else None
     mass_ratio = float(inputs.variables["mass"][0]) / design.variables["mass"]
     found = book.evaluate(near.variables, design.traits)
     values = {name: float(value[0]) for name, value in found.items() if np.isfinite(value[0])}
@@ -235,15 +285,22 @@ def _lines(design: Design, plain: tuple[Part, ...], parts: tuple[Part, ...], fac
 
 
 def _without_shelves(
-    design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], inputs: Inputs, factor: float
+    design: Design,
+    brief: Brief,
+    request: LawRequest,
+    variation: Variation,
+    parts: tuple[Part, ...],
+    inputs: Inputs,
+    factor: float,
 ) -> tuple[dict[str, float], float]:
     """The quantities that the port would have if no size came from a shelf, none where none does, and the factor."""
     if not inputs.snaps:
         return {}, factor
     smooth = tuple(off_the_shelf(part) for part in parts)
-    values = inputs_at(design, brief, request, smooth, factor, Variation(snapped=False)).variables
+    values = inputs_at(design, brief, request, smooth, factor, replace(variation, snapped=False)).variables
     found = values_of(values, design.traits)
-    return found, law_factor(design, brief, request, smooth).factor or factor
+    own = None if _frees(request) else law_factor(design, brief, request, smooth).factor
+    return found, own or factor
 
 
 def beside(

@@ -24,7 +24,7 @@ def swept(study: Study, port: Port, factors: Array, only: Sequence[str]) -> dict
     found: dict[str, list[Array]] = {name: [] for name in only}
     for start in range(0, factors.size, AT_ONCE):
         some = factors[start : start + AT_ONCE]
-        inputs = inputs_at(study.design, study.brief, port.request, port.carried, some)
+        inputs = inputs_at(study.design, study.brief, port.request, port.carried, some, port.variation)
         values = book.evaluate(inputs.variables, traits, only=only)
         for name, passes in found.items():
             passes.append(np.broadcast_to(values.get(name, np.nan), some.shape))

@@ -14,7 +14,7 @@ from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.changes import changed, path_of, value_of, written
 from scaling.port.inputs import inputs_at, port_parts
-from scaling.port.laws import LAWS, law_factor
+from scaling.port.laws import law_factor, law_of
 from scaling.port.levers import close_parts
 from scaling.robot.design import Design, read_design
 from scaling.robot.parts import Part, mass_at
@@ -51,14 +51,14 @@ def tried(
 def _tried_port(study: Study, new: Brief, port: Port, only: Collection[str], anew: bool) -> Tried | None:
     """A port by the ``new`` brief in place of the one that it had."""
     design, factor = study.design, port.factor
-    parts = port_parts(design, new)
-    added = float(mass_at(parts, factor) - mass_at(port_parts(design, study.brief), factor))
-    if anew and (added or not LAWS[port.request.law].closes_mass):  # the mass law's factor goes by the masses alone
-        factor = law_factor(design, new, port.request, parts).factor
+    parts = port_parts(design, new, port.variation)
+    added = float(mass_at(parts, factor) - mass_at(port_parts(design, study.brief, port.variation), factor))
+    if anew and (added or not law_of(port.request.law).closes_mass):  # the mass law's factor goes by the masses alone
+        factor = _factor_anew(design, new, port, parts)
     if factor is None:
         return None
     parts = parts_of(design, new, port.request, parts, factor)
-    inputs = inputs_at(design, new, port.request, parts, np.asarray([factor]))
+    inputs = inputs_at(design, new, port.request, parts, np.asarray([factor]), port.variation)
     variables = {key: float(value[0]) for key, value in inputs.variables.items()}
     if not anew:
         return Tried(_finite(book.evaluate(variables, design.traits, only=sorted(only))), added, frozenset())
@@ -70,6 +70,14 @@ def _tried_port(study: Study, new: Brief, port: Port, only: Collection[str], ane
     return Tried(found, added, frozenset(problem.code for problem in problems))
 
 
+def _factor_anew(design: Design, new: Brief, port: Port, parts: tuple[Part, ...]) -> float | None:
+    """The factor by the law; one that freed dimensions keeps them, and is made smaller where the mass asks for it."""
+    found = law_factor(design, new, port.request, parts).factor
+    if port.solved is None or found is None or port.factor is None:
+        return found
+    return min(found, port.factor)
+
+
 SPEEDS = ("rotor_speed", "rotor_speed_as_motored")
 
 
@@ -77,7 +85,7 @@ def parts_of(
     design: Design, brief: Brief, request: LawRequest, parts: tuple[Part, ...], factor: float
 ) -> tuple[Part, ...]:
     """The parts of a port at its factor, with what the closing levers do to them where the law does not close."""
-    if LAWS[request.law].closes_mass:
+    if law_of(request.law).closes_mass:
         return parts
     shelves = AS_BRIEFED.shelves_of(design, brief)
     return close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)[0]

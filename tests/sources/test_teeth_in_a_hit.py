@@ -79,3 +79,14 @@ def test_bolts_along_the_radius_by_the_table():
     found = told("tooth_hit_bolt_margin", "rotor.tooth.bolt_load=tension", **BOLTS)
     shear, tension, area = found * 1000.0, found * 250.0, 8.78e-6
     assert shear / (0.6 * 1220e6 * area) + tension / (1.4 * 0.9 * 1220e6 * area) == pytest.approx(1.0, rel=1e-9)
+
+
+def test_a_tooth_that_armour_stops_before_it_is_in_bears_nearer_its_tip():
+    """Worked by hand: half the force that the whole bite asks for digs half of 6 mm, so l = 9 - 1.5 = 7.5 mm.
+
+    139.2 kN / sqrt(3 + 16 (7.5 / 12)^2) = 45.77 kN. A deeper bite at the same force leaves that where it is.
+    """
+    found = told("tooth_root_force", hit_crush_force=8000.0)
+    assert found == pytest.approx(45.77e3, rel=1e-3)
+    deeper = told("tooth_root_force", hit_crush_force=9600.0, bite=0.0072)
+    assert deeper == pytest.approx(found)

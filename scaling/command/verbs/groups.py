@@ -41,11 +41,11 @@ def groups(
     if path is None:
         table = sets_table()
     else:
+        from scaling.decide.whole import whole_study
         from scaling.port.brief import load_both
-        from scaling.study.run import run_study
 
         design, brief = load_both(path)
-        table = design_groups_table(design) if brief is None else groups_table(run_study(design, brief, progress()))
+        table = design_groups_table(design) if brief is None else groups_table(whole_study(design, brief, progress()))
     if as_json:
         print_json(groups_json(table))
         return
@@ -54,9 +54,9 @@ def groups(
 
 def _held(path: Path | None, hold: list[str], free: list[str], as_json: bool) -> None:
     from scaling.decide.held import freed, held_together, sentence
+    from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
     from scaling.show.study_json import held_json
-    from scaling.study.run import run_study
 
     if not hold:
         raise InputError("nothing is to be held", None, "--free", free[0], hint="name a group with --hold")
@@ -64,7 +64,7 @@ def _held(path: Path | None, hold: list[str], free: list[str], as_json: bool) ->
     if design is None or brief is None:
         raise InputError("groups are held at a size, and at the reference's own every group holds", path, "--hold",
                          hint="give a brief, whose laws fix a size")  # fmt: skip
-    study = run_study(design, brief, progress())
+    study = whole_study(design, brief, progress())
     found = held_together(study, hold, free)
     keys = freed(study, free)
     if as_json:

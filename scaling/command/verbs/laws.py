@@ -23,7 +23,7 @@ def laws(
 
     All parts are solid and of one density, motors without no-load current.
     """
-    from scaling.port.laws import LAWS, SIMILAR_MACHINE
+    from scaling.port.laws import ASKED, SIMILAR_MACHINE, law_of
     from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.show.tables.exponents import exponents_table, pure_exponents
 
@@ -34,7 +34,8 @@ def laws(
         texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}
         print_json({"drive_rule": drive_rule, "speed_rules": texts})
         return
-    for heading, rows in (("Laws", LAWS), ("Speed rules", SPEED_RULES), ("Drive rules", DRIVE_RULES)):
+    laws = {name: law_of(name) for name in ASKED}
+    for heading, rows in (("Laws", laws), ("Speed rules", SPEED_RULES), ("Drive rules", DRIVE_RULES)):
         title(heading)
         for name, text in rows.items():
             wrapped(f"{name}: {text}.", "  ")

@@ -61,12 +61,12 @@ def _hole(text: str) -> tuple[float, float]:
 
 def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
     """Factor of a brief's first port, and its fasteners' clearance holes: reference to port."""
+    from scaling.decide.whole import whole_study
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
     from scaling.study.fasteners import fastener_lines
-    from scaling.study.run import run_study
 
-    found = run_study(load_design((brief := load_brief(path)).design_file), brief, progress())
+    found = whole_study(load_design((brief := load_brief(path)).design_file), brief, progress())
     port = next((port for port in found.ports if port.factor is not None), None)
     if port is None or port.factor is None:
         raise InputError("no port of the brief has a factor", path)

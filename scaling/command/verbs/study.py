@@ -44,8 +44,8 @@ def study(
     as_json: JsonFlag = False,
 ) -> None:
     """Carry a reference to a heavier class by each law and show what drifts."""
+    from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
-    from scaling.study.run import run_study
 
     flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
     check_clock(clock)
@@ -62,7 +62,7 @@ def study(
         from scaling.show.output import check_folder
 
         check_folder(out, force)
-    found = run_study(design, brief, progress())
+    found = whole_study(design, brief, progress())
     names = quantities_named(only, found.names)
     if as_json:
         from scaling.show.study_json import as_json as study_json

@@ -131,6 +131,14 @@ def inner_radius(shape: str, diameter: float, bore: float, chord: float | None) 
     return bore / 2
 
 
+def section(shape: str, diameter: Any, bore: float, chord: float | None) -> Any:
+    """Return the area in m^2 of a plain rotor's body across the spin axis; ``diameter`` may be an array."""
+    if shape == "bar":
+        return diameter * _stated(chord) - math.pi / 4 * bore**2
+    inner = np.maximum(diameter - 2 * chord, 0.0) if shape in ("ring", "drum") and chord is not None else bore
+    return math.pi / 4 * (diameter**2 - inner**2)
+
+
 def _stated(chord: float | None) -> float:
     if chord is None:
         raise InputError("a bar needs its chord (its width across its length)", key="rotor.chord")

@@ -7,8 +7,8 @@ import sympy
 from scaling.book.entry import Quantity, Validity, Variable, symbols
 from scaling.files.schema import Choice
 
-hit_force, depth, width, height, thickness = symbols(
-    "hit_force hit_bite_depth rotor.tooth_width rotor.tooth_height rotor.tooth_thickness"
+hit_force, crush_force, depth, width, height, thickness = symbols(
+    "hit_force hit_crush_force hit_bite_depth rotor.tooth_width rotor.tooth_height rotor.tooth_thickness"
 )
 rotor_strength, tooth_own, strength = symbols("rotor.strength rotor.tooth.strength tooth_strength")
 root_force, bolt_share, bolts, stress_area, bolt_strength, pull = symbols(
@@ -40,6 +40,21 @@ _SHALLOW = Validity(
 _HELD = bolts * stress_area * bolt_strength
 _TABLE = "en1993-1-8 table 3.4"
 
+
+def _root(depth_in: sympy.Expr, spread: str) -> Quantity:
+    """Return the force that a tooth's root carries, spread over the depth that the tooth is in."""
+    return Quantity(
+        "tooth_root_force", "Tooth root capacity", "F_tr", "N", "rotor", "higher",
+        strength * width * thickness / sympy.sqrt(3 + 16 * ((height - depth_in / 2) / thickness) ** 2),
+        source="own-derivation: hinge of a rectangular root, M_p = S w s^2 / 4, under a force at the middle of its "
+        "depth in the armour, l = h - b / 2; own-derivation: shear by von Mises, S / sqrt(3) w s, and both "
+        "together, 1/F^2 = (l/M_p)^2 + 1/V_p^2",
+        assumes=f"{spread}; a tough material that yields through: a hard one chips first; the root as thick as stated, "
+        "without a sharp corner",
+        valid=(_SHALLOW,),
+    )
+
+
 QUANTITIES = (
     Quantity(
         "tooth_strength", "Tooth material strength", "S_t", "Pa", "rotor", "higher", tooth_own,
@@ -49,16 +64,11 @@ QUANTITIES = (
         "tooth_strength", "Tooth material strength", "S_t", "Pa", "rotor", "higher", rotor_strength,
         source="definition: the rotor's, of which the tooth is a part",
     ),
-    Quantity(
-        "tooth_root_force", "Tooth root capacity", "F_tr", "N", "rotor", "higher",
-        strength * width * thickness / sympy.sqrt(3 + 16 * ((height - depth / 2) / thickness) ** 2),
-        source="own-derivation: hinge of a rectangular root, M_p = S w s^2 / 4, under a force at the middle of its "
-        "depth of cut, l = h - b / 2; own-derivation: shear by von Mises, S / sqrt(3) w s, and both "
-        "together, 1/F^2 = (l/M_p)^2 + 1/V_p^2",
-        assumes="force spread evenly over the depth of cut; a tough material that yields through: a hard one chips "
-        "first; the root as thick as stated, without a sharp corner",
-        valid=(_SHALLOW,),
+    _root(
+        depth * hit_force / crush_force,
+        "force spread evenly over what the tooth digs in by then, less than the bite where armour gives before it cuts",
     ),
+    _root(depth, "force spread evenly over the depth of cut"),
     Quantity(
         "tooth_root_margin", "Tooth root margin in a hit", "F_tr/F", "1", "rotor", "higher", root_force / hit_force,
         role="survival",

@@ -16,6 +16,9 @@ HINGED_FAN = 4 + 2 * np.pi
 """Least work over M_p of a mechanism that reaches only the two long edges of a hinged plate: a flat piece under a right
 angle on each of them, a fan to each end. The 4 pi of a fan all round is not the least."""
 
+_PRESSURE = float(CRUSH)
+"""Pressure on a tooth over the strength, as a plain number: SymPy's would make every array one of objects."""
+
 
 def plastic_moment(thickness: Array, strength: Array) -> Array:
     """Return the moment per width at which a plate yields through its whole thickness: M_p = S t^2 / 4.
@@ -139,7 +142,7 @@ def punched_panel(
     It bears as deep as the force F that presses it makes it dig, F / (p w); p = 2.97 S. A plate that gives way before
     the tooth has its whole bite in has the shorter outline.
     """
-    depth = np.asarray(pressed) / (CRUSH * _positive(strength) * _positive(tooth_width))
+    depth = np.asarray(pressed) / (_PRESSURE * _positive(strength) * _positive(tooth_width))
     return _tough(punching(tooth_width, depth, thickness, strength)["force"], fibre_share)
 
 

@@ -16,6 +16,7 @@ from scaling.show.report.quantities import Branch, branches, groups, worst_sheet
 from scaling.show.report.sheet import Sheet, Shown, joined, sheet_of
 from scaling.show.report.words import READING, SECTIONS
 from scaling.show.table import cell_text
+from scaling.show.tables.freed import changes_table, prices_table, restored_table
 from scaling.show.tables.laws import laws_table
 from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
@@ -71,6 +72,8 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
     problems = shared_problems(study)
     strict = [row for row in problems if not row.problem.kind.range]
     sizes = tuple(joined(sheet_of(table)) for table in (stock_table(study), holes_table(study)) if table.rows)
+    freed = tuple(sheet_of(make(study)) for make in (changes_table, restored_table, prices_table))
+    sizes = (*(table for table in freed if table.rows), *sizes)
     empty = [name for name, rows in (("sizes", sizes), ("doubts", study.design.doubts)) if not rows]
     always = [section for section in SECTIONS if section not in (OTHER, *empty)]
     pictures = placed(study, figures, always)

@@ -30,7 +30,7 @@ SECTIONS: dict[str, str] = {
     "problems": "Problems",
     "rules": "What each law and rule means",
     "mass": "Mass",
-    "sizes": "Sizes from the shelf",
+    "sizes": "What to change, and sizes from the shelf",
     "pictures": "Further pictures",
     "branches": "All quantities by branch",
     "groups": "Dimensionless groups",

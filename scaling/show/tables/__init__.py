@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 def all_tables(study: Study) -> list[Table]:
     """Every table that a study writes as CSV."""
     from scaling.show.tables.drift import drift_table, quantities_table, worst_first
+    from scaling.show.tables.freed import changes_table, prices_table, restored_table
     from scaling.show.tables.groups import groups_table
     from scaling.show.tables.laws import laws_table
     from scaling.show.tables.mass import closure_table, mass_table, swaps_table
@@ -26,4 +27,5 @@ def all_tables(study: Study) -> list[Table]:
         stock_effect_table, groups_table, problems_table, throws_table,
     )
     unknown = [estimates_table(designs_of(study)), study_absent_table(study)]
-    return [drift, *(make(study) for make in makers), *unknown]
+    freed = [table for make in (changes_table, restored_table, prices_table) if (table := make(study)).rows]
+    return [drift, *(make(study) for make in makers), *freed, *unknown]

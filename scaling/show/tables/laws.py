@@ -19,7 +19,7 @@ def laws_table(study: Study) -> Table:
                 name,
                 port.request.law,
                 port.request.speed_rule or "-",
-                port.request.drive_rule,
+                port.request.drive_rule or "-",
                 port.factor,
                 port.continuous_factor,
                 port.naive_factor,

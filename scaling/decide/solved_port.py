@@ -1,0 +1,81 @@
+"""What a search over free dimensions found, as the port's record: levers, prices, what it restores, what to change."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from scaling.book.entry import Array
+from scaling.decide.freed_space import Space
+from scaling.port.freed import CELLS, FACTOR, TIES, material_key
+from scaling.port.inputs import inputs_at, port_parts
+from scaling.port.scaled import first
+from scaling.study.results import FreedLever, Price, Solved
+
+
+def solved_port(
+    space: Space,
+    point: Array,
+    continuous_factor: float,
+    plain: Array,
+    prices: tuple[Price, ...] = (),
+    unheld: tuple[str, ...] = (),
+) -> Solved:
+    """Return the record of a point of a space; ``plain`` is the point of the similar machine that is least."""
+    factor = float(np.exp(point[0]))
+    made = space.variation(point)
+    variation = replace(made, levers={key: float(ratio) for key, ratio in made.levers.items()})
+    before, after = (
+        {name: float(np.asarray(value).flat[0]) for name, value in space.drifts(place[:, None]).items()}
+        for place in (plain, point)
+    )
+    freed, along = _levers(space, point, factor, float(np.exp(plain[0])))
+    return Solved(
+        factor,
+        continuous_factor,
+        variation,
+        space.parts(variation),
+        freed,
+        prices,
+        float(np.exp(plain[0])),
+        before,
+        after,
+        unheld,
+        along,
+    )
+
+
+def _levers(
+    space: Space, point: Array, factor: float, plain_factor: float
+) -> tuple[tuple[FreedLever, ...], tuple[FreedLever, ...]]:
+    """Every lever, and every other variable that moves along with one, at the reference, a similar machine, the port.
+
+    The similar machine is the brief's plain scaling to the same factor.
+    """
+    design, brief, own = space.design, space.brief, space.design.variables
+    parts = port_parts(design, brief)
+    similar = inputs_at(design, brief, space.request, parts, np.asarray([factor])).variables
+    now, _ = space.values(point[:, None])
+    freed = [FreedLever(FACTOR, 1.0, plain_factor, factor)]
+    for place, lever in enumerate(space.levers, 1):
+        if lever.part is None:
+            freed.append(FreedLever(lever.key, own[lever.key], first(similar[lever.key]), first(now[lever.key])))
+        else:
+            sheet = next(part for part in parts if part.name == lever.part)
+            reference = space.thickness[lever.part]
+            wanted = first(sheet.thickness_at(factor))
+            freed.append(FreedLever(lever.key, reference, wanted, reference * float(np.exp(point[place]))))
+    if space.pick.cells is not None:
+        freed.append(FreedLever(CELLS, own[CELLS], first(similar[CELLS]), float(space.pick.cells)))
+    for name, material in space.pick.materials.items():
+        was = next(part.material for part in design.parts if part.name == name)
+        plain = next(part.material for part in parts if part.name == name)
+        freed.append(FreedLever(material_key(name), was or "", plain or "", material))
+    pulled = {lever.key for lever in space.levers}
+    along = [
+        FreedLever(tie.key, own[tie.key], first(similar[tie.key]), first(now[tie.key]))
+        for tie in TIES
+        if tie.lever in pulled and tie.key in now
+    ]
+    return tuple(freed), tuple(along)

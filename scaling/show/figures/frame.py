@@ -169,14 +169,16 @@ def sheet(
     lead_lines = textwrap.wrap(lead, letters)
     note_lines = [line for note in notes for line in textwrap.wrap(note, letters, break_on_hyphens=False)]
     handles, key_lines = _laid_key(key, letters // 2 - 10)
-    top = 0.32 + LINE * len(lead_lines) + 0.1
+    title_lines = _title_lines(title, look.width - 2 * EDGE)
+    head = 0.32 + TITLE_LINE * (len(title_lines) - 1)
+    top = head + LINE * len(lead_lines) + 0.1
     key_height = LINE * key_lines + 0.14
     below = key_height + LINE * len(note_lines) + 0.08
     height = _stretched(look, height, top + below)
     total = top + height + below
     made = Figure(figsize=(look.width, total), facecolor=look.page)
-    made.text(EDGE / look.width, 1 - 0.09 / total, title, fontsize=TITLE, fontweight="bold", va="top")
-    made.text(EDGE / look.width, 1 - 0.32 / total, "\n".join(lead_lines), fontsize=SMALL, color=look.soft, va="top")
+    made.text(EDGE / look.width, 1 - 0.09 / total, "\n".join(title_lines), fontsize=TITLE, fontweight="bold", va="top")
+    made.text(EDGE / look.width, 1 - head / total, "\n".join(lead_lines), fontsize=SMALL, color=look.soft, va="top")
     made.legend(
         handles=handles, loc="upper left", ncols=2, bbox_to_anchor=(EDGE / look.width, (below - 0.05) / total),
         borderaxespad=0, borderpad=0, labelspacing=0.25, handlelength=3.2 if marked else 0,
@@ -185,6 +187,21 @@ def sheet(
     if note_lines:
         made.text(EDGE / look.width, 0.08 / total, "\n".join(note_lines), fontsize=SMALL, color=look.soft, va="bottom")
     return Sheet(made, below, height, look.width)
+
+
+TITLE_LINE = TITLE * 1.25 / 72
+"""Height in inches of a line of a title."""
+
+
+def _title_lines(title: str, room: float) -> list[str]:
+    """A title in as few lines as ``room`` inches take."""
+    letters = len(title)
+    while True:
+        found = textwrap.wrap(title, letters, break_on_hyphens=False)
+        wide = BOLD * text_width(found, TITLE)
+        if wide <= room or letters < 12:
+            return found
+        letters = min(letters - 1, int(letters * room / wide) + 1)
 
 
 LOWEST = 0.8

@@ -115,12 +115,17 @@ KINDS: tuple[Kind, ...] = (
          ("factor", "rotor", "spin_up_time", "half_arena_crossing_time")),
     Kind("turning", "Turning with the rotor up", "the load on each side against the turn rate, and lift-off", "worst",
          ("factor", "rotor", "across", "wheels_down_rate_left_turn")),
+    Kind("spin_up", "Spin-up", "rotor speed and energy against time, of every port", "worst",
+         ("factor", "rotor", "spin_up_time")),
+    Kind("energy_map", "Energy for its mass", "mass against rotor energy: reference, ports, options, equal J/kg and throw",
+         "laws", ("factor", "rotor", "rotor_energy")),
     Kind("drift", "Drift of each port, each quantity by its clock", "what drifts, worst first", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
          ("factor",), f"{__package__}.curves"),
     Kind("exponents", "Exponents along each law", "the power of the factor that each quantity follows", "rules",
          ("factor",)),
-    Kind("mass", "Mass by group of parts, against the limit", "where the mass goes, by group of parts", "mass"),
+    Kind("mass", "Where the grams go", "from the reference over the factor's cube to the limit, step by step", "mass",
+         ("factor",)),
 )  # fmt: skip
 """Every kind, in the order of the reports."""
 

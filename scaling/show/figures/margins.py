@@ -81,7 +81,7 @@ def figure(study: Study, look: Look) -> Figure:
     right = EDGE + text_width([rung.numbers for rung in shown]) + 0.1
     panel = page.panel(left, BELOW, page.width - left - right, page.height - ABOVE - BELOW)
     edges = np.concatenate([[0.0], np.cumsum(heights)])
-    _draw(panel, look, shown, (edges[1:] + edges[:-1]) / 2, float(edges[-1]))
+    _draw(panel, look, shown, (edges[1:] + edges[:-1]) / 2, float(edges[-1]), page.width - left - right)
     return page.figure
 
 
@@ -111,7 +111,8 @@ def rungs(study: Study, told: Told) -> list[Rung]:
 
 
 def _number(value: float) -> str:
-    return "0" if value == 0 else format_number(value, 2 if value < 10 else 3)
+    fine = value >= 10 or abs(value - 1) < 0.05
+    return "0" if value == 0 else format_number(value, 3 if fine else 2)
 
 
 def _title(study: Study, ladder: list[Rung]) -> str:
@@ -158,11 +159,12 @@ def _key(told: Told, shown: list[Rung], look: Look) -> list[Any]:
 
 
 def _mark(edge: str, fill: str, marker: str = "o") -> dict[str, Any]:
-    return {"marker": marker, "markersize": 5.4 if marker == "o" else 4.8, "markeredgecolor": edge,
+    size = 7.4 if fill != edge and marker == "o" else 4.6  # a ring round a dot, where both agree
+    return {"marker": marker, "markersize": size, "markeredgecolor": edge,
             "markeredgewidth": 1.2, "markerfacecolor": fill, "linestyle": "none"}  # fmt: skip
 
 
-def _draw(panel: Axes, look: Look, shown: list[Rung], rows: Any, tall: float) -> None:
+def _draw(panel: Axes, look: Look, shown: list[Rung], rows: Any, tall: float, wide: float) -> None:
     from matplotlib.collections import LineCollection
 
     low, high = _limits(shown)
@@ -198,20 +200,26 @@ def _draw(panel: Axes, look: Look, shown: list[Rung], rows: Any, tall: float) ->
     panel.set_xticks([], minor=True)
     panel.grid(axis="x", zorder=0)
     panel.set_xlabel("margin: strength over load, no unit (log scale)")
-    panel.set_yticks(rows, ["\n".join(rung.label) for rung in shown])
-    panel.tick_params(axis="y", length=0, pad=14)
+    panel.set_yticks([])
     panel.spines["left"].set_visible(False)
-    for rung, row in zip(shown, rows, strict=True):
-        panel.annotate(rung.numbers, (1, row), xycoords=("axes fraction", "data"), xytext=(6, 0),
-                       textcoords="offset points", va="center_baseline", fontsize=SMALL,
-                       color=look.bad if (rung.port or 0) < 1 else look.soft,
-                       fontweight="bold" if rung.port is not None and rung.port < 1 else "normal")
-        if rung.proven:
-            panel.annotate(PROVEN, (0, row), xycoords=("axes fraction", "data"), xytext=(-4, 0), ha="right",
-                           textcoords="offset points", va="center_baseline", fontsize=SMALL, color=look.good)
+    _words(panel, look, shown, rows, wide)
     for place, words, side in ((1 / 1.06, "gives way", "right"), (1.06, "holds", "left")):
         panel.text(place, 1.0, words, transform=panel.get_xaxis_transform(), ha=side, va="bottom", fontsize=SMALL,
                    color=look.soft)
+
+
+def _words(panel: Axes, look: Look, shown: list[Rung], rows: Any, wide: float) -> None:
+    """Each row's label, its check mark and its numbers; ``wide`` is the panel's width in inches."""
+    beside = panel.get_yaxis_transform()
+    for rung, row in zip(shown, rows, strict=True):
+        weak = rung.counts < 1
+        panel.text(-0.2 / wide, row, "\n".join(rung.label), transform=beside, ha="right", va="center",
+                   fontsize=SMALL, multialignment="right")
+        panel.text(1 + 0.08 / wide, row, rung.numbers, transform=beside, va="center_baseline", fontsize=SMALL,
+                   color=look.bad if weak else look.soft, fontweight="bold" if weak else "normal")
+        if rung.proven:
+            panel.text(-0.06 / wide, row, PROVEN, transform=beside, ha="right", va="center_baseline", fontsize=SMALL,
+                       color=look.good)
 
 
 def _limits(shown: list[Rung]) -> tuple[float, float]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Study
 
-HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.3
+HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.06
 BEYOND = 2.0
 """How many times the lift-off rate the axis reaches where the driver's fastest turn lies beyond."""
 

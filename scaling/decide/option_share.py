@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import gcd
+from typing import Any
 
 import numpy as np
 
@@ -46,7 +47,7 @@ def share_of(study: Study, most: int) -> Share | None:
     return Share(mass[known], energy[known], reached[known], trials.count * len(space.fits))
 
 
-def _worked_out(study: Study, trials: Trials, fit: str, numbers: Array) -> tuple[Array, Array, Array]:
+def _worked_out(study: Study, trials: Trials, fit: str, numbers: Any) -> tuple[Array, Array, Array]:
     """Mass, rotor energy and reach of combinations that are fitted by a law."""
     _, variables = trials.at(fit, numbers)
     only = ["rotor_energy", "rotor_speed", "rotor_speed_as_motored"]

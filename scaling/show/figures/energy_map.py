@@ -20,6 +20,7 @@ from scaling.show.figures.frame import (
     sheet,
     text_width,
     title_name,
+    within,
 )
 from scaling.show.figures.look import SMALL, Look
 from scaling.show.figures.shared import HIGH, MARK, Box, Spot, gathered, lettered
@@ -98,7 +99,7 @@ def _lead(told: Told, name: str | None) -> str:
     lines = "Up a thin line a robot stores as much for its mass."
     if name is None:
         return lines
-    what = book.quantities[name].label.lower()
+    what = within(name)
     return (f"{lines} Dashed: equal {what} of {told.words} at other sizes and rotor speeds, its drive and the class's "
             "opponent growing with it; where the lines come a second time, a faster rotor bites too little.")
 
@@ -106,7 +107,7 @@ def _lead(told: Told, name: str | None) -> str:
 def _notes(study: Study, share: Share | None) -> list[str]:
     notes = []
     if share is not None:
-        notes.append(f"{share.mass.size} of {share.total} combinations of the brief's options are drawn, spread evenly.")
+        notes.append(f"{share.mass.size} of {share.total} combinations of the brief's options drawn, evenly spread.")
     lacking = [letter for letter, port in zip(study.letters, study.ports, strict=True)
                if port.factor is not None and ENERGY not in port.quantities]
     if lacking:
@@ -124,7 +125,7 @@ def _key(study: Study, look: Look, share: Share | None, name: str | None) -> lis
         key.append(Line2D([], [], color=look.soft, linewidth=1.2, label="front: nothing drawn has more for less mass"))
     if name is not None:
         unit = shown_unit(book.quantities[name].unit)
-        key.append(Line2D([], [], label=f"equal {book.quantities[name].label.lower()}, {unit}", **_throw_line(look)))
+        key.append(Line2D([], [], label=f"equal {within(name)}, {unit}", **_throw_line(look)))
     allowed = grams_text(study.brief.allowed_mass)
     key.append(Line2D([], [], color=look.ink, linewidth=1.1, linestyle=(0, (3, 2)), label=f"mass allowed, {allowed}"))
     return key
@@ -136,7 +137,7 @@ def _reference(look: Look) -> dict[str, Any]:
 
 
 def _candidate(look: Look) -> dict[str, Any]:
-    return {"marker": ".", "markersize": 4.0, "markeredgewidth": 0, "markerfacecolor": look.rule, "linestyle": "none"}
+    return {"marker": ".", "markersize": 5.0, "markeredgewidth": 0, "markerfacecolor": look.rule, "linestyle": "none"}
 
 
 def _throw_line(look: Look) -> dict[str, Any]:
@@ -255,7 +256,7 @@ def _candidates(panel: Axes, share: Share, look: Look) -> None:
 
 
 def _front(panel: Axes, study: Study, share: Share, look: Look) -> None:
-    """Draw what no other beats in energy without more mass, among what a motor reaches within the mass that is allowed."""
+    """Draw what nothing within reach and within the mass allowed beats in energy without more mass."""
     points = [(port.variables["mass"], port.quantities[ENERGY].value) for port in study.ports
               if ENERGY in port.quantities and not port.quantities[ENERGY].if_reached]
     points += [*zip(share.mass[share.reached], share.energy[share.reached], strict=True)]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError
 from scaling.files.units import format_number, shown_unit, to_shown
+from scaling.formulas import book
 from scaling.show.figures.look import SMALL, TITLE, Look, Sign, sign_of
 
 if TYPE_CHECKING:
@@ -72,6 +73,12 @@ def missing_note(study: Study) -> list[str]:
 def unit_text(unit: str) -> str:
     """Return the shown name of an SI unit for an axis, in words where there is none."""
     return shown_unit(unit) or "no unit"
+
+
+def within(name: str) -> str:
+    """Return a quantity's label as it stands within a sentence."""
+    label = book.quantities[name].label
+    return f"{label[0].lower()}{label[1:]}"
 
 
 def grams_text(mass: float) -> str:

@@ -11,6 +11,7 @@ from scaling.files.units import format_number, to_shown
 from scaling.robot.kinds import STATED
 from scaling.robot.parts import GROUPS
 from scaling.show.figures.frame import (
+    BOLD,
     EDGE,
     LINE,
     Sheet,
@@ -50,7 +51,11 @@ STEPS = 16
 LEAST = 0.05e-3
 """Kilograms below which a step is a rounding."""
 
+ROUNDING = 0.5e-3
+"""Kilograms by which a closed mass may miss the limit."""
+
 LETTERS = 34
+"""Most letters in a line of a step's label."""
 
 
 @dataclass(frozen=True)
@@ -85,12 +90,14 @@ def figure(study: Study, look: Look) -> Drawing:
     page = sheet(look, _title(study, told), _lead(told), tall, halves(key), missing_note(study))
     words = [*_bar_words(told), *(line for step in steps for line in step.label), *_ends(told), "all ports"]
     left = EDGE + text_width(words) + 0.1
-    right = EDGE + max(text_width([step.numbers for step in steps] or [""]), text_width(["0000 g, 000 g too heavy"]))
+    right = EDGE + max(text_width([step.numbers for step in steps] or [""]),
+                       BOLD * text_width([_end_words(study, told, sums)]))
     wide = page.width - left - right - 0.06
     upper = page.panel(left, page.height - 3 * BAR, wide, 3 * BAR)
-    lower = page.panel(left, AXIS, wide, page.height - 3 * BAR - AXIS - GAP - AXIS)
+    size = (wide, page.height - 3 * BAR - AXIS - GAP - AXIS)
+    lower = page.panel(left, AXIS, *size)
     _draw_bars(upper, study, told, sums, look)
-    _draw_steps(lower, study, told, steps, rows, wide, look)
+    _draw_steps(lower, study, told, steps, rows, size, look)
     _zoom(page, upper, lower, look)
     return page.figure
 
@@ -156,9 +163,20 @@ def _title(study: Study, told: Told) -> str:
     over = told.port.variables["mass"] - study.brief.allowed_mass
     mass = grams_text(told.port.variables["mass"])
     who = f"{title_name(study)}, {told.words}: {mass}"
-    if abs(over) < 0.5e-3:
+    if abs(over) < ROUNDING:
         return f"{who}, all that the limit leaves"
     return f"{who}, {grams_text(abs(over))} {'too heavy' if over > 0 else 'to spare'}"
+
+
+def _over(study: Study, told: Told) -> float:
+    """Kilograms over what the limit leaves, 0 for a rounding."""
+    over = told.port.variables["mass"] - study.brief.allowed_mass
+    return float(over) if over > ROUNDING else 0.0
+
+
+def _end_words(study: Study, told: Told, sums: Array) -> str:
+    over = _over(study, told)
+    return f"{sums[2].sum():.0f} g" + (f", {grams_text(over)} over" if over else "")
 
 
 def _lead(told: Told) -> str:
@@ -225,10 +243,10 @@ def _draw_bars(panel: Axes, study: Study, told: Told, sums: Array, look: Look) -
                            color=look.ink, bbox={"facecolor": look.page, "edgecolor": "none", "pad": 0.8}, zorder=4)
         left = left + grams
     _draw_limits(panel, study, look)
-    over = to_shown(told.port.variables["mass"] - study.brief.allowed_mass, "kg")
-    ends = ["", "", f", {over:.0f} g too heavy" if over > 0.5 else ""]
-    for row, (total, end) in enumerate(zip(totals, ends, strict=True)):
-        _beside(panel, row, f"{total:.0f} g{end}", look.bad if end else look.ink, bool(end))
+    heavy = _over(study, told) > 0
+    for row, total in enumerate(totals[:2]):
+        _beside(panel, row, f"{total:.0f} g", look.ink)
+    _beside(panel, 2, _end_words(study, told, sums), look.bad if heavy else look.ink, heavy)
     panel.set_yticks(range(3), _bar_words(told))
     panel.tick_params(axis="y", length=0)
     panel.set_xlabel("mass, g", labelpad=1)
@@ -245,7 +263,7 @@ def _beside(panel: Axes, row: float, words: str, colour: str, bold: bool = False
 
 
 def _draw_steps(
-    panel: Axes, study: Study, told: Told, steps: list[Step], rows: Array, wide: float, look: Look
+    panel: Axes, study: Study, told: Told, steps: list[Step], rows: Array, size: tuple[float, float], look: Look
 ) -> None:
     edges = np.concatenate([[0.0], np.cumsum(rows)])
     middles = (edges[:-1] + edges[1:]) / 2
@@ -273,13 +291,16 @@ def _draw_steps(
         _beside(panel, middle, step.numbers, look.soft)
     for middle, mass in ((middles[0], at[0]), (middles[-1], at[-1])):
         _beside(panel, middle, f"{mass:.0f} g", look.ink, bold=True)
-    spots = gathered(Spot((mass - low) / (high - low) * wide, PORTS / 2, (sign,)) for mass, sign in ports)
+    stretch = size[1] / tall
+
+    def across(mass: float) -> float:
+        return (mass - low) / (high - low) * size[0]
+
+    spots = gathered(Spot(across(mass), PORTS / 2 * stretch, (sign,)) for mass, sign in ports)
     for spot in spots:
-        x = low + spot.x / wide * (high - low)
-        panel.plot([x], [tall - spot.y], gid=spot.gid, zorder=4, **spot.mark())
-    taken = [((mass * grams - low) / (high - low) * wide - 0.015, 0.0,
-              (mass * grams - low) / (high - low) * wide + 0.015, PORTS) for _, mass, _ in _limits(study)]
-    lettered(panel, spots, (wide, panel.get_position().height * panel.figure.get_size_inches()[1]), look, taken)
+        panel.plot([low + spot.x / size[0] * (high - low)], [tall - PORTS / 2], gid=spot.gid, zorder=4, **spot.mark())
+    limits = [across(mass * grams) for _, mass, _ in _limits(study)]
+    lettered(panel, spots, size, look, [(place - 0.015, 0.0, place + 0.015, size[1]) for place in limits])
     panel.set_xlabel("mass, g (closer axis)", labelpad=1)
 
 

@@ -7,11 +7,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from scaling.show.figures.frame import text_width
 from scaling.show.figures.look import SMALL, Look, Sign
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+    from scaling.book.entry import Array
 
 MARK = 0.065
 """Inches across a port's mark: what lies closer than this looks like one."""
@@ -78,48 +82,98 @@ def lettered(
 
     What stands farther off than beside its mark gets a thin line to it.
     """
-    boxes = [*taken, *(spot.box for spot in spots)]
+    boxes = np.array([*taken, *(WEIGHT_OF_WORDS * [spot.box for spot in spots])], dtype=float).reshape(-1, 4)
     for spot in spots:
         wide = text_width([spot.letters]) + 0.02
-        x, y, box = _free_place(spot, wide, size, boxes)
-        boxes.append(box)
-        far = math.hypot(x - spot.x, y - spot.y) > wide / 2 + 0.16
+        x, y, box = _free_place(spot, wide, size, boxes, [other for other in spots if other is not spot])
+        boxes = np.concatenate([boxes, WEIGHT_OF_WORDS * [box]])
+        far = _gap(spot, x, y, wide) > FAR
         panel.annotate(
             spot.letters, (spot.x / size[0], spot.y / size[1]), xytext=(x / size[0], y / size[1]),
             xycoords="axes fraction", textcoords="axes fraction", ha="center", va="center_baseline", fontsize=SMALL,
             annotation_clip=False, zorder=5, color=look.ink,
+            bbox={"facecolor": look.page, "edgecolor": "none", "alpha": 0.75, "pad": 0.3},
             arrowprops={"arrowstyle": "-", "color": look.rule, "linewidth": 0.5, "shrinkA": 0, "shrinkB": 3}
             if far else None,
         )
 
 
-def _free_place(spot: Spot, wide: float, size: tuple[float, float], boxes: Sequence[Box]) -> tuple[float, float, Box]:
-    """The nearest middle for letters of a width beside a spot where they meet nothing; the least met if there is none."""
-    best: tuple[float, float, float, Box] | None = None
-    for x, y in _places(spot, wide):
-        box = (x - wide / 2, y - HIGH / 2, x + wide / 2, y + HIGH / 2)
-        out = max(0.0, -box[0], -box[1], box[2] - size[0], box[3] - size[1])
-        met = sum(_overlap(box, other) for other in boxes) + out
-        if best is None or met < best[0]:
-            best = (met, x, y, box)
-        if met == 0:
-            break
-    assert best is not None  # noqa: S101 - there is always a first place
-    return best[1], best[2], best[3]
+def in_a_corner(panel: Axes, words: str, size: tuple[float, float], look: Look, taken: Sequence[Box]) -> Box:
+    """Write words in the corner of a panel of so many inches where they meet least; returns what they cover."""
+    wide = text_width([words]) + 0.04
+    corners = [(x, y, x + wide, y + HIGH) for x in (size[0] - wide, 0.03) for y in (0.03, size[1] - HIGH)]
+    boxes = np.array([*taken], dtype=float).reshape(-1, 4)
+    found = min(corners, key=lambda box: _met(np.array([box[:2]]), np.array([box[2:]]), boxes)[0])
+    panel.annotate(words, (found[0] / size[0], (found[1] + found[3]) / 2 / size[1]), xycoords="axes fraction",
+                   va="center_baseline", fontsize=SMALL, color=look.soft, zorder=5,
+                   bbox={"facecolor": look.page, "edgecolor": "none", "alpha": 0.75, "pad": 0.3})
+    return found
+
+
+def _met(low: Array, high: Array, boxes: Array) -> Array:
+    """Square inches that each place, from its lower left to its upper right, has in common with the boxes."""
+    across = np.minimum(high[:, :1], boxes[:, 2]) - np.maximum(low[:, :1], boxes[:, 0])
+    up = np.minimum(high[:, 1:], boxes[:, 3]) - np.maximum(low[:, 1:], boxes[:, 1])
+    return np.asarray((np.maximum(across, 0.0) * np.maximum(up, 0.0)).sum(axis=1))
+
+
+WEIGHT_OF_WORDS = 20
+"""How much more it counts to meet other letters or marks than to meet a line."""
+
+WEIGHT_OF_AIR = 0.03
+"""How many square inches of line an inch farther off is worth."""
+
+MISTAKEN = 0.004
+"""How many square inches of line it is worth not to stand as near to another mark as to one's own."""
+
+FAR = 0.07
+"""Inches between mark and letters from which a line leads to the mark."""
+
+
+def along(x: Array, y: Array, size: tuple[float, float]) -> list[Box]:
+    """Return boxes along a line of points in inches, for letters to keep off."""
+    inside = np.isfinite(x) & np.isfinite(y)
+    x, y = x[inside], y[inside]
+    if x.size < 2:
+        return []
+    way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+    at = np.arange(0.0, way[-1], 0.05)
+    found = zip(np.interp(at, way, x), np.interp(at, way, y), strict=True)
+    return [(across - 0.015, up - 0.015, across + 0.015, up + 0.015) for across, up in found
+            if 0 <= across <= size[0] and 0 <= up <= size[1]]
+
+
+def _free_place(
+    spot: Spot, wide: float, size: tuple[float, float], boxes: Array, others: Sequence[Spot]
+) -> tuple[float, float, Box]:
+    """The middle for letters of a width beside a spot where they are near and meet least."""
+    places = np.array(list(_places(spot, wide)))
+    half = np.array([wide / 2, HIGH / 2])
+    low, high = places - half, places + half
+    out = np.maximum(0.0, np.concatenate([-low, high - np.array(size)], axis=1)).sum(axis=1)
+    met = _met(low, high, boxes) + WEIGHT_OF_WORDS * out
+    air = np.array([_gap(spot, x, y, wide) for x, y in places])
+    strange = np.array([min((_gap(other, x, y, wide) for other in others), default=math.inf) for x, y in places])
+    mistaken = np.where(strange < air + FAR / 2, MISTAKEN, 0.0)
+    best = int(np.argmin(met + WEIGHT_OF_AIR * air + mistaken + 1e-6 * np.arange(len(places))))
+    x, y = places[best].tolist()
+    return x, y, (x - wide / 2, y - HIGH / 2, x + wide / 2, y + HIGH / 2)
+
+
+def _gap(spot: Spot, x: float, y: float, wide: float) -> float:
+    """Inches of air between a spot's mark and letters round a middle."""
+    across = max(0.0, abs(x - spot.x) - (wide + MARK) / 2)
+    up = max(0.0, abs(y - spot.y) - (HIGH + MARK) / 2)
+    return math.hypot(across, up)
 
 
 def _places(spot: Spot, wide: float) -> Iterator[tuple[float, float]]:
-    for ring in (0.03, 0.1, 0.18, 0.27, 0.37, 0.5):
+    """Middles of letters round a spot, the nearest first."""
+    for ring in (0.02, 0.09, 0.17, 0.26, 0.36, 0.5):
         for turn in (0, 4, 2, 6, 1, 3, 5, 7):
             angle = turn * math.pi / 4
             yield (spot.x + math.cos(angle) * (wide / 2 + MARK / 2 + ring),
                    spot.y + math.sin(angle) * (HIGH / 2 + MARK / 2 + ring))
-
-
-def _overlap(one: Box, other: Box) -> float:
-    across = min(one[2], other[2]) - max(one[0], other[0])
-    along = min(one[3], other[3]) - max(one[1], other[1])
-    return across * along if across > 0 and along > 0 else 0.0
 
 
 @dataclass(frozen=True)

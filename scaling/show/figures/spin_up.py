@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from scaling.files.units import format_value, to_shown
 from scaling.show.figures.frame import (
     EDGE,
@@ -19,7 +21,7 @@ from scaling.show.figures.frame import (
     title_name,
 )
 from scaling.show.figures.look import LIGHT, SMALL, Look, Sign
-from scaling.show.figures.shared import Spot, gathered, lettered
+from scaling.show.figures.shared import Spot, along, gathered, lettered
 from scaling.show.figures.told import told_port
 from scaling.study.courses import READY, Spin, spin_of
 
@@ -58,11 +60,15 @@ class Side:
     gid: str
 
 
-SPEED = Side("rotor speed, rpm", to_shown(1.0, "rad/s"), lambda spin: spin.speeds,
-             lambda spin: (spin.goal, GOAL * spin.full), lambda course: course.asked, "mark: 95 % of the speed", "speed")
-ENERGY = Side("rotor energy, J", 1.0, lambda spin: spin.energies,
-              lambda spin: (spin.ready, READY * spin.energies[-1] * (spin.full / spin.speeds[-1]) ** 2),
-              lambda course: course.energy, f"mark: {100 * READY:.0f} % of the energy", "energy")
+SPEED = Side(
+    "rotor speed, rpm", to_shown(1.0, "rad/s"), lambda spin: spin.speeds, lambda spin: (spin.goal, GOAL * spin.full),
+    lambda course: course.asked, f"mark: {100 * GOAL:.0f} % of the speed", "speed",
+)  # fmt: skip
+ENERGY = Side(
+    "rotor energy, J", 1.0, lambda spin: spin.energies,
+    lambda spin: (spin.ready, READY * spin.energies[-1] * (spin.full / spin.speeds[-1]) ** 2),
+    lambda course: course.energy, f"mark: {100 * READY:.0f} % of the energy", "energy",
+)  # fmt: skip
 
 
 def figure(study: Study, look: Look) -> Drawing:
@@ -114,8 +120,8 @@ def _title(study: Study) -> str:
 
 def _lead(courses: list[Course]) -> str:
     hollow = any(course.spin is None for course in courses)
-    return ("From rest at full throttle, with motor, pack and air as they are at each size. Curves that coincide lie on "
-            "one another; ports whose marks agree share one, with their letters."
+    return ("From rest at full throttle, with motor, pack and air as they are at each size. Curves that coincide lie "
+            "on one another; ports whose marks agree share one, with their letters."
             + (" A hollow mark at the right edge is a speed that is asked for and never reached." if hollow else ""))
 
 
@@ -124,7 +130,9 @@ def _notes(study: Study, courses: list[Course]) -> list[str]:
     lacking = [course.sign.letter for course in courses if course.spin is None and not course.asked > 0]
     notes = [f"The motor does not reach the speed that is asked of it: {', '.join(never)}."] if never else []
     notes += [f"No rotor speed is known of {', '.join(lacking)}."] if lacking else []
-    return notes if "spin_up_time" in study.reference else [*notes, "The reference has no spin-up: numbers are lacking."]
+    if "spin_up_time" not in study.reference:
+        notes.append("The reference has no spin-up: a number for it is lacking.")
+    return notes
 
 
 def _key(own: Spin | None, ports: Signed, look: Look) -> list[Any]:
@@ -149,12 +157,19 @@ def _draw(
     top = 1.08 * side.scale * max(value for value in tops if math.isfinite(value))
     panel.set_xlim(0, end)
     panel.set_ylim(0, top)
-    spots = []
+    spots, taken = [], []
+
+    def draw(spin: Spin, **options: Any) -> None:
+        """A rotor that is there holds its speed."""
+        times, values = np.append(spin.times, max(end, spin.times[-1])), side.scale * side.values(spin)
+        values = np.append(values, values[-1])
+        panel.plot(times, values, **options)
+        taken.extend(along(times / end * size[0], values / top * size[1], size))
+
     for course in courses:
         sign, spin = course.sign, course.spin
         if spin is not None:
-            panel.plot(spin.times, side.scale * side.values(spin), color=sign.colour, linestyle=sign.dash,
-                       gid=f"{side.gid}-{sign.letter}-curve")
+            draw(spin, color=sign.colour, linestyle=sign.dash, gid=f"{side.gid}-{sign.letter}-curve")
             x, y = side.mark(spin)
         else:
             x, y = end, side.asked(course)
@@ -163,14 +178,14 @@ def _draw(
             spots.append(Spot(*at, (sign,), hollow=spin is None))
     if own is not None:
         line = _reference(look) | {"marker": "", "zorder": 3}
-        panel.plot(own.times, side.scale * side.values(own), gid=f"{side.gid}-reference-curve", **line)
+        draw(own, gid=f"{side.gid}-reference-curve", **line)
         x, y = side.mark(own)
         panel.plot([x], [side.scale * y], zorder=4, gid=f"{side.gid}-reference", **_reference(look))
     found = gathered(spots)
     for spot in found:
         panel.plot([spot.x / size[0] * end], [spot.y / size[1] * top], clip_on=False, zorder=5,
                    gid=f"{side.gid}-{spot.gid}", **spot.mark())
-    lettered(panel, found, size, look)
+    lettered(panel, found, size, look, taken)
     panel.set_title(side.title, loc="left", fontsize=SMALL, color=look.soft, pad=4)
     panel.set_xlabel("time from rest, s")
     panel.set_ylabel(side.words)

@@ -38,10 +38,10 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 7, "survival": 1, "yardstick": 3, "budget": 1}
+FIRST: dict[Role, int] = {"handling": 5, "survival": 1, "yardstick": 2, "budget": 1}
 """How many panels go to what a driver feels, to survival, to headline figures and to what must close."""
 
-MOST, COLUMNS = 12, 3
+MOST, COLUMNS = 9, 3
 ROW_HEIGHT = 1.72
 FLAT = 0.1
 """Share of its largest value by which a quantity must change along some curve to be worth a panel."""
@@ -51,7 +51,7 @@ NAMED = 5
 
 SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
-LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
+LEFT, ABOVE, BELOW = 0.6, 0.32, 0.36
 """Inches beside, above and below each panel: numbers of five places, a title of two lines, a label."""
 
 TITLE_LETTERS = 32
@@ -203,13 +203,16 @@ def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float
                    markerfacecolor=look.page, markeredgewidth=1.2, gid=f"{name}-reference")
     if name == "total_mass":
         _limit_line(panel, study, shown, look)
-    panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
+    panel.xaxis.set_major_locator(MaxNLocator(3, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
-    panel.set_xlabel("factor, no unit", labelpad=2)
-    panel.set_ylabel(_unit_words(unit, power), labelpad=2)
+    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
+    panel.set_xlabel("factor, no unit")
+    panel.set_ylabel(_unit_words(unit, power))
+    # Places of their own: the library would measure every number of the axes to find some.
+    panel.xaxis.set_label_coords(0.5, -0.185 / size[1])
+    panel.yaxis.set_label_coords(-0.42 / size[0], 0.5)
 
 
 def _marks(panel: Axes, ports: Signed, name: str, shown: float, size: tuple[float, float], look: Look) -> None:

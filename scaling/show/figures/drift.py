@@ -85,7 +85,7 @@ class Row:
 
 def figure(study: Study, look: Look) -> Drawing:
     """Draw a dot plot of drift on a log axis, role by role."""
-    ports = port_signs(study, look)
+    ports, told = port_signs(study, look), told_port(study)
     names = chosen(study)
     left = EDGE + text_width([line for name in names for line in _label(name)]) + 0.1
     right = EDGE + text_width([line for name in names for line in _judgement(study, name)]) + 0.08
@@ -93,12 +93,12 @@ def figure(study: Study, look: Look) -> Drawing:
     limits = _limits(_drifts(ports, names))
     rows = _rows(ports, names, limits, wide, study)
     tall = rows[-1].top + rows[-1].height
-    page = sheet(look, _title(study), _lead(told_port(study).words), tall + ABOVE + BELOW,
+    page = sheet(look, _title(study, told, names), _lead(told.words), tall + ABOVE + BELOW,
                  halves([*_key(ports, look), *hollow_key(study, [row.name for row in rows], look)]),
                  _notes(study, ports, rows))
     panel = page.panel(left, BELOW, wide, page.height - ABOVE - BELOW)
     _draw(panel, rows, limits, wide, look)
-    _tails(panel, told_port(study), rows, limits, wide, look)
+    _tails(panel, told, rows, limits, wide, look)
     _label_rows(panel, study, rows, tall, look)
     return page.figure
 
@@ -110,7 +110,7 @@ def alt(study: Study) -> str:
              for port, sign in port_signs(study, LIGHT) if (found := _worst(port, names)) is not None
              for name, drift in [found]]
     said = f" Worst of what is worse: {'; '.join(worst)}." if worst else ""
-    return (f"{_title(study)}. Dots on a log scale show how far {len(names)} quantities drift at each port; 1 is like "
+    return (f"{_title(study, told_port(study), names)}. Dots on a log scale show how far {len(names)} quantities drift at each port; 1 is like "
             f"the reference.{said} The tables of drift hold every number.")
 
 
@@ -177,10 +177,9 @@ def _worst(port: Port, names: list[str]) -> tuple[str, float] | None:
     return max(first or found, key=lambda each: drift_size(each[1]), default=None)
 
 
-def _title(study: Study) -> str:
-    told = told_port(study)
+def _title(study: Study, told: Told, names: list[str]) -> str:
     who = f"{title_name(study)}, {told.words}"
-    found = _worst(told.port, chosen(study))
+    found = _worst(told.port, names)
     if found is None:
         return f"{who}: nothing drawn drifts for the worse"
     return f"{who}: {within(found[0])} is worst, {drift_text(found[1])}"

@@ -40,10 +40,10 @@ if TYPE_CHECKING:
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 12, "yardstick": 12, "survival": 5, "budget": 6}
+FIRST: dict[Role, int] = {"handling": 9, "yardstick": 9, "survival": 4, "budget": 4}
 """How many rows go to what a driver feels, to headline figures, to survival and to what must close."""
 
-ROWS = 35
+ROWS = 26
 ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
 """Inches a row whose label has one line, and above and below the rows."""
 

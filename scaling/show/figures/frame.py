@@ -32,6 +32,9 @@ BOLD = 1.18
 SMALL_WIDTH = 0.052
 """Inches that a small character takes in running text, on the wide side."""
 
+FONT = "DejaVu Sans"
+"""The font of all words; it comes with the drawing library."""
+
 Signed = list[tuple["Port", Sign]]
 
 
@@ -153,11 +156,16 @@ def halves(handles: Sequence[Any]) -> Columns:
 
 def text_width(lines: Sequence[str], size: float = SMALL) -> float:
     """Width in inches of the widest of ``lines`` at ``size`` points."""
+    return max(_line_width(line, size) for line in lines)
+
+
+@cache
+def _line_width(line: str, size: float) -> float:
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(size=size)
-    return float(max(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0] for line in lines)) / 72
+    font = FontProperties(family=FONT, size=size)
+    return float(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0]) / 72
 
 
 def sheet(

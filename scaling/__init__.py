@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from scaling.face import compare as compare
     from scaling.face import explain as explain
     from scaling.face import options as options
+    from scaling.face import side_by_side as side_by_side
     from scaling.face import study as study
     from scaling.face import window as window
     from scaling.files.errors import InputError as InputError
@@ -52,6 +53,7 @@ __all__ = [
     "compare",
     "explain",
     "options",
+    "side_by_side",
     "study",
     "window",
 ]

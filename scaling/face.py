@@ -237,6 +237,8 @@ class Port(_Names[Quantity]):
         """
         if self.factor is None:
             raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
+        if self._inner.machine is not None:
+            raise InputError(f"port {self.letter} is a machine as drawn, which no law carries to another factor")
         factors = np.atleast_1d(np.asarray(factor, dtype=float))
         if factors.ndim != 1 or not np.all(np.isfinite(factors) & (factors > 0)):
             raise InputError("these are no scale factors", None, "factor", allowed="finite numbers above zero in a row")
@@ -377,18 +379,33 @@ def compare(
 ) -> pandas.DataFrame:
     """Judge machines as they are built or drawn beside a robot: a row a quantity and machine, as ``Study.drift``.
 
-    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg".
+    It is the drift of ``side_by_side``, which has the verdict, risks and pictures as well.
 
     >>> import scaling as sc
     >>> itself = sc.compare("design.toml", "design.toml")
     >>> bool((itself["drift"].dropna() - 1).abs().max() < 1e-12)
     True
     """
+    return side_by_side(robot, *machines, by=by, mass=mass).drift(clock)
+
+
+def side_by_side(
+    robot: Design | str | Path, *machines: Design | str | Path, by: str = "length", mass: str | None = None
+) -> Study:
+    """Return machines as they are built or drawn beside a robot as a study, a letter each in the order of their dates.
+
+    The factor is the ratio of the lengths under the key ``by``; ``mass`` is a limit such as "1.36 kg", without which
+    each is held to its own.
+
+    >>> import scaling as sc
+    >>> itself = sc.side_by_side("design.toml", "design.toml")
+    >>> itself.verdict.port, itself["A"].law, itself["A"].factor, itself["A"].speed_rule
+    ('A', 'as-drawn', 1.0, None)
+    """
     if not machines:
         raise InputError("there is nothing to compare with", None, "machines", allowed="one or more designs")
     limit = None if mass is None else positive(mass, "kg", None, "mass")
-    found = compared(_robot(robot), [_robot(machine) for machine in machines], by, limit)
-    return Study(found).drift(clock)
+    return Study(compared(_robot(robot), [_robot(machine) for machine in machines], by, limit))
 
 
 def _brief(given: object) -> briefs.Brief:

@@ -54,6 +54,18 @@ DESIGN_VALUES = [
     ("drive.ratio", "nan", ["finite", "nan"]),
     ("drive.ratio", "-inf", ["finite", "-inf"]),
     ("drive.ratio", "1e999", ["finite"]),
+    # no day of the calendar: ISO 8601, 5.2.2.1 a), the extended form of a calendar date, from memory
+    ("date", '"2026-13-01"', ["no such day", "2026-13-01", '"2026-03-01"', "month"]),
+    ("date", '"2025-02-29"', ["no such day"]),
+    ("date", '"1 March 2026"', ["year first"]),
+    ("date", '"01.03.2026"', ["year first"]),
+    ("date", '"20260301"', ["year first"]),
+    ("date", '"2026-W09-7"', ["year first"]),
+    ("date", '"2026-3-1"', ["all its digits"]),
+    ("date", "2026-03-01", ["quotes", 'write "2026-03-01"']),
+    ("date", "20260301", ["20260301"]),
+    ("rotor.creep_test", '"yesterday"', ["yesterday", "year first"]),
+    ("rotor.creep_test", '"2026-04-31"', ["no such day"]),
     # text that must never be run or expanded
     ("length", '"5 m**999999999"', ["m**999999999"]),
     ("length", '"5 m^1e9"', ["length"]),

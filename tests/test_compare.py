@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 import scaling as sc
-from scaling.study.run import values_of
+from scaling.study.beside import values_of
 
 
 def compared(command: Callable[..., Any], *arguments: object) -> dict[str, Any]:

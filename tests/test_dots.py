@@ -9,8 +9,8 @@ import pytest
 
 from conftest import Demo
 from scaling.show.figures import figures
+from scaling.study.beside import reference_values
 from scaling.study.curve import class_along
-from scaling.study.run import reference_values
 
 
 def gids(figure) -> dict[str, tuple[np.ndarray, np.ndarray]]:

@@ -245,9 +245,9 @@ def test_a_long_sweep_is_short_work(found: sc.Study) -> None:
     port = next(port for port in found.values() if port.speed_rule == "hold-tip-speed")
     factors, taken = np.geomspace(1, 3, 100_000), []
     for _ in range(3):
-        start = time.perf_counter()
+        start = time.process_time()
         frame = port.sweep(factor=factors, only=["gyro_margin", "rotor_energy"])
-        taken.append(time.perf_counter() - start)
+        taken.append(time.process_time() - start)
     assert min(taken) < 0.5
     assert list(frame.columns) == ["factor", "gyro_margin", "rotor_energy"]
     few = port.sweep(factors[::9973], only=["gyro_margin", "rotor_energy"])

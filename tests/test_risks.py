@@ -28,7 +28,7 @@ CODES = [
     *["gyro_stronger", "tips_in_turn", "nose_lifts", "rush_lost", "shallow_bite", "belt_slips", "belt_breaks"],
     *["pulley_cut", "mount_breaks", "shaft_bends", "rotor_fails", "bearing_overloaded", "joint_fails", "wedge_bends"],
     *["wall_fails", "lid_fails", "lands_hard", "drive_slips", "drive_overheats", "motor_overheats"],
-    *["pack_overloaded", "browns_out", "cannot_right", "catches_seam", "stuck_inverted"],
+    *["pack_overloaded", "browns_out", "cannot_right", "catches_seam", "stuck_inverted", "slow_to_service"],
 ]
 """The codes that programs go by; creep_untested stands beside them."""
 

@@ -47,6 +47,7 @@ CLOCKS_OF = {
     "electrical": {"match"},
     "thermal": {"match"},
     "righting": {"gravity"},
+    "service": {"match"},
 }
 """Whose time a branch's quantities may be judged by: heat is never gravity's, a fall never the driver's."""
 

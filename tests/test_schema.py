@@ -86,6 +86,8 @@ SLIPS = [
     (DESIGN, "positions.pack", ["1 mm", "2 mm"], "positions.pack"),
     (DESIGN, "stock.0.shelf", "screws", "stock.0.shelf"),
     (DESIGN, "fasteners.0.carries", "tip_speed", "fasteners.0.carries"),
+    (DESIGN, "date", "1 March 2026", "date"),
+    (DESIGN, "rotor.creep_test", "yesterday", "rotor.creep_test"),
     (BRIEF, "mass_limt", "1 kg", ""),
     (BRIEF, "mass_limit", None, ""),
     (BRIEF, "laws", [], "laws"),
@@ -98,6 +100,7 @@ SLIPS = [
     (BRIEF, "snap", "no", "snap"),
     (BRIEF, "port", {"battery": {"sells": 3}}, "port.battery"),
     (BRIEF, "port", {"rotor": {"axis": "along"}}, "port.rotor"),
+    (BRIEF, "port", {"design": 3}, "port.design"),
     (BRIEF, "parts", {"side walls": {"weight": "1 g"}}, "parts.side walls"),
 ]
 
@@ -114,7 +117,7 @@ def test_a_slip_does_not_fit(
 
 @pytest.mark.parametrize(
     ("key", "value"),
-    [("port", {"battery": {"cells": 4}, "rotor": {"motor": {"kv": "900 rpm/V"}}}),
+    [("port", {"design": "port.toml"}), ("port", {"battery": {"cells": 4}, "rotor": {"motor": {"kv": "900 rpm/V"}}}),
      ("parts", {"side walls": {"mass": "30 g", "count": 2}}), ("swaps", {"uhmwpe": "hdpe"}),
      ("limits", {"at_least": {"rotor.mass": "30 g", "gyro_margin": 1}}), ("size_limit", {"length": "300 mm"}),
      ("limits", {"at_most": {"rotor": {"mass": "30 g"}}}), ("stock", {"sheets": "mine.csv"}), ("snap", False)],

@@ -12,16 +12,20 @@ import pytest
 from matplotlib.text import Text
 from pictured import contrast, faults, words
 
+import scaling
+from scaling.files import toml
 from scaling.files.errors import InputError
 from scaling.formulas import book
-from scaling.port.brief import LawRequest, load_brief
-from scaling.robot.design import load_design
+from scaling.port.asked import Brief, LawRequest
+from scaling.port.brief import load_brief
+from scaling.robot.design import Design, load_design, read_design
 from scaling.show.figures import absences, margins, outlines
 from scaling.show.figures.kinds import KINDS, kind_named
 from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.figures.saving import save_as
 from scaling.show.figures.silhouette import side_view, top_view
 from scaling.show.figures.told import told_port
+from scaling.study.as_drawn import compared
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
@@ -74,6 +78,45 @@ def test_words_lie_on_the_sheet_and_apart(kind, demo, look):
     assert figure.get_size_inches()[0] == LOOKS[look].width
     for text in figure.findobj(Text):
         assert contrast(figure.get_facecolor()[:3], text.get_color()) >= 4.5, text.get_text()  # WCAG 2.1, 1.4.3
+
+
+STARTERS = Path(scaling.__file__).parent / "robot" / "starter"
+
+
+def other_robots() -> list[Design]:
+    """What the starters know of a robot, short and long, and the first demo with other rotors."""
+    found = [load_design(STARTERS / f"{name}.toml") for name in ("spinner_short", "pusher_short", "pusher_design")]
+    tables = toml.read(DEMO_FOLDER / "tarvindle" / "design.toml")
+    rotors = (("along", "clockwise", "bar"), ("upright", "anticlockwise", "disc"), ("across", "down", "drum"))
+    for axis, spin, shape in rotors:
+        tables["rotor"] |= {"axis": axis, "spin": spin, "shape": shape}
+        found.append(read_design(tables, DEMO_FOLDER / "tarvindle" / "design.toml"))
+    return found
+
+
+@pytest.mark.parametrize("place", range(6))
+def test_other_robots_are_drawn_too(place):
+    design = other_robots()[place]
+    request = LawRequest("mass", "hold-tip-speed" if design.has_rotor else None)
+    brief = Brief(design.name, design.file, Path("brief.toml"), 4 * design.variables["mass"], requests=(request,))
+    found = run_study(design, brief)
+    for kind in map(kind_named, TOLD):
+        if kind.why_absent(found) is None:
+            assert faults(kind.figure(found, LIGHT)) == [], kind.name
+            assert kind.words(found)
+    side = side_view(outlines.machine_of(design, design.variables, 1.0))
+    assert min(shape.points[:, 1].min() for shape in side.shapes) > -1e-9, "nothing stands in the floor"
+
+
+def test_machines_as_drawn_stand_beside_a_robot_in_every_picture_that_they_can_have():
+    own, other = (load_design(DEMO_FOLDER / name / "design.toml") for name in ("tarvindle", "harrowmoth"))
+    beside = compared(own, [other])
+    for kind in KINDS:
+        if (why := kind.why_absent(beside)) is None:
+            assert faults(kind.figure(beside, LIGHT)) == []
+            assert "Tarvindle" in kind.words(beside)
+        else:
+            assert kind.name in ("factor_curves", "exponents") and "follows no law" in why
 
 
 def test_what_does_not_apply_says_why():

@@ -20,7 +20,8 @@ from scaling.robot.estimates import ESTIMATED
 from scaling.robot.schema import DESIGN
 from scaling.robot.starters import STARTERS
 from scaling.study.absent import absent
-from scaling.study.run import reference_values, run_study
+from scaling.study.beside import reference_values
+from scaling.study.run import run_study
 
 KINDS = ("spinner", "pusher")
 MOST_KEYS = 35

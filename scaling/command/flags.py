@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from pathlib import Path
 from typing import Any
 
 from scaling.files.errors import InputError
@@ -24,6 +25,14 @@ def check_clock(clock: str | None) -> None:
 
     if clock is not None and clock not in CLOCKS:
         raise InputError("this clock is not known", None, "--clock", clock, " or ".join(CLOCKS))
+
+
+def check_out(out: Path | None, force: bool) -> None:
+    """Raise InputError where ``--out`` names a folder that a study cannot be written to, before it is worked out."""
+    if out is not None:
+        from scaling.show.output import check_folder
+
+        check_folder(out, force)
 
 
 def quantities_named(only: Iterable[str] | None, had: Collection[str]) -> list[str] | None:

@@ -6,10 +6,26 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from scaling.command.console import print_table, title, width, wrapped
+from scaling.command.console import print_table, progress, title, width, wrapped
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from scaling.study.results import Study
+
+
+def show_study(
+    found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None, out: Path | None, force: bool
+) -> None:
+    """Write a study to the folder ``out`` where one is named, then print it."""
+    written: list[str] = []
+    if out is not None:  # before the printing, which a closed pipe may end early
+        from scaling.show.output import write_study
+
+        written = write_study(found, out, force, progress())
+    print_study(found, heading, clock, every, only)
+    if written:
+        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
 
 
 def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
@@ -27,7 +43,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
     from scaling.show.tables.mass import closure_table, swaps_table
     from scaling.show.tables.problems import problems_table
     from scaling.show.tables.throws import throws_table
-    from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
+    from scaling.show.tables.unknown import designs_of, estimates_table, only_table, study_absent_table
 
     freed_tables = (changes_table, restored_table, prices_table)
     title(heading)
@@ -56,7 +72,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         for line in give_way_lines(found):
             wrapped(f"- {line}", "  ")
     designs = designs_of(found)
-    for table in (problems_table(found), estimates_table(designs), study_absent_table(found)):
+    for table in (problems_table(found), estimates_table(designs), study_absent_table(found), only_table(found)):
         if table.rows:
             print_table(table)
     for design in designs:
@@ -85,6 +101,8 @@ def print_first_screen(found: Study) -> None:
 def asked_next(found: Study) -> list[str]:
     """Commands that answer what a builder asks next."""
     brief = found.brief.file
+    if found.compares:
+        return ["the same with --all: every number", "with -o FOLDER: report, pictures, tables and study.json"]
     if brief is None:
         return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
     name = brief.name

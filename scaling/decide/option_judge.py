@@ -20,9 +20,9 @@ from scaling.decide.risks import burdens
 from scaling.formulas import book
 from scaling.port.asked import Brief
 from scaling.robot.design import Design
+from scaling.study.beside import reference_values
 from scaling.study.problem import CODES
 from scaling.study.reach import is_reached
-from scaling.study.run import reference_values
 
 CODE_BITS = {code: 1 << place for place, code in enumerate(code for code, kind in CODES.items() if kind.misses)}
 """A bit each code of a miss, the gravest first."""

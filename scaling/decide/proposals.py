@@ -245,6 +245,17 @@ def wider(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
     ]
 
 
+def fewer(key: str, words: str) -> Offer:
+    """Offer fewer of what a key counts, one by one down to half of them."""
+
+    def offer(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
+        now = int(bench.values.get(key, 0))
+        counts = range(now - 1, (now - 1) // 2, -1)
+        yield [Change(words.format(size=count), {bench.key(key): str(count)}) for count in counts]
+
+    return offer
+
+
 MORE = (1.1, 1.25, 1.5, 2.0)
 LESS = (0.9, 0.8, 0.7, 0.5)
 
@@ -312,6 +323,10 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
     "cannot_right": (
         times("righting.arm.torque", MORE, "gear the righting arm for {size}"),
         times("righting.arm.spring_energy", MORE, "take a spring that stores {size}"),
+    ),
+    "slow_to_service": (
+        fewer("service.tool_changes", "let one tool fit more of the screws: {size} changes of tool on the way"),
+        fewer("service.screws", "get by with {size} screws on the way to what is swapped"),
     ),
 }
 """What is offered against each risk, by its code: cheap and quick things first."""

@@ -54,7 +54,23 @@ def remedy(study: Study, port: Port) -> str | None:
             found = tried(study, port, change.keys, ["rotor_speed"])
             if found is not None and not found.missed & MISSES:
                 return change.text
-    return _smaller(study, port) if "mass_over_limit" in port.misses else None
+    if "mass_over_limit" not in port.misses:
+        return None
+    return _smaller(study, port) if port.machine is None else _lighter(study, port)
+
+
+HEAVIEST = 3
+"""Parts that are named where a machine is to lose mass."""
+
+
+def _lighter(study: Study, port: Port) -> str | None:
+    """The grams that a machine as drawn must lose, and where most are; None where it misses something else as well."""
+    if set(port.misses) != {"mass_over_limit"}:
+        return None
+    over = port.variables["mass"] - port.mass_limit + study.brief.mass_margin
+    heaviest = sorted(port.parts, key=lambda part: -part.port)[:HEAVIEST]
+    named = ", ".join(f"{part.name} {1e3 * part.port:.0f} g" for part in heaviest)
+    return f"take {1e3 * over:.0f} g out of it (heaviest: {named})"
 
 
 def _smaller(study: Study, port: Port) -> str | None:

@@ -97,6 +97,8 @@ KINDS: tuple[RiskKind, ...] = (
              1.0, HEAT),
     RiskKind("cannot_right", "righting", "it cannot right itself",
              ("righting_ratio", "arm_energy_margin", "arm_torque_margin"), 1.0, FEEL),
+    RiskKind("slow_to_service", "service", "what wears out is not swapped before the next match", ("service_margin",),
+             1.0, FEEL, exposure=0.2),
 )  # fmt: skip
 """Every row; a code may have several places."""
 

@@ -10,7 +10,7 @@ from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.decide.ranking import Standing, ranked
 from scaling.decide.remedies import remedy
 from scaling.decide.risks import Risk, burden, risks_of
-from scaling.decide.words import label_in_words, miss_in_words
+from scaling.decide.words import label_in_words, miss_in_words, what_each_is
 from scaling.files.units import format_number, format_value
 from scaling.study.results import Port, Study
 
@@ -87,9 +87,18 @@ def _verdict(study: Study, ports: Mapping[str, Judged], order: Sequence[str]) ->
     best = ports[order[0]] if order else None
     if best is None or best.port.misses:
         return Verdict(None, _nothing(study, order, ports), tuple(_why_not(each, None) for each in _in(order, ports)))
-    text = f"Build port {best.letter}: {label_in_words(best.port)}, {headline(best.port, study)}."
+    text = f"{_named(best, study)}, {headline(best.port, study)}."
     others = tuple(_why_not(each, best) for each in _in(order[1:], ports))
     return Verdict(best.letter, text, (*_why(best, ports, order, study), *others))
+
+
+def _named(best: Judged, study: Study) -> str:
+    """What is said of the best by its name: a port is to be built, a machine is there and stands best or alone."""
+    label = label_in_words(best.port)
+    if not study.compares:
+        return f"Build port {best.letter}: {label}"
+    count = len(study.ports)
+    return f"{label} misses nothing" if count == 1 else f"{best.letter}, {label}, stands best of {count}"
 
 
 def _in(order: Sequence[str], ports: Mapping[str, Judged]) -> list[Judged]:
@@ -110,8 +119,10 @@ def headline(port: Port, study: Study) -> str:
 
 
 def mass_left(port: Port, study: Study) -> str:
-    """What a port leaves of the mass, or how far it is over, in grams."""
-    left = study.brief.mass_limit - study.brief.mass_margin - port.variables["mass"]
+    """What a port leaves of the mass, or how far it is over, in grams; where nothing limits it, the mass."""
+    if not study.limited:
+        return format_value(port.variables["mass"], "kg")
+    left = port.mass_limit - study.brief.mass_margin - port.variables["mass"]
     if abs(left) < 0.0005:
         return "0 g left"
     return f"{abs(left) * 1e3:.0f} g {'left' if left > 0 else 'over'}"
@@ -120,7 +131,8 @@ def mass_left(port: Port, study: Study) -> str:
 def _why(best: Judged, ports: Mapping[str, Judged], order: Sequence[str], study: Study) -> list[str]:
     """Why the best is the best, in the order of the ranking: misses, risks, drift."""
     fits = [each for each in _in(order, ports) if not each.port.misses]
-    reasons = [f"It keeps mass, box, limits and the motor's reach, as {len(fits)} of {len(ports)} ports do."]
+    keeps = "misses nothing" if study.compares else "keeps mass, box, limits and the motor's reach"
+    reasons = [f"It {keeps}, as {len(fits)} of {len(ports)} {what_each_is(study)}s do."]
     count = survived_of(study.design.variables)
     assumed = "" if SURVIVED_KEY in study.design.variables else ", as assumed"
     likelier = sum(risk.stands and risk.rise > 0 for risk in best.risks)
@@ -165,8 +177,9 @@ def _nothing(study: Study, order: Sequence[str], ports: Mapping[str, Judged]) ->
     """What is said where no port is acceptable: the nearest, and what would make it fit."""
     if not order:
         return "There is no port to judge."
+    none = f"No {what_each_is(study)} fits. Nearest is"
     for letter in order[:TRIED]:
         if (change := remedy(study, ports[letter].port)) is not None:
-            return f"No port fits. Nearest is {letter}: {why_not(ports[letter], None)}; {change}, and it fits."
+            return f"{none} {letter}: {why_not(ports[letter], None)}; {change}, and it fits."
     nearest = ports[order[0]]
-    return f"No port fits. Nearest is {nearest.letter}: {why_not(nearest, None)}; nothing that was tried makes it fit."
+    return f"{none} {nearest.letter}: {why_not(nearest, None)}; nothing that was tried makes it fit."

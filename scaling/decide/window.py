@@ -24,7 +24,8 @@ from scaling.port.laws import LAWS, law_factor
 from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.robot.design import Design
 from scaling.shop.shelves import jumps
-from scaling.study.run import reference_values, requests_of
+from scaling.study.beside import reference_values
+from scaling.study.run import requests_of
 
 POINTS, INSIDE = 181, 8
 """Points of the sweep over the factor, and points between two of them in each round of the search for an end."""

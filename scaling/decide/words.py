@@ -5,7 +5,7 @@ from __future__ import annotations
 from scaling.files.units import format_value
 from scaling.formulas import book
 from scaling.study.problem import Problem, in_sentence
-from scaling.study.results import Port
+from scaling.study.results import Port, Study
 
 LAW_WORDS = {
     "mass": "by the mass of the parts",
@@ -37,6 +37,11 @@ def label_in_words(port: Port) -> str:
     if request.drive_rule in DRIVE_WORDS:
         words.append(DRIVE_WORDS[request.drive_rule])
     return ", ".join(words)
+
+
+def what_each_is(study: Study) -> str:
+    """What a study calls each of those that it judges: a port that a brief asks for, or a machine that is there."""
+    return "machine" if study.compares else "port"
 
 
 def miss_in_words(problem: Problem) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from scaling.files import units
-from scaling.files.reading import MOST_PIECES, allowed
+from scaling.files.reading import DAY, MOST_PIECES, allowed
 from scaling.files.schema import FileSchema, Key, Table
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -122,6 +122,8 @@ def _single(key: Key) -> Json:
         return {"type": "integer", "minimum": 1, "maximum": MOST_PIECES}
     if key.kind == "flag":
         return {"type": "boolean"}
+    if key.kind == "date":
+        return {"type": "string", "format": "date", "pattern": f"^{DAY}$", "examples": ["2026-03-01"]}
     if key.kind == "place":
         length: Json = {**text, "pattern": WITH_A_UNIT, "examples": [_example(key.unit)]}
         return {"type": "array", "items": length, "minItems": 3, "maxItems": 3}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from scaling.files import toml, units
@@ -52,6 +54,8 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
         if not isinstance(value, bool):
             raise InputError("this must be true or false", file, where, value, "true or false without quotes")
         return value
+    if key.kind == "date":
+        return _day(value, file, where)
     if key.kind == "place":
         if not isinstance(value, list) or len(value) != 3:
             raise InputError("a position has three lengths", file, where, value, '["12 mm", "0 mm", "20 mm"]')
@@ -60,6 +64,27 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
     if key.check is not None:
         key.check(word, file, where)
     return word
+
+
+DAY = r"\d{4}-\d{2}-\d{2}"
+"""How a day is written: the extended calendar date of ISO 8601."""
+
+ALLOWED_DAY = 'year, month and day as in "2026-03-01"'
+
+
+def _day(value: object, file: Path, where: str) -> str:
+    """Return a day as text; raises InputError for what is no date of the calendar."""
+    if isinstance(value, date) and not isinstance(value, datetime):
+        raise InputError("a day stands in quotes", file, where, value.isoformat(), ALLOWED_DAY,
+                         f'write "{value.isoformat()}"')  # fmt: skip
+    written = value if isinstance(value, str) else ""
+    try:
+        if re.fullmatch(DAY, written, re.ASCII):
+            return date.fromisoformat(written).isoformat()
+        problem, mend = "this is no day", "write the year first, then month and day, each with all its digits"
+    except ValueError:  # a thirteenth month or a thirtieth of February
+        problem, mend = "the calendar has no such day", "look at month and day"
+    raise InputError(problem, file, where, value, ALLOWED_DAY, mend)
 
 
 def read_row(
@@ -127,6 +152,7 @@ def allowed(key: Key) -> str:
             "whole number": ALLOWED["count"],
             "flag": "true or false",
             "place": '["12 mm", "0 mm", "20 mm"]',
+            "date": ALLOWED_DAY,
             "material": "name of a material",
             "part": "name of a part",
             "path": "path of a file, relative to this one",

@@ -49,8 +49,8 @@ class Choice:
 
     A word out of ``allowed`` becomes a trait of the design, 'key=word', by which formulas know
     whether they apply. A key that ends in ``material`` names a material, whose density, strength, modulus and
-    poisson become variables of the same table where the book knows them. With ``when`` and ``unless`` it is as a
-    ``Key`` is.
+    poisson become variables of the same table where the book knows them. One that is a ``day`` is a date. With ``when``
+    and ``unless`` it is as a ``Key`` is.
     """
 
     allowed: tuple[str, ...] | None
@@ -59,11 +59,12 @@ class Choice:
     optional: bool = False
     when: tuple[str, ...] = ()
     unless: str | None = None
+    day: bool = False
 
 
-Kind = Literal["number", "whole number", "word", "text", "material", "part", "path", "flag", "place"]
+Kind = Literal["number", "whole number", "word", "text", "material", "part", "path", "flag", "place", "date"]
 """What a key holds: a number with its unit; a whole number of pieces; one of a few words; free text; the name of a
-material or of a part; the path of a file; true or false; three lengths along x, y and z."""
+material or of a part; the path of a file; true or false; three lengths along x, y and z; a day."""
 
 When = Literal["always", "when stated", "with a rotor"]
 """When a table must be there: in every file, only where the builder states it, or where the robot has a rotor."""

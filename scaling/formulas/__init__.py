@@ -13,12 +13,13 @@ from scaling.formulas import (
     mass,
     righting,
     rotor,
+    service,
     structure,
     thermal,
     transmission,
 )
 
-BRANCHES = (mass, rotor, gyro, impact, structure, joints, transmission, drive, electrical, thermal, righting)
+BRANCHES = (mass, rotor, gyro, impact, structure, joints, transmission, drive, electrical, thermal, righting, service)
 """The branches in the order in which people meet them."""
 
 book = Book(common.COMMON, tuple(branch.BRANCH for branch in BRANCHES))

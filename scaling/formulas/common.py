@@ -42,7 +42,7 @@ SHELVES = ("bolts", "bolt_classes", "bearings", "cells")
 
 CHOICES = {
     "name": Choice(None, "name of the robot"),
-    "date": Choice(None, "day of this version of the robot, such as 2026-03-01", optional=True),
+    "date": Choice(None, "day of this version of the robot", optional=True, day=True),
     **{f"stock_files.{shelf}": Choice(None, f"CSV file of your own {shelf}", optional=True) for shelf in SHELVES},
 }
 

@@ -21,8 +21,9 @@ FITS = ("mass", "motor-diameter")
 class LawRequest:
     """One law to try with one speed rule (None without a rotor) and one drive rule.
 
-    ``key`` and ``target`` (m): the length that is given, for the laws that need one. A law that frees dimensions has
-    neither rule; ``free`` are the keys that the brief frees, None where it leaves that to the law.
+    ``key`` and ``target`` (m): the length that is given, for the laws that need one. A machine that is drawn and a law
+    that frees dimensions have neither rule; ``free`` are the keys that the brief frees, None where it leaves that to
+    the law.
     """
 
     law: str
@@ -104,6 +105,7 @@ class Brief:
     name. ``closure`` lists the levers that close the mass where the factor is given. ``options`` is what may vary
     in a ranking of real parts, None without a table of it. ``objective`` is what the ports are scored by. ``held`` is
     where the law that frees dimensions stands still: the factor, each lever's ratio to the similar machine's, cells.
+    ``drawn`` is a machine with a design file of its own that is judged beside the laws' ports.
     """
 
     name: str
@@ -124,6 +126,7 @@ class Brief:
     options: OptionSpace | None = None
     objective: ObjectiveRequest = field(default_factory=ObjectiveRequest)
     held: Mapping[str, float] = field(default_factory=dict)
+    drawn: Design | None = None
 
     @property
     def allowed_mass(self) -> float:

@@ -20,6 +20,7 @@ from scaling.port.rules import USUAL_DRIVE_RULE, USUAL_SPEED_RULE
 from scaling.port.schema import (
     BRIEF,
     CLOSURE,
+    DRAWN,
     HELD,
     LAW_ROWS,
     OBJECTIVE,
@@ -61,7 +62,11 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
                          hint="scaling init writes a brief to put beside it")
     mistakes = Mistakes()
     root = _read_root(tables, path, mistakes)
-    numbers, words = read_port(tables, path, mistakes)
+    given = tables.get("port")
+    port = given if isinstance(given, dict) else {}
+    drawn = mistakes.attempt(_drawn, port[DRAWN.name], path) if DRAWN.name in port else None
+    own = {key: value for key, value in port.items() if key != DRAWN.name}
+    numbers, words = read_port({**tables, "port": own} if port else tables, path, mistakes)
     requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
     if not tables.get(LAW_ROWS.name, []):
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
@@ -98,7 +103,17 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         options=options,
         objective=objective,
         held=held,
+        drawn=drawn,
     )
+
+
+def _drawn(value: object, file: Path) -> Design:
+    """The machine whose design file ``[port]`` names, by a path relative to the brief."""
+    where = f"port.{DRAWN.name}"
+    path = file.parent / read_value(DRAWN, value, file, where)
+    if not path.is_file():
+        raise InputError("there is no such file", file, where, value, "a path relative to the brief")
+    return load_design(path)
 
 
 def _read_root(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, Any]:

@@ -187,6 +187,10 @@ def fixed_at_the_port(key: str) -> bool:
     return decides or key in ("name", "rotor.transmission") or key.endswith((".part", ".kind"))
 
 
+DRAWN = Key("design", "path", "design file of a machine that is drawn already, judged beside the laws' ports")
+"""The key of ``[port]`` that is no key of the design file."""
+
+
 def _at_the_port(table: Table) -> Table:
     """A table of the design as the brief may state it: nothing is needed, nothing has a default."""
     keys = tuple(
@@ -194,8 +198,9 @@ def _at_the_port(table: Table) -> Table:
         for key in table.keys
         if not fixed_at_the_port(table.dotted(key)) and table.dotted(key) not in DECIDED
     )
-    name = f"port.{table.name}" if table.name else "port"
-    return Table(name, f"at the port: {table.meaning.partition(': ')[0]}", keys)
+    if not table.name:
+        return Table("port", "at the port: the whole robot", (DRAWN, *keys))
+    return Table(f"port.{table.name}", f"at the port: {table.meaning.partition(': ')[0]}", keys)
 
 
 BRIEF = FileSchema(

@@ -30,6 +30,7 @@ from scaling.robot.placed import placed_doubts
 from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
 from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
+from scaling.robot.service import read_removals, set_service
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
 from scaling.shop.shelves import Shelves
 
@@ -103,6 +104,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     numbers, words = _read_tables(tables, path, mistakes)
     dimensions = read_rows(tables, path, mistakes)
     joints = read_fasteners(tables, path, mistakes)
+    removals = read_removals(tables, path, mistakes)
     places = read_positions(tables, path, mistakes)
     shelves = _own_shelves(words, path, mistakes)
     words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
@@ -117,6 +119,7 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
             body = mistakes.attempt(_use_positions, places, whole, numbers, path)
             notes += _too_few_places(body, numbers)
             mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
+    mistakes.attempt(set_service, removals, numbers, words)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
         notes += [text for part in whole or () if (text := too_large(part.body, part.name, numbers["length"]))]

@@ -52,6 +52,7 @@ MEANINGS = {
     "arena": "the floor that the robot fights on",
     "match": "how long a match is, and how hard it is driven",
     "history": "what the robot has come through",
+    "service": "how what wears out is swapped between matches",
     "driver": "how fast the driver is",
     "air": "the air",
     "stock_files": "your own shelves, a CSV file each",
@@ -110,6 +111,8 @@ def _of_word(key: str, choice: Choice) -> Key:
 def _kind_of(key: str, choice: Choice) -> Kind:
     if choice.allowed is not None:
         return "word"
+    if choice.day:
+        return "date"
     if table_of(key) == "stock_files":
         return "path"
     last: dict[str, Kind] = {"material": "material", "part": "part"}
@@ -209,6 +212,19 @@ FASTENERS = Table(
     named_by="name",
 )
 
+REMOVALS = Table(
+    "removals",
+    "what comes off to reach what is swapped between matches, and that itself",
+    (
+        Key("name", "text", "name of what comes off", needed=True),
+        Key("screws", "whole number", "screws that hold it", default=0),
+        Key("tool", "text", "tool for these screws, such as a hex key of 2 mm"),
+        Key("behind", "text", "names of what must come off first", many=True, alone=True),
+    ),
+    "rows",
+    named_by="name",
+)
+
 POSITIONS = Table(
     "positions",
     "where the parts are: one place, or one a piece",
@@ -217,5 +233,5 @@ POSITIONS = Table(
     "map",
 )  # fmt: skip
 
-DESIGN = FileSchema("design", "the reference robot", (*_book_tables(), PARTS, STOCK, FASTENERS, POSITIONS))
+DESIGN = FileSchema("design", "the reference robot", (*_book_tables(), PARTS, STOCK, FASTENERS, REMOVALS, POSITIONS))
 """Everything that a design file may hold."""

@@ -14,6 +14,9 @@ from scaling.decide.verdict import Decision, Judged, mass_left, why_not
 from scaling.decide.words import label_in_words
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
+from scaling.robot.likely import Doubt
+from scaling.study.as_drawn import DATE
+from scaling.study.only import kind_changes, only_one
 from scaling.study.results import Port, PortQuantity, Study
 
 LINES = 30
@@ -59,16 +62,23 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     title = _title(study, width)
     if told is None:
         return [title, *_set(Paragraph("build", (decision.verdict.text,)), width)]
-    above = [Paragraph("build", _answer(study, decision, told), 2), Paragraph("not", _others(decision), 2, joined=True)]
+    head = "best" if study.compares and len(study.ports) > 1 else "build"
+    above = [
+        Paragraph("builds", _machines(study), 2, joined=True),
+        Paragraph(head, _answer(study, decision, told), 2),
+        Paragraph("not", _others(decision), 2, joined=True),
+    ]
     below = [
+        Paragraph("kind", _kind(study, told), joined=True),
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
-        Paragraph("buy", tuple(shopping(study, told.port)), 2),
-        Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in study.design.doubts)),
+        Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 2),
+        Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in _doubts(study, told.port))),
         Paragraph("care", _care(told.port), 2),
         Paragraph("ask", tuple(ask)),
     ]
     table = _table(study, decision, width)
+    above, below = ([each for each in half if each.items] for half in (above, below))
     first, second = _fitted(above, below, LINES - 1 - len(table), width)
     return [title, *first, *table, *second]
 
@@ -92,11 +102,48 @@ def _fitted(
 
 
 def _title(study: Study, width: int) -> str:
-    own, brief = study.design.variables["mass"], study.brief
-    text = f"{study.design.name}, {format_value(own, 'kg', 3)}, to {format_value(brief.mass_limit, 'kg', 3)}"
+    brief = study.brief
+    text = f"{study.design.name}, {format_value(study.design.variables['mass'], 'kg', 3)}, "
+    limit = format_value(brief.mass_limit, "kg", 3)
+    if study.compares:
+        beside = label_in_words(study.ports[0]) if len(study.ports) == 1 else f"{len(study.ports)} machines"
+        text += f"and beside it {beside}{f', limit {limit}' if study.limited else ''}"
+    else:
+        text += f"to {limit}"
     if brief.mass_margin:
         text += f", {format_value(brief.mass_margin, 'kg', 2)} kept back"
     return textwrap.shorten(solid(text), width, placeholder="...").replace(NO_BREAK, " ")
+
+
+MOST_TOLD = 40
+"""Letters of a machine's name that stand in a list."""
+
+
+def _machines(study: Study) -> tuple[str, ...]:
+    """The machines that stand side by side, each with its letter and its day; none where there is only one."""
+    if not study.compares or len(study.ports) == 1:
+        return ()
+    found = []
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        day = port.machine.choices.get(DATE) if port.machine is not None else None
+        name = textwrap.shorten(label_in_words(port), MOST_TOLD, placeholder="...")
+        found.append(f"{letter} {name}{f', {day}' if day else ''}")
+    return tuple(found)
+
+
+def _kind(study: Study, told: Judged) -> tuple[str, ...]:
+    """In what a machine is of another kind than the reference, and how much only one of the two has."""
+    changes = kind_changes(study.design, told.port)
+    if not changes:
+        return ()
+    only = only_one(study, told.port)
+    counted = f"{len(only.reference)} quantities only the reference has, {len(only.port)} only {told.letter}: see --all"
+    return (*changes, counted)
+
+
+def _doubts(study: Study, port: Port) -> tuple[Doubt, ...]:
+    """What is doubted of the reference, and of a machine with a file of its own."""
+    return (*study.design.doubts, *(port.machine.doubts if port.machine is not None else ()))
 
 
 def _answer(study: Study, decision: Decision, told: Judged) -> tuple[str, ...]:
@@ -137,7 +184,7 @@ def _table(study: Study, decision: Decision, width: int) -> list[str]:
     shown_ports = decision.order[:MOST_ROWS] if len(decision.ports) > MOST_ROWS else tuple(decision.ports)
     for letter in shown_ports:
         rows.setdefault(_row(decision.ports[letter], [name for name, _ in shown]), []).append(letter)
-    heads = ("port", "factor", "g", *(head for _, head in shown), "status", "below 1")
+    heads = ("build" if study.compares else "port", "factor", "g", *(head for _, head in shown), "status", "below 1")
     cells = [heads, *((" ".join(letters), *row) for row, letters in rows.items())]
     widths = [max(len(row[place]) for row in cells) for place in range(len(heads))]
     gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= width else " "

@@ -14,8 +14,10 @@ from scaling.robot.design import Design
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
 from scaling.show.tables.unknown import absent_rows, estimate_rows
 from scaling.study.absent import absent_of_port, absent_of_reference
+from scaling.study.as_drawn import DATE
+from scaling.study.only import only_one
 from scaling.study.problem import Problem
-from scaling.study.results import PortQuantity, Solved, Study
+from scaling.study.results import Port, PortQuantity, Solved, Study
 from scaling.study.run import group_values
 from scaling.study.used import works_of_study
 
@@ -71,7 +73,7 @@ def _port_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
         "law": port.request.law,
         "speed_rule": port.request.speed_rule,
         "drive_rule": port.request.drive_rule,
-        **({} if port.machine is None else {"machine": port.machine.name, "doubts": doubts_json(port.machine)}),
+        **_machine_json(study, port),
         "naive_factor": port.naive_factor,
         "mass_limit": port.mass_limit,
         "status": port.status,
@@ -109,6 +111,17 @@ def _solved_json(solved: Solved) -> dict[str, Any]:
         "moves_along": along,
         "unheld": list(solved.unheld),
     }
+
+
+def _machine_json(study: Study, port: Port) -> dict[str, Any]:
+    """What a port is that has a design file of its own, and what only one of the two has."""
+    machine = port.machine
+    if machine is None:
+        return {}
+    only = only_one(study, port)
+    day = {DATE: machine.choices[DATE]} if DATE in machine.choices else {}
+    return {"machine": machine.name, **day, "doubts": doubts_json(machine),
+            "only_reference": list(only.reference), "only_port": list(only.port)}  # fmt: skip
 
 
 def _problem_json(problem: Problem) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from scaling.book.groups import groups_of
 from scaling.files.errors import InputError, nearest
@@ -11,11 +12,14 @@ from scaling.port.asked import Brief, LawRequest
 from scaling.port.carried import OPPONENT, opponent
 from scaling.port.laws import AS_DRAWN, naive_factor
 from scaling.robot.design import Design
-from scaling.study.problem import in_order
-from scaling.study.problems import mass_problems, value_problems
+from scaling.study.beside import beside, reference_values, values_of
+from scaling.study.problem import Problem, in_order
+from scaling.study.problems import limit_problems, mass_problems, size_problems, value_problems
 from scaling.study.reach import only_if_reached
 from scaling.study.results import PartLine, Port, Study
-from scaling.study.run import beside, reference_values, values_of
+
+DATE = "date"
+"""The key that says of which day a version of a machine is."""
 
 
 def compared(
@@ -23,16 +27,23 @@ def compared(
 ) -> Study:
     """Return each of the ``machines`` as a port of the ``reference`` under the law ``as-drawn``.
 
-    Its factor is the ratio of the lengths under the key ``by``, its variables are its own, and its mass limit is
+    They stand in the order of the days that their files state, those without one after them as they are given. The
+    factor of each is the ratio of the lengths under the key ``by``, its variables are its own, and its mass limit is
     ``mass_limit`` (kg) or, without one, its own mass. Raises InputError for a key that is no length of each.
     """
     for design in (reference, *machines):
         _check_length(design, by)
     own = reference_values(reference)
-    ports = tuple(_port(reference, own, machine, by, mass_limit) for machine in machines)
-    limit = mass_limit if mass_limit is not None else max(machine.variables["mass"] for machine in machines)
-    brief = Brief(reference.name, reference.file, None, limit)
-    return Study(reference, brief, own, ports, tuple(groups_of({**reference.variables, **own}, book.dimensions)))
+    in_time = sorted(machines, key=lambda each: (DATE not in each.choices, each.choices.get(DATE, "")))
+    masses = [machine.variables["mass"] for machine in in_time]
+    limits = masses if mass_limit is None else [mass_limit] * len(masses)
+    briefs = [Brief(reference.name, reference.file, None, limit) for limit in limits]
+    ports = tuple(
+        drawn_port(reference, own, machine, brief, by) for machine, brief in zip(in_time, briefs, strict=True)
+    )
+    groups = tuple(groups_of({**reference.variables, **own}, book.dimensions))
+    whole = max(briefs, key=lambda brief: brief.mass_limit)
+    return Study(reference, whole, own, ports, groups, limited=mass_limit is not None)
 
 
 def _check_length(design: Design, by: str) -> None:
@@ -42,9 +53,11 @@ def _check_length(design: Design, by: str) -> None:
         raise InputError("the design has no such length", design.file, "--by", by, allowed, nearest(by, lengths))
 
 
-def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str, mass_limit: float | None) -> Port:
-    mass = machine.variables["mass"]
-    limit = mass if mass_limit is None else mass_limit
+def drawn_port(
+    reference: Design, own: Mapping[str, float], machine: Design, brief: Brief, by: str = "length"
+) -> Port:
+    """Return a ``machine`` as a port of the ``reference``, whose quantities are ``own``, within the brief's limits."""
+    mass, limit = machine.variables["mass"], brief.mass_limit
     stated = machine.stated & OPPONENT.keys()
     variables = machine.variables | ({} if stated else opponent(reference, limit))
     factor, mass_ratio = variables[by] / reference.variables[by], mass / reference.variables["mass"]
@@ -52,8 +65,6 @@ def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str,
     volts = packs[0] / packs[1] if packs[0] is not None and packs[1] is not None else None
     found = values_of(variables, machine.traits)
     hollow = only_if_reached(found, own, machine.traits, variables)
-    problems = mass_problems(reference, Brief(machine.name, reference.file, None, limit), mass)
-    problems += value_problems(variables, found, own, machine.traits)
     return Port(
         LawRequest(AS_DRAWN.name, None, None, key=by),
         factor,
@@ -65,11 +76,31 @@ def _port(reference: Design, own: Mapping[str, float], machine: Design, by: str,
             for name, value in found.items()
         },
         _lines(reference, machine),
-        in_order(problems),
+        _problems(reference, own, machine, brief, variables, found),
         None,
         factor,
         machine=machine,
     )
+
+
+def _problems(
+    reference: Design,
+    own: Mapping[str, float],
+    machine: Design,
+    brief: Brief,
+    variables: Mapping[str, float],
+    found: Mapping[str, float],
+) -> tuple[Problem, ...]:
+    """What is wrong with a machine; what one of its kind cannot have is not missing."""
+    problems = mass_problems(reference, brief, variables["mass"]) + size_problems(brief, variables)
+    problems += limit_problems(brief, {**variables, **found})
+    of_its_kind = book.counted(machine.traits, variables)
+    for problem in value_problems(variables, found, own, machine.traits):
+        if problem.code != "not_computed":
+            problems.append(problem)
+        elif missing := tuple(name for name in problem.rests_on if name in of_its_kind):
+            problems.append(replace(problem, rests_on=missing))
+    return in_order(problems)
 
 
 def _lines(reference: Design, machine: Design) -> tuple[PartLine, ...]:

@@ -158,7 +158,7 @@ class Port:
     @property
     def label(self) -> str:
         """Law and rules in a few words, for tables and legends."""
-        words = [self.request.law, *([] if self.machine is None else [self.machine.name])]
+        words = [self.request.law] if self.machine is None else [self.machine.name, "as drawn"]
         if self.request.speed_rule is not None:
             words.append(self.request.speed_rule)
         if self.request.drive_rule not in (None, USUAL_DRIVE_RULE):
@@ -184,13 +184,19 @@ class Curve:
 
 @dataclass(frozen=True)
 class Study:
-    """Everything that tables, figures and reports show."""
+    """Everything that tables, figures and reports show; without ``limited`` no port is held to a mass but its own."""
 
     design: Design
     brief: Brief
     reference: Mapping[str, float]
     ports: tuple[Port, ...]
     groups: tuple[Group, ...]
+    limited: bool = True
+
+    @property
+    def compares(self) -> bool:
+        """Whether it looks at machines that are there, and no brief asks for ports."""
+        return not self.brief.requests
 
     @property
     def names(self) -> tuple[str, ...]:

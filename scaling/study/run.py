@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from fractions import Fraction
 
 import numpy as np
 
 from scaling.book.entry import Array
 from scaling.book.groups import Group, group_value, groups_of
-from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.files.errors import InputError, Mistakes
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
@@ -24,6 +22,8 @@ from scaling.port.scaled import Inputs
 from scaling.port.terms import Terms
 from scaling.robot.design import Design
 from scaling.robot.parts import Part, off_the_shelf
+from scaling.study.as_drawn import drawn_port
+from scaling.study.beside import beside, reference_values, values_of
 from scaling.study.curve import curve_of
 from scaling.study.fit import doubtful_problems, fit_problems
 from scaling.study.marks import Marked
@@ -51,17 +51,6 @@ LawKey = tuple[str, str | None, float | None]
 
 LEAST, MOST = 0.01, 100.0
 """Factors beyond which a port is a slip in the brief: a millionth, or a million times the mass."""
-
-
-def reference_values(design: Design) -> dict[str, float]:
-    """The reference's own quantities, SI; what cannot be computed is absent."""
-    return values_of(design.variables, design.traits)
-
-
-def values_of(variables: Mapping[str, float], traits: frozenset[str]) -> dict[str, float]:
-    """The quantities of one robot, SI; what cannot be computed is absent."""
-    values = book.evaluate(variables, traits)
-    return {name: float(value) for name, value in values.items() if np.isfinite(value)}
 
 
 def requests_of(brief: Brief, design: Design) -> tuple[LawRequest, ...]:
@@ -107,6 +96,8 @@ def run_study(
             ports.append(_no_port(design, brief, request, f"No factor meets the mass limit: {closure.reason}."))
         else:
             ports.append(_port(design, brief, request, parts, closure.factor, reference, grid))
+    if brief.drawn is not None:
+        ports.append(drawn_port(design, reference, brief.drawn, brief))
     present = {**design.variables, **reference}
     return Study(design, brief, reference, tuple(ports), tuple(groups_of(present, book.dimensions)))
 
@@ -301,38 +292,6 @@ def _without_shelves(
     found = values_of(values, design.traits)
     own = None if _frees(request) else law_factor(design, brief, request, smooth).factor
     return found, own or factor
-
-
-def beside(
-    name: str,
-    value: float,
-    exponent: Fraction | float | None,
-    reference: Mapping[str, float],
-    mass_ratio: float,
-    factor: float,
-    volts: float | None,
-    if_reached: bool = False,
-) -> PortQuantity:
-    """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
-
-    ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
-    """
-    entry = book.quantities[name]
-    own = reference.get(name)
-    ratio = _finite(value / own) if own else None
-    similarity: dict[str, float] = {}
-    drift: dict[str, float] = {}
-    for clock in CLOCKS:
-        alike = similarity_ratio(entry.dimension, mass_ratio, factor, clock, volts)
-        if alike is not None and np.isfinite(alike) and alike > 0:
-            similarity[clock] = float(alike)
-            if ratio is not None and (found := _finite(ratio / alike)) is not None:
-                drift[clock] = found
-    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift, if_reached)
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
 
 
 def _slope(value: Array) -> float | None:

@@ -42,7 +42,7 @@ def tried(
     """
     try:
         if port.machine is not None:
-            return _tried_machine(port, changes, only)
+            return _tried_machine(study, port, changes, only)
         return _tried_port(study, changed(study.brief, changes), port, only, anew)
     except InputError:
         return None
@@ -91,7 +91,7 @@ def parts_of(
     return close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)[0]
 
 
-def _tried_machine(port: Port, changes: Mapping[str, str], only: Collection[str]) -> Tried:
+def _tried_machine(study: Study, port: Port, changes: Mapping[str, str], only: Collection[str]) -> Tried:
     """A machine that has a file of its own, with the changes written into that."""
     machine = port.machine
     assert machine is not None  # noqa: S101 - asked for such a port only
@@ -102,8 +102,12 @@ def _tried_machine(port: Port, changes: Mapping[str, str], only: Collection[str]
     own = port.variables
     carried = {key: value for key, value in own.items() if key.startswith("attacker.")}
     variables = new.variables | {key: value for key, value in carried.items() if key not in new.stated}
-    found = _finite(book.evaluate(variables, new.traits, only=sorted({*only, *SPEEDS} & book.quantities.keys())))
-    problems = speed_problems(found, {})
+    brief = study.brief
+    wanted = {*only, *brief.limits, *SPEEDS} & book.quantities.keys()
+    found = _finite(book.evaluate(variables, new.traits, only=sorted(wanted)))
+    problems = speed_problems(found, {}) + size_problems(brief, variables)
+    problems += limit_problems(brief, {**variables, **found})
+    problems += mass_problems(study.design, brief, variables["mass"]) if study.limited else []
     added = new.variables["mass"] - machine.variables["mass"]
     return Tried(found, added, frozenset(problem.code for problem in problems))
 

@@ -10,8 +10,8 @@ from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.shop import materials
 from scaling.shop.sources import of_shelves
+from scaling.study.beside import reference_values
 from scaling.study.results import Study
-from scaling.study.run import reference_values
 
 
 def design_entries(design: Design) -> list[Quantity]:

@@ -27,7 +27,8 @@ def check(
     from scaling.show.tables.design import body_table, reference_table
     from scaling.show.tables.unknown import absent_rows, absent_summary, absent_table, estimate_rows, estimates_table
     from scaling.study.absent import absent
-    from scaling.study.run import agreed, reference_values
+    from scaling.study.beside import reference_values
+    from scaling.study.run import agreed
 
     results: list[dict[str, Any]] = []
     known: dict[Path, Design] = {}

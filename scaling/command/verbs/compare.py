@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from scaling.command.console import AllFlag, ClockFlag, JsonFlag, OnlyFlag, print_json
-from scaling.command.flags import check_clock, narrowed, quantities_named
-from scaling.command.study_text import print_study
-
-if TYPE_CHECKING:
-    from scaling.study.results import Study
+from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json
+from scaling.command.flags import check_clock, check_out, narrowed, quantities_named
+from scaling.command.study_text import show_study
 
 ORDER = 35
 EXAMPLE = "compare design.toml harrowmoth.toml"
@@ -30,31 +27,23 @@ def compare(
     clock: ClockFlag = None,
     every: AllFlag = False,
     only: OnlyFlag = None,
+    out: OutFlag = None,
+    force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
-    """Judge machines as they are built or drawn beside a reference, like any port."""
+    """Judge machines as they are built or drawn beside a reference, like any port, in the order of their dates."""
     from scaling.robot.design import load_design
     from scaling.robot.parts import positive
+    from scaling.show.report.content import title
     from scaling.show.study_json import as_json as study_json
     from scaling.study.as_drawn import compared
 
     check_clock(clock)
+    check_out(None if as_json else out, force)
     limit = None if mass is None else positive(mass, "kg", None, "--mass")
     found = compared(load_design(reference), [load_design(path) for path in machines], by, limit)
     names = quantities_named(only, found.names)
     if as_json:
         print_json(narrowed(study_json(found), names))
         return
-    print_study(found, _heading(found), clock, every, names)
-
-
-def _heading(found: Study) -> str:
-    from scaling.files.units import format_value
-
-    machines = [
-        f"{letter} {port.machine.name}, {format_value(port.variables['mass'], 'kg', 4)}"
-        for letter, port in zip(found.letters, found.ports, strict=True)
-        if port.machine is not None
-    ]
-    own = format_value(found.design.variables["mass"], "kg", 4)
-    return f"{found.design.name}, {own}, and beside it {'; '.join(machines)}"
+    show_study(found, title(found), clock, every, names, out, force)

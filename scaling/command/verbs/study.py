@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json, progress
-from scaling.command.flags import check_clock, narrowed, quantities_named
-from scaling.command.study_text import print_study
+from scaling.command.flags import check_clock, check_out, narrowed, quantities_named
+from scaling.command.study_text import show_study
 from scaling.files.errors import InputError
 
 if TYPE_CHECKING:
@@ -58,10 +58,7 @@ def study(
         for name, value in flags.items():
             if value is not None:
                 raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
-    if out is not None and not as_json:
-        from scaling.show.output import check_folder
-
-        check_folder(out, force)
+    check_out(None if as_json else out, force)
     found = whole_study(design, brief, progress())
     names = quantities_named(only, found.names)
     if as_json:
@@ -69,14 +66,7 @@ def study(
 
         print_json(narrowed(study_json(found), names))
         return
-    written: list[str] = []
-    if out is not None:  # before the printing, which a closed pipe may end early
-        from scaling.show.output import write_study
-
-        written = write_study(found, out, force, progress())
-    print_study(found, _heading(found), clock, every, names)
-    if written:
-        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
+    show_study(found, _heading(found), clock, every, names, out, force)
 
 
 def _brief_of_flags(

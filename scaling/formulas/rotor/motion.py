@@ -84,8 +84,8 @@ CHOICES = {
                          "seen from above for an upright one, seen from behind for one along"),
     "rotor.transmission": Choice(("hub", "direct", "belt", "gear"), "what is between motor and rotor"),
     "rotor.material": Choice(None, "material of the rotor"),
-    "rotor.creep_test": Choice(None, "day of the test that the rotor stays still while the drive is at full, such as "
-                               "2026-03-01", optional=True),
+    "rotor.creep_test": Choice(None, "day of the test that the rotor stays still while the drive is at full",
+                               optional=True, day=True),
     **strength.CHOICES,
     **tooth_hit.CHOICES,
     **retention.CHOICES,

@@ -54,7 +54,7 @@ def figure(study: Study, look: Look) -> Drawing:
     """Draw reference, ports and candidates by mass and rotor energy, both axes logarithmic."""
     told, share = told_port(study), share_of(study, TRIED)
     limits = _limits(study, share)
-    name = _throw_name(study)
+    name = _throw_name(study) if told.port.curve is not None else None
     key = [*_key(study, look, share, name), *hollow_key(study, [ENERGY], look)]
     page = sheet(look, _title(study, told), _lead(told, name), HEIGHT + BELOW + ABOVE, halves(key),
                  _notes(study, share))
@@ -126,6 +126,8 @@ def _key(study: Study, look: Look, share: Share | None, name: str | None) -> lis
     if name is not None:
         unit = shown_unit(book.quantities[name].unit)
         key.append(Line2D([], [], label=f"equal {within(name)}, {unit}", **_throw_line(look)))
+    if not study.limited:
+        return key
     allowed = grams_text(study.brief.allowed_mass)
     key.append(Line2D([], [], color=look.ink, linewidth=1.1, linestyle=(0, (3, 2)), label=f"mass allowed, {allowed}"))
     return key
@@ -242,7 +244,8 @@ def _clipped(points: Array, size: tuple[float, float]) -> Array:
 
 
 def _limit(panel: Axes, study: Study, look: Look) -> None:
-    panel.axvline(study.brief.allowed_mass, color=look.ink, linewidth=1.1, linestyle=(0, (3, 2)), zorder=1)
+    if study.limited:
+        panel.axvline(study.brief.allowed_mass, color=look.ink, linewidth=1.1, linestyle=(0, (3, 2)), zorder=1)
 
 
 def _candidates(panel: Axes, share: Share, look: Look) -> None:
@@ -287,8 +290,10 @@ def _marks(
         panel.plot([mass], [energy], zorder=4, gid="reference", **_reference(look))
         x, y = _inches(limits[0], size[0], mass), _inches(limits[1], size[1], energy)
         taken = [*taken, (float(x) - MARK, float(y) - MARK, float(x) + MARK, float(y) + MARK)]
-    line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
-    lettered(panel, found, size, look, [*taken, (line - 0.015, 0.0, line + 0.015, size[1])])
+    if study.limited:
+        line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
+        taken = [*taken, (line - 0.015, 0.0, line + 0.015, size[1])]
+    lettered(panel, found, size, look, taken)
 
 
 def _axes(panel: Axes, limits: Limits) -> None:

@@ -92,8 +92,13 @@ def grams_text(mass: float) -> str:
 
 def title_name(study: Study) -> str:
     """Return the design's name as far as the font has its letters, and no longer than a title has room for."""
-    name = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in study.design.name)
-    return textwrap.shorten(name, 40, placeholder=" ...")
+    return plain_name(study.design.name)
+
+
+def plain_name(name: str, letters: int = 40) -> str:
+    """Return a name as far as the font has its letters, and no longer than so many letters."""
+    plain = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in name)
+    return textwrap.shorten(plain, letters, placeholder=" ...")
 
 
 @dataclass(frozen=True)

@@ -89,8 +89,9 @@ def _factor(study: Study) -> str | None:
     return None if any(port.factor is not None for port in study.ports) else "no port has a factor"
 
 
-def _curve(study: Study) -> str | None:
-    return None if any(port.curve is not None for port in study.ports) else "no port follows a factor"
+def _law(study: Study) -> str | None:
+    follows = any(port.curve is not None for port in study.ports)
+    return None if follows else "a machine as drawn follows no law, so that it has no other factor"
 
 
 def _rotor(study: Study) -> str | None:
@@ -109,7 +110,7 @@ def _survival(study: Study) -> str | None:
 
 
 NEEDS: Mapping[str, Callable[[Study], str | None]] = {
-    "factor": _factor, "curve": _curve, "rotor": _rotor, "across": _across, "survival": _survival,
+    "factor": _factor, "law": _law, "rotor": _rotor, "across": _across, "survival": _survival,
 }  # fmt: skip
 """What a picture may need, each with what to say where it is lacking."""
 
@@ -128,11 +129,11 @@ KINDS: tuple[Kind, ...] = (
     Kind("drift", "Drift of each port, each quantity by its clock",
          "what drifts: what a driver feels, survival, what must close", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
-         ("factor", "curve"), f"{__package__}.curves"),
+         ("factor", "law"), f"{__package__}.curves"),
     Kind("exponents", "Exponents along each law", "the power of the factor that each quantity follows", "rules",
-         ("factor",)),
+         ("factor", "law")),
     Kind("window", "Feasible window", "at which factors every limit holds, by the rules of the port to build", "laws",
-         ("factor",), alone=True),
+         ("factor", "law"), alone=True),
     Kind("mass", "Where the grams go", "from the reference over the factor's cube to the limit, step by step", "mass",
          ("factor",)),
 )  # fmt: skip

@@ -19,6 +19,7 @@ from scaling.show.figures.frame import (
     halves,
     lines,
     missing_note,
+    plain_name,
     port_signs,
     sheet,
     text_width,
@@ -122,7 +123,7 @@ def steps_of(study: Study, told: Told) -> list[Step]:
     port, factor = told.port, told.port.factor or 1.0
     own = {part.name: part for part in study.design.parts}
     found = [
-        *_largest_first([Step(line.name, _rule(line, own[line.name], port.solved is not None),
+        *_largest_first([Step(line.name, _rule(line, own.get(line.name), told),
                               line.ideal - line.reference * factor**3) for line in port.parts]),
         *_largest_first([Step(line.name, _lever(line, study), line.closed - line.ideal) for line in port.parts]),
         *_largest_first([Step(line.name, "as the shelf has it", line.port - line.closed) for line in port.parts]),
@@ -138,11 +139,13 @@ def _largest_first(steps: list[Step]) -> list[Step]:
     return sorted([step for step in steps if abs(step.change) > LEAST], key=lambda step: -abs(step.change))
 
 
-def _rule(line: PartLine, own: Part, freed: bool) -> str:
+def _rule(line: PartLine, own: Part | None, told: Told) -> str:
     """Why a part does not follow the cube."""
+    if own is None or told.port.machine is not None:
+        return "as drawn"
     if line.kind == STATED:
         return "stays as it is" if own.kind == STATED else "as the brief says"
-    if freed:
+    if told.port.solved is not None:
         return "as the law found best"
     return "its thickness stays" if own.held else "as the brief says"
 
@@ -163,6 +166,8 @@ def _title(study: Study, told: Told) -> str:
     over = told.port.variables["mass"] - study.brief.allowed_mass
     mass = grams_text(told.port.variables["mass"])
     who = f"{title_name(study)}, {told.words}: {mass}"
+    if not study.limited:
+        return f"{who}, was {grams_text(study.design.variables['mass'])}"
     if abs(over) < ROUNDING:
         return f"{who}, all that the limit leaves"
     return f"{who}, {grams_text(abs(over))} {'too heavy' if over > 0 else 'to spare'}"
@@ -171,7 +176,7 @@ def _title(study: Study, told: Told) -> str:
 def _over(study: Study, told: Told) -> float:
     """Kilograms over what the limit leaves, 0 for a rounding."""
     over = told.port.variables["mass"] - study.brief.allowed_mass
-    return float(over) if over > ROUNDING else 0.0
+    return float(over) if study.limited and over > ROUNDING else 0.0
 
 
 def _end_words(study: Study, told: Told, sums: Array) -> str:
@@ -186,14 +191,17 @@ def _lead(told: Told) -> str:
 
 
 def _bar_words(told: Told) -> list[str]:
-    return ["reference", "reference × factor³", f"port {told.letter}"]
+    return ["reference", *_ends(told)]
 
 
 def _ends(told: Told) -> list[str]:
-    return ["reference × factor³", f"port {told.letter}"]
+    name = f"port {told.letter}" if told.port.machine is None else told.port.machine.name
+    return ["reference × factor³", plain_name(name, 24)]
 
 
 def _limits(study: Study) -> list[tuple[str, float, Any]]:
+    if not study.limited:
+        return []
     limit, allowed = study.brief.mass_limit, study.brief.allowed_mass
     less = [("limit less margin", allowed, (0, (3, 2)))] if allowed < limit else []
     return [("mass limit", limit, "-"), *less]
@@ -229,7 +237,7 @@ def _ports_key(study: Study, look: Look) -> list[Any]:
 
 def _draw_bars(panel: Axes, study: Study, told: Told, sums: Array, look: Look) -> None:
     totals = sums.sum(axis=1)
-    panel.set_xlim(0, 1.03 * max(float(totals.max()), to_shown(study.brief.mass_limit, "kg")))
+    panel.set_xlim(0, 1.03 * max([float(totals.max()), *(to_shown(mass, "kg") for _, mass, _ in _limits(study))]))
     panel.set_ylim(2.5, -0.5)
     left = np.zeros(3)
     room = panel.get_xlim()[1] / (panel.get_position().width * look.width)

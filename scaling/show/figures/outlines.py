@@ -281,12 +281,11 @@ def _centre(panel: Axes, look: Look, place: Array, gid: str) -> None:
 
 
 def _floor(panel: Axes, look: Look, left: float, right: float, height: float) -> None:
-    from matplotlib.collections import LineCollection
-
     ends = (left - 0.1, right + 0.1)
     ticks = np.arange(ends[0] + 0.04, ends[1], 0.07)
-    lines = [[(ends[0], height), (ends[1], height)], *([(x, height), (x - 0.04, height - 0.04)] for x in ticks)]
-    panel.add_collection(LineCollection(lines, colors=look.rule, linewidths=[0.9, *[0.45] * len(ticks)]))
+    across = np.stack([ticks, ticks - 0.04, np.full_like(ticks, np.nan)], axis=1).ravel()
+    panel.plot(ends, (height, height), color=look.rule, linewidth=0.9)
+    panel.plot(across, np.tile([height, height - 0.04, np.nan], len(ticks)), color=look.rule, linewidth=0.45)
 
 
 def _dimensions(panel: Axes, look: Look, cell: Cell, side: Any, top: Any, scale: float) -> None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from scaling.files.units import format_value
 from scaling.show.figures.frame import halves, right_axis, sheet, title_name
 from scaling.show.figures.look import SMALL, Look
-from scaling.show.figures.told import told_port
+from scaling.show.figures.told import REFERENCE, Beside, both, told_port
 from scaling.study.courses import READY, Rush, rush_of
 
 if TYPE_CHECKING:
@@ -27,28 +27,15 @@ LEFT, RIGHT = 0.62, 0.72
 
 
 @dataclass(frozen=True)
-class Racer:
-    """One robot's race with its words; none where its motor does not reach the speed."""
+class Racer(Beside):
+    """One robot with its race."""
 
-    words: str
     race: Rush
-    colour: str
-    dash: Any
-    marker: str
-    fill: str
-    wide: float
-    ring: float
 
     @property
-    def name(self) -> str:
-        """What it is called within a sentence."""
-        first = self.words.split(",")[0]
-        return f"the {first.lower()}" if first == "Reference" else f"{first[0].lower()}{first[1:]}"
-
-    @property
-    def gid(self) -> str:
-        """What its lines are called."""
-        return self.name.replace("the ", "").replace(" ", "-")
+    def ring(self) -> float:
+        """Points across the ring where it meets its opponent: one ring within the other where both agree."""
+        return 7.5 if self.words == REFERENCE else 10.5
 
 
 def figure(study: Study, look: Look) -> Figure:
@@ -76,20 +63,19 @@ def alt(study: Study) -> str:
 def races(study: Study, look: Look) -> list[Racer]:
     """Return the reference's race and that of the port to build, as far as there are such."""
     told = told_port(study)
-    own = rush_of({**study.design.variables, **study.reference}, study.design.traits)
-    found = [] if own is None else [Racer("Reference", own, look.ink, (0, (4, 2)), "o", look.page, 1.1, 7.5)]
-    traits = (told.port.machine or study.design).traits
+    own, port = both(told, look)
     quantities = {name: entry.value for name, entry in told.port.quantities.items()}
-    race = rush_of({**told.port.variables, **quantities}, traits)
-    if race is not None:
-        words = f"{told.words[0].upper()}{told.words[1:]}"
-        found.append(Racer(words, race, look.colours[0], "-", "o", look.colours[0], 2.2, 10.5))
-    return found
+    robots = (
+        (own, {**study.design.variables, **study.reference}, study.design.traits),
+        (port, {**told.port.variables, **quantities}, (told.port.machine or study.design).traits),
+    )
+    return [Racer(**vars(beside), race=race) for beside, values, traits in robots
+            if (race := rush_of(values, traits)) is not None]  # fmt: skip
 
 
 def _title(study: Study, racers: list[Racer]) -> str:
     race = racers[-1].race
-    who = f"{title_name(study)}, {racers[-1].words[0].lower()}{racers[-1].words[1:]}"
+    who = f"{title_name(study)}, {racers[-1].name}"
     if race.ready <= race.arrival:
         return f"{who}: ready {format_value(race.arrival - race.ready, 's', 2)} before the opponent is there"
     return f"{who}: the opponent is there {format_value(race.ready - race.arrival, 's', 2)} too soon"
@@ -113,7 +99,7 @@ def _percent(share: float) -> str:
 
 def _notes(study: Study, racers: list[Racer]) -> list[str]:
     told = told_port(study)
-    if any(racer.words != "Reference" for racer in racers):
+    if any(racer.words != REFERENCE for racer in racers):
         return []
     return [f"The motor of {told.words} does not reach the speed that is asked of it, so that it has no such race."]
 
@@ -121,7 +107,7 @@ def _notes(study: Study, racers: list[Racer]) -> list[str]:
 def _key(racers: list[Racer]) -> list[object]:
     from matplotlib.lines import Line2D
 
-    return [Line2D([], [], color=racer.colour, linestyle=racer.dash, linewidth=racer.wide, marker=racer.marker,
+    return [Line2D([], [], color=racer.colour, linestyle=racer.dash, linewidth=racer.wide, marker="o",
                    markersize=racer.ring - 4, markerfacecolor=racer.fill, label=_told(racer)) for racer in racers]
 
 
@@ -138,7 +124,7 @@ def _energy(panel: Axes, look: Look, racers: list[Racer], end: float) -> None:
         panel.vlines([race.arrival], 0, 100 * race.share_met, colors=racer.colour, linewidths=0.8, linestyles=":")
         panel.plot([race.arrival], [100 * race.share_met], "o", markersize=racer.ring, markerfacecolor="none",
                    markeredgecolor=racer.colour, markeredgewidth=1.3, clip_on=False, gid=f"{racer.gid}-meet")
-        panel.plot([race.ready], [100 * READY], racer.marker, color=racer.colour, markersize=racer.ring - 4,
+        panel.plot([race.ready], [100 * READY], "o", color=racer.colour, markersize=racer.ring - 4,
                    markerfacecolor=racer.fill, gid=f"{racer.gid}-ready")
     panel.set_yticks([0, 20, 40, 60, 80, 100])
     panel.set_ylabel("rotor energy, % of full")

@@ -222,6 +222,12 @@ def _chassis_side(machine: Machine) -> list[Shape]:
         default = (back + long / 2, 0.0, machine.bottom + tall / 2)
         x, _, z = (*machine.placed("wall"), *machine.placed("rail"), default)[0]
         found.append(Shape("wall", box(x - long / 2, x + long / 2, z - tall / 2, z + tall / 2, corner)))
+    elif machine.axis == "across":  # something has to hold the rotor
+        ahead, _, up = machine.rotor
+        root, half = (machine.bottom + machine.top) / 2, 0.1 * machine.top
+        tip = [(ahead, up - half), (ahead + half, up), (ahead, up + half)]
+        arm = [(end, root - 2 * half), *tip, (end, root + 2 * half)]
+        found.append(Shape("wall", np.array(arm)))
     return found
 
 
@@ -236,6 +242,12 @@ def _chassis_top(machine: Machine) -> list[Shape]:
             middle = side * (half - thick / 2)
             found.append(Shape("wall", box(x - long / 2, x + long / 2, middle - thick / 2, middle + thick / 2,
                                             0.25 * thick)))  # fmt: skip
+    elif machine.axis == "across":
+        ahead, y, _ = machine.rotor
+        wide = 0.05 * machine["width"]
+        inner = machine.numbers.get("rotor.width", 0.0) / 2 + 0.4 * wide
+        for low in (y - inner - wide, y + inner):
+            found.append(Shape("wall", box(end, ahead + wide, low, low + wide, 0.3 * wide)))
     return found
 
 
@@ -354,8 +366,8 @@ def _belt(one: tuple[float, float], small: float, other: tuple[float, float], la
     reach = math.dist(one, other)
     along = math.atan2(other[1] - one[1], other[0] - one[0])
     lean = math.acos(float(np.clip((small - large) / max(reach, 1e-9), -1.0, 1.0)))
-    near = along + np.linspace(lean, 2 * np.pi - lean, 25)
-    far = along + np.linspace(-lean, lean, 25)
+    near = along + np.linspace(lean, 2 * np.pi - lean, 17)
+    far = along + np.linspace(-lean, lean, 17)
     return np.concatenate([
         np.stack([one[0] + small * np.cos(near), one[1] + small * np.sin(near)], axis=1),
         np.stack([other[0] + large * np.cos(far), other[1] + large * np.sin(far)], axis=1),
@@ -363,14 +375,14 @@ def _belt(one: tuple[float, float], small: float, other: tuple[float, float], la
 
 
 def _circle(x: float, y: float, radius: float) -> Array:
-    angles = np.linspace(0, 2 * np.pi, 73)
+    angles = np.linspace(0, 2 * np.pi, 57)
     return np.stack([x + radius * np.cos(angles), y + radius * np.sin(angles)], axis=1)
 
 
 def box(left: float, right: float, low: float, high: float, corner: float) -> Array:
     """A rectangle with rounded corners."""
     corner = min(corner, (right - left) / 2, (high - low) / 2)
-    turns = np.linspace(0, np.pi / 2, 7)
+    turns = np.linspace(0, np.pi / 2, 5)
     middles = [(right - corner, high - corner), (left + corner, high - corner), (left + corner, low + corner),
                (right - corner, low + corner)]  # fmt: skip
     return np.concatenate([

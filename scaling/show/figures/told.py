@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scaling.decide.verdict import decided
-from scaling.decide.words import label_in_words
+from scaling.show.figures.frame import plain_name
+from scaling.show.figures.look import Look
 
 if TYPE_CHECKING:
     from scaling.study.results import Port, Study
@@ -23,12 +24,41 @@ class Told:
     @property
     def words(self) -> str:
         """What it is, in a few words."""
-        return f"port {self.letter}{'' if self.builds else ', which misses'}"
+        name = f"port {self.letter}" if self.port.machine is None else plain_name(self.port.machine.name)
+        return f"{name}{'' if self.builds else ', which misses'}"
+
+
+REFERENCE = "Reference"
+
+
+@dataclass(frozen=True)
+class Beside:
+    """One of the two robots of a picture: its words in a key, and how its line looks."""
+
+    words: str
+    colour: str
+    fill: str
+    dash: Any
+    wide: float
 
     @property
-    def label(self) -> str:
-        """Its law and rules."""
-        return label_in_words(self.port)
+    def name(self) -> str:
+        """What it is called within a sentence."""
+        first = self.words.split(",")[0]
+        if first == REFERENCE:
+            return "the reference"
+        return f"p{first[1:]}" if first.startswith("Port ") else first
+
+    @property
+    def gid(self) -> str:
+        """What its lines are called."""
+        return self.name.removeprefix("the ").replace(" ", "-")
+
+
+def both(told: Told, look: Look) -> tuple[Beside, Beside]:
+    """Return how the reference shows, dashed and hollow, and how the port does, filled."""
+    words, accent = f"{told.words[0].upper()}{told.words[1:]}", look.colours[0]
+    return (Beside(REFERENCE, look.ink, look.page, (0, (4, 2)), 1.1), Beside(words, accent, accent, "-", 2.1))
 
 
 def told_port(study: Study) -> Told:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.units import format_number, format_value, to_shown
-from scaling.show.figures.frame import EDGE, halves, right_axis, sheet, title_name
+from scaling.show.figures.frame import halves, right_axis, sheet, title_name
 from scaling.show.figures.look import LIGHT, SMALL, Look
-from scaling.show.figures.told import told_port
+from scaling.show.figures.told import REFERENCE, Beside, both, told_port
 from scaling.study.courses import Turning, turning_of
 
 if TYPE_CHECKING:
@@ -18,33 +18,18 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Study
 
-HEIGHT, LEFT, BELOW, ABOVE = 2.5, 0.62, 0.44, 0.06
+HEIGHT, LEFT, RIGHT, BELOW, ABOVE = 2.5, 0.62, 0.72, 0.44, 0.06
+"""Inches of the panel, and beside, below and above it for its words."""
 BEYOND = 2.0
 """How many times the lift-off rate the axis reaches where the driver's fastest turn lies beyond."""
 
 
 @dataclass(frozen=True)
-class Turner:
-    """One robot's turning with its words, colour and line."""
+class Turner(Beside):
+    """One robot with its ground loads and its weight, N."""
 
-    words: str
     loads: Turning
     weight: float
-    colour: str
-    fill: str
-    dash: Any
-    wide: float
-
-    @property
-    def name(self) -> str:
-        """What it is called within a sentence."""
-        first = self.words.split(",")[0]
-        return f"the {first.lower()}" if first == "Reference" else f"{first[0].lower()}{first[1:]}"
-
-    @property
-    def gid(self) -> str:
-        """What its lines are called."""
-        return self.name.replace("the ", "").replace(" ", "-")
 
 
 def figure(study: Study, look: Look) -> Figure:
@@ -52,7 +37,7 @@ def figure(study: Study, look: Look) -> Figure:
     turners = turners_of(study, look)
     page = sheet(look, _title(study, turners), _lead(turners), HEIGHT + BELOW + ABOVE, halves(_key(turners)),
                  _notes(study, turners))
-    panel = page.panel(LEFT, BELOW, page.width - LEFT - EDGE - 0.35, page.height - BELOW - ABOVE)
+    panel = page.panel(LEFT, BELOW, page.width - LEFT - RIGHT, page.height - BELOW - ABOVE)
     _draw(panel, look, turners)
     return page.figure
 
@@ -66,15 +51,13 @@ def alt(study: Study) -> str:
 def turners_of(study: Study, look: Look) -> list[Turner]:
     """Return the reference and the port to build, as far as turning lifts a side of them."""
     told = told_port(study)
+    own, port = both(told, look)
     values = {name: entry.value for name, entry in told.port.quantities.items()}
-    words = f"{told.words[0].upper()}{told.words[1:]}"
-    rows = [("Reference", {**study.design.variables, **study.reference}, look.ink, look.page, (0, (4, 2)), 1.1),
-            (words, {**told.port.variables, **values}, look.colours[0], look.colours[0], "-", 2.0)]
-    ends = [_farthest(found) for _, each, *_ in rows if (found := turning_of(each, 1.0)) is not None]
-    end = max(ends, default=1.0)
+    robots = ((own, {**study.design.variables, **study.reference}), (port, {**told.port.variables, **values}))
+    ends = [_farthest(found) for _, each in robots if (found := turning_of(each, 1.0)) is not None]
     return [
-        Turner(name, found, each["mass"] * each["gravity"], colour, fill, dash, wide)
-        for name, each, colour, fill, dash, wide in rows if (found := turning_of(each, end)) is not None
+        Turner(**vars(beside), loads=found, weight=each["mass"] * each["gravity"])
+        for beside, each in robots if (found := turning_of(each, max(ends, default=1.0))) is not None
     ]  # fmt: skip
 
 
@@ -84,7 +67,7 @@ def _farthest(found: Turning) -> float:
 
 def _title(study: Study, turners: list[Turner]) -> str:
     last = turners[-1]
-    who = f"{title_name(study)}, {last.words[0].lower()}{last.words[1:]}"
+    who = f"{title_name(study)}, {last.name}"
     share = last.loads.fastest / last.loads.lifts_at
     if share <= 1:
         return f"{who}: the fastest turn leaves {100 * (1 - share):.0f} % to lift-off"
@@ -107,7 +90,7 @@ def _lead(turners: list[Turner]) -> str:
 def _notes(study: Study, turners: list[Turner]) -> list[str]:
     if len(turners) > 1:
         return []
-    missing = "the reference" if turners[0].words != "Reference" else told_port(study).words
+    missing = "the reference" if turners[0].words != REFERENCE else told_port(study).words
     return [f"Of {missing} there is no such curve: a number for it is lacking or its motor does not reach its speed."]
 
 

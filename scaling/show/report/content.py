@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from scaling.decide.throws import farthest_lines
+from scaling.decide.verdict import decided
 from scaling.decide.verdicts import cautions, give_way_lines, rule_lines, verdicts
+from scaling.decide.words import label_in_words
 from scaling.files.units import format_value
 from scaling.port.laws import SIMILAR_MACHINE
 from scaling.show.report.formulas import FormulaLine, formulas, inputs_sheet
 from scaling.show.report.pictures import OTHER, Picture, placed
 from scaling.show.report.quantities import Branch, branches, groups, worst_sheet
 from scaling.show.report.sheet import Sheet, Shown, joined, sheet_of
-from scaling.show.report.words import READING, SECTIONS
+from scaling.show.report.words import COMPARED, READING, SECTIONS
 from scaling.show.table import cell_text
 from scaling.show.tables.freed import changes_table, prices_table, restored_table
 from scaling.show.tables.laws import laws_table
@@ -22,7 +24,7 @@ from scaling.show.tables.mass import closure_table, mass_table, swaps_table
 from scaling.show.tables.problems import shared_problems
 from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
 from scaling.show.tables.throws import throws_table
-from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
+from scaling.show.tables.unknown import designs_of, estimates_table, only_table, study_absent_table
 from scaling.study.drifts import ALIKE
 from scaling.study.marks import MEANINGS
 from scaling.study.problem import Shared, label_of
@@ -62,13 +64,13 @@ class Content:
     notes: tuple[str, ...]
     estimates: Sheet
     absent: Sheet
+    only: Sheet
     alike: str
     marks: str
 
 
 def content(study: Study, figures: Mapping[str, Path]) -> Content:
     """Put a study into the words, tables and formulas of its report; ``figures`` maps a picture's name to its file."""
-    mass, limit = study.design.variables["mass"], study.brief.mass_limit
     problems = shared_problems(study)
     strict = [row for row in problems if not row.problem.kind.range]
     sizes = tuple(joined(sheet_of(table)) for table in (stock_table(study), holes_table(study)) if table.rows)
@@ -76,10 +78,11 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
     sizes = (*(table for table in freed if table.rows), *sizes)
     empty = [name for name, rows in (("sizes", sizes), ("doubts", study.design.doubts)) if not rows]
     always = [section for section in SECTIONS if section not in (OTHER, *empty)]
+    headings = SECTIONS | (COMPARED if study.compares else {})
     pictures = placed(study, figures, always)
     return Content(
-        title=f"{study.design.name}: {format_value(mass, 'kg', 4)} to a limit of {format_value(limit, 'kg', 4)}",
-        sections={name: title for name, title in SECTIONS.items() if name in always or name in pictures},
+        title=title(study),
+        sections={name: words for name, words in headings.items() if name in always or name in pictures},
         pictures=pictures,
         answer=answer(study),
         verdicts=tuple(zip(study.letters, verdicts(study), strict=True)),
@@ -92,7 +95,10 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         give_way=tuple(give_way_lines(study)),
         throws=sheet_of(throws_table(study)),
         farthest=tuple(farthest_lines(study)),
-        rules=(*(line[0].upper() + line[1:] for line in rule_lines(study)), SIMILAR_MACHINE),
+        rules=(
+            *(line[0].upper() + line[1:] for line in rule_lines(study)),
+            *(() if study.compares else (SIMILAR_MACHINE,)),
+        ),
         mass=sheet_of(mass_table(study), 4),
         closure=joined(sheet_of(closure_table(study), 4)),
         swaps=sheet_of(swaps_table(study)),
@@ -107,13 +113,29 @@ def content(study: Study, figures: Mapping[str, Path]) -> Content:
         notes=study.design.notes,
         estimates=sheet_of(estimates_table(designs_of(study))),
         absent=sheet_of(study_absent_table(study)),
+        only=sheet_of(only_table(study)),
         alike=f"{ALIKE * 100:.0f} %",
         marks=" ".join(f"{mark}: {meaning}." for mark, meaning in MEANINGS.items()),
     )
 
 
+def title(study: Study) -> str:
+    """What a study is about, in a line."""
+    own = f"{study.design.name}: {format_value(study.design.variables['mass'], 'kg', 4)}"
+    if not study.compares:
+        return f"{own} to a limit of {format_value(study.brief.mass_limit, 'kg', 4)}"
+    machines = [
+        f"{letter} {label_in_words(port)}, {format_value(port.variables['mass'], 'kg', 4)}"
+        for letter, port in zip(study.letters, study.ports, strict=True)
+    ]
+    return f"{own}, and beside it {'; '.join(machines)}"
+
+
 def answer(study: Study) -> str:
-    """Which law meets the mass limit, at which factor, and by how much the others miss."""
+    """Which law meets the mass limit, at which factor, and by how much others miss; of machines, which stands best."""
+    if study.compares:
+        verdict = decided(study).verdict
+        return " ".join([verdict.text, *(f"{reason.rstrip('.')}." for reason in verdict.reasons)])
     allowed = study.brief.mass_limit - study.brief.mass_margin
     limit, margin = format_value(study.brief.mass_limit, "kg", 4), format_value(study.brief.mass_margin, "kg", 3)
     text = f"The limit of {limit} less the margin of {margin} leaves {format_value(allowed, 'kg', 4)}. "

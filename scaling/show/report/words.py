@@ -41,3 +41,6 @@ SECTIONS: dict[str, str] = {
     "cautions": "Cautions",
 }
 """Headings of the sections behind the answer, by id; a picture stands in the section that its record names."""
+
+COMPARED = {"laws": "Factor of each machine", "rules": "What each is judged by"}
+"""Headings that a comparison of machines has in place of those."""

@@ -19,13 +19,13 @@ def all_tables(study: Study) -> list[Table]:
     from scaling.show.tables.problems import problems_table
     from scaling.show.tables.sizes import holes_table, stock_effect_table, stock_table
     from scaling.show.tables.throws import throws_table
-    from scaling.show.tables.unknown import designs_of, estimates_table, study_absent_table
+    from scaling.show.tables.unknown import designs_of, estimates_table, only_table, study_absent_table
 
     drift = drift_table(study, worst_first(study))
     makers = (
         laws_table, quantities_table, mass_table, closure_table, swaps_table, holes_table, stock_table,
         stock_effect_table, groups_table, problems_table, throws_table,
     )
-    unknown = [estimates_table(designs_of(study)), study_absent_table(study)]
+    unknown = [estimates_table(designs_of(study)), study_absent_table(study), only_table(study)]
     freed = [table for make in (changes_table, restored_table, prices_table) if (table := make(study)).rows]
     return [drift, *(make(study) for make in makers), *freed, *unknown]

@@ -8,8 +8,9 @@ from scaling.book.groups import SETS, expression_text, group_value, groups_of
 from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.show.table import Cell, Table, columns, port_columns
+from scaling.study.beside import reference_values
 from scaling.study.results import Study
-from scaling.study.run import group_values, reference_values
+from scaling.study.run import group_values
 
 
 def groups_table(study: Study) -> Table:

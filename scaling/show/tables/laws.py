@@ -24,7 +24,7 @@ def laws_table(study: Study) -> Table:
                 port.continuous_factor,
                 port.naive_factor,
                 mass,
-                None if mass is None else allowed - mass,
+                None if mass is None or not study.limited else allowed - mass,
                 ", ".join(port.misses) or port.status,
                 factor_source(port),
             )
@@ -35,4 +35,5 @@ def laws_table(study: Study) -> Table:
         Column("status", "fits, or misses by"),
         "factor_from",
     )
-    return Table("laws", "Factor of each law and where it comes from", heads, tuple(rows))
+    of = "machine" if study.compares else "law"
+    return Table("laws", f"Factor of each {of} and where it comes from", heads, tuple(rows))

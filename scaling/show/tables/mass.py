@@ -30,6 +30,11 @@ def mass_table(study: Study) -> Table:
             line = next((line for line in port.parts if line.name == part.name), None)
             cells += [_grams(line, step) for step in _steps(port)]
         rows.append((part.name, part.group, part.kind, to_shown(part.total, "kg"), *cells))
+    listed = {part.name for part in study.design.parts}
+    for name, line in {line.name: line for _, port in shown for line in port.parts if line.name not in listed}.items():
+        of_each = [(next((one for one in port.parts if one.name == name), None), port) for _, port in shown]
+        own = [_grams(one, step) for one, port in of_each for step in _steps(port)]
+        rows.append((name, line.group, line.kind, None, *own))
     sums: list[Cell] = []
     for _, port in shown:
         for step in _steps(port):

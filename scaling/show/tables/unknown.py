@@ -10,6 +10,7 @@ from scaling.formulas import book
 from scaling.robot.estimates import unit_of
 from scaling.show.table import Table, columns
 from scaling.study.absent import absent_of_port, absent_of_reference
+from scaling.study.only import only_one
 
 if TYPE_CHECKING:
     from scaling.robot.design import Design
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from scaling.study.results import Study
 
 ESTIMATES = "Estimated, since the design file does not say"
+ONLY = "What only one has of the reference and a machine of another kind"
 ABSENT = "Absent for want of an input, and the keys that would bring it"
 
 
@@ -71,6 +73,21 @@ def study_absent_table(study: Study) -> Table:
     return absent_table(
         [("reference", absent_of_reference(study)), *((letter, absent_of_port(study, port)) for letter, port in ports)]
     )
+
+
+def only_table(study: Study) -> Table:
+    """The quantities that only one has of a reference and a machine with a file of its own, with their numbers."""
+    rows: list[tuple[str | float, ...]] = []
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        if port.machine is None:
+            continue
+        only = only_one(study, port)
+        sides = [("reference only", name, study.reference[name]) for name in only.reference]
+        sides += [(f"{letter} only", name, port.quantities[name].value) for name in only.port]
+        for side, name, value in sides:
+            entry = book.quantities[name]
+            rows.append((letter, side, entry.label, to_shown(value, entry.unit), shown_unit(entry.unit)))
+    return Table("only", ONLY, columns("port", "who_has_it", "quantity", "value", "unit"), tuple(rows))
 
 
 def designs_of(study: Study) -> list[Design]:

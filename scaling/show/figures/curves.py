@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 5, "survival": 1, "yardstick": 2, "budget": 1}
+FIRST: dict[Role, int] = {"handling": 4, "survival": 1, "yardstick": 3, "budget": 1}
 """How many panels go to what a driver feels, to survival, to headline figures and to what must close."""
 
 MOST, COLUMNS = 9, 3

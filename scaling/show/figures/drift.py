@@ -110,8 +110,8 @@ def alt(study: Study) -> str:
              for port, sign in port_signs(study, LIGHT) if (found := _worst(port, names)) is not None
              for name, drift in [found]]
     said = f" Worst of what is worse: {'; '.join(worst)}." if worst else ""
-    return (f"{_title(study, told_port(study), names)}. Dots on a log scale show how far {len(names)} quantities drift at each port; 1 is like "
-            f"the reference.{said} The tables of drift hold every number.")
+    return (f"{_title(study, told_port(study), names)}. Dots on a log scale show how far {len(names)} quantities drift "
+            f"at each port; 1 is like the reference.{said} The tables of drift hold every number.")
 
 
 def chosen(study: Study) -> list[str]:

@@ -82,20 +82,21 @@ def lettered(
 
     What stands farther off than beside its mark gets a thin line to it.
     """
-    boxes = np.array([*taken, *(WEIGHT_OF_WORDS * [spot.box for spot in spots])], dtype=float).reshape(-1, 4)
+    lines, marks = [*taken], [spot.box for spot in spots]
+    boxes = np.array([*lines, *marks], dtype=float).reshape(-1, 4)
+    weights = np.concatenate([np.ones(len(lines)), np.full(len(marks), WEIGHT_OF_WORDS)])
     for spot in spots:
         wide = text_width([spot.letters]) + 0.02
-        x, y, box = _free_place(spot, wide, size, boxes, [other for other in spots if other is not spot])
-        boxes = np.concatenate([boxes, WEIGHT_OF_WORDS * [box]])
-        far = _gap(spot, x, y, wide) > FAR
-        panel.annotate(
-            spot.letters, (spot.x / size[0], spot.y / size[1]), xytext=(x / size[0], y / size[1]),
-            xycoords="axes fraction", textcoords="axes fraction", ha="center", va="center_baseline", fontsize=SMALL,
-            annotation_clip=False, zorder=5, color=look.ink,
+        x, y, box = _free_place(spot, wide, size, boxes, weights, [other for other in spots if other is not spot])
+        boxes, weights = np.concatenate([boxes, [box]]), np.append(weights, WEIGHT_OF_WORDS)
+        panel.text(
+            x / size[0], y / size[1], spot.letters, transform=panel.transAxes, ha="center", va="center_baseline",
+            fontsize=SMALL, zorder=5, color=look.ink,
             bbox={"facecolor": look.page, "edgecolor": "none", "alpha": 0.75, "pad": 0.3},
-            arrowprops={"arrowstyle": "-", "color": look.rule, "linewidth": 0.5, "shrinkA": 0, "shrinkB": 3}
-            if far else None,
         )
+        if _gap(spot, x, y, wide) > FAR:
+            panel.plot([x / size[0], spot.x / size[0]], [y / size[1], spot.y / size[1]], transform=panel.transAxes,
+                       color=look.rule, linewidth=0.5, clip_on=False, zorder=2)
 
 
 def in_a_corner(panel: Axes, words: str, size: tuple[float, float], look: Look, taken: Sequence[Box]) -> Box:
@@ -103,7 +104,7 @@ def in_a_corner(panel: Axes, words: str, size: tuple[float, float], look: Look, 
     wide = text_width([words]) + 0.04
     corners = [(x, y, x + wide, y + HIGH) for x in (size[0] - wide, 0.03) for y in (0.03, size[1] - HIGH)]
     boxes = np.array([*taken], dtype=float).reshape(-1, 4)
-    found = min(corners, key=lambda box: _met(np.array([box[:2]]), np.array([box[2:]]), boxes)[0])
+    found = min(corners, key=lambda box: _met(np.array([box[:2]]), np.array([box[2:]]), boxes).sum())
     panel.annotate(words, (found[0] / size[0], (found[1] + found[3]) / 2 / size[1]), xycoords="axes fraction",
                    va="center_baseline", fontsize=SMALL, color=look.soft, zorder=5,
                    bbox={"facecolor": look.page, "edgecolor": "none", "alpha": 0.75, "pad": 0.3})
@@ -111,13 +112,13 @@ def in_a_corner(panel: Axes, words: str, size: tuple[float, float], look: Look, 
 
 
 def _met(low: Array, high: Array, boxes: Array) -> Array:
-    """Square inches that each place, from its lower left to its upper right, has in common with the boxes."""
+    """Square inches that each place, from its lower left to its upper right, has in common with each of the boxes."""
     across = np.minimum(high[:, :1], boxes[:, 2]) - np.maximum(low[:, :1], boxes[:, 0])
     up = np.minimum(high[:, 1:], boxes[:, 3]) - np.maximum(low[:, 1:], boxes[:, 1])
-    return np.asarray((np.maximum(across, 0.0) * np.maximum(up, 0.0)).sum(axis=1))
+    return np.asarray(np.maximum(across, 0.0) * np.maximum(up, 0.0))
 
 
-WEIGHT_OF_WORDS = 20
+WEIGHT_OF_WORDS = 100
 """How much more it counts to meet other letters or marks than to meet a line."""
 
 WEIGHT_OF_AIR = 0.03
@@ -144,14 +145,14 @@ def along(x: Array, y: Array, size: tuple[float, float]) -> list[Box]:
 
 
 def _free_place(
-    spot: Spot, wide: float, size: tuple[float, float], boxes: Array, others: Sequence[Spot]
+    spot: Spot, wide: float, size: tuple[float, float], boxes: Array, weights: Array, others: Sequence[Spot]
 ) -> tuple[float, float, Box]:
     """The middle for letters of a width beside a spot where they are near and meet least."""
     places = np.array(list(_places(spot, wide)))
     half = np.array([wide / 2, HIGH / 2])
     low, high = places - half, places + half
     out = np.maximum(0.0, np.concatenate([-low, high - np.array(size)], axis=1)).sum(axis=1)
-    met = _met(low, high, boxes) + WEIGHT_OF_WORDS * out
+    met = _met(low, high, boxes) @ weights + WEIGHT_OF_WORDS * out
     air = np.array([_gap(spot, x, y, wide) for x, y in places])
     strange = np.array([min((_gap(other, x, y, wide) for other in others), default=math.inf) for x, y in places])
     mistaken = np.where(strange < air + FAR / 2, MISTAKEN, 0.0)
@@ -169,9 +170,9 @@ def _gap(spot: Spot, x: float, y: float, wide: float) -> float:
 
 def _places(spot: Spot, wide: float) -> Iterator[tuple[float, float]]:
     """Middles of letters round a spot, the nearest first."""
-    for ring in (0.02, 0.09, 0.17, 0.26, 0.36, 0.5):
-        for turn in (0, 4, 2, 6, 1, 3, 5, 7):
-            angle = turn * math.pi / 4
+    for ring in (0.02, 0.08, 0.14, 0.2, 0.27, 0.36, 0.48, 0.65):
+        for turn in (0, 8, 4, 12, 2, 6, 10, 14, 1, 3, 5, 7, 9, 11, 13, 15):
+            angle = turn * math.pi / 8
             yield (spot.x + math.cos(angle) * (wide / 2 + MARK / 2 + ring),
                    spot.y + math.sin(angle) * (HIGH / 2 + MARK / 2 + ring))
 

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 
 HEIGHT, LEFT, ABOVE, BELOW = 2.6, 0.66, 0.26, 0.42
 
+BEYOND = 2.5
+"""How many times the highest that is reached what is only asked for may stretch an axis."""
+
 GOAL = 0.95
 """Share of its speed at which a rotor counts as spun up, as in the spin-up time."""
 
@@ -76,7 +79,7 @@ def figure(study: Study, look: Look) -> Drawing:
     own, courses = courses_of(study, look)
     page = sheet(look, _title(study), _lead(courses), HEIGHT + ABOVE + BELOW,
                  halves([*_key(own, port_signs(study, look), look), *hollow_key(study, ["rotor_speed"], look)]),
-                 [*_notes(study, courses), *missing_note(study)])
+                 [*_notes(study, own, courses), *missing_note(study)])
     wide = (page.width - 2 * LEFT - EDGE - 0.1) / 2
     tall = page.height - ABOVE - BELOW
     spins = [spin for spin in (own, *(course.spin for course in courses)) if spin is not None]
@@ -89,11 +92,11 @@ def figure(study: Study, look: Look) -> Drawing:
 
 def alt(study: Study) -> str:
     """Say how long the port to build takes, which port takes least and most, and which never gets there."""
-    _, courses = courses_of(study, LIGHT)
+    own, courses = courses_of(study, LIGHT)
     there = sorted((course.spin.goal, course.sign.letter) for course in courses if course.spin is not None)
     said = f" Of the ports {there[0][1]} is quickest with {format_value(there[0][0], 's')}" if there else ""
     said += f", {there[-1][1]} slowest with {format_value(there[-1][0], 's')}." if len(there) > 1 else "." * bool(there)
-    return f"{_title(study)}.{said} {' '.join(_notes(study, courses))}".strip()
+    return f"{_title(study)}.{said} {' '.join(_notes(study, own, courses))}".strip()
 
 
 def courses_of(study: Study, look: Look) -> tuple[Spin | None, list[Course]]:
@@ -125,10 +128,13 @@ def _lead(courses: list[Course]) -> str:
             + (" A hollow mark at the right edge is a speed that is asked for and never reached." if hollow else ""))
 
 
-def _notes(study: Study, courses: list[Course]) -> list[str]:
+def _notes(study: Study, own: Spin | None, courses: list[Course]) -> list[str]:
     never = [course.sign.letter for course in courses if course.spin is None and course.asked > 0]
+    beyond = [course.sign.letter for course in courses for side in (SPEED, ENERGY)
+              if course.spin is None and side.asked(course) > _top(side, own, courses)]
     lacking = [course.sign.letter for course in courses if course.spin is None and not course.asked > 0]
     notes = [f"The motor does not reach the speed that is asked of it: {', '.join(never)}."] if never else []
+    notes += [f"At the upper edge, and beyond it: {', '.join(dict.fromkeys(beyond))}."] if beyond else []
     notes += [f"No rotor speed is known of {', '.join(lacking)}."] if lacking else []
     if "spin_up_time" not in study.reference:
         notes.append("The reference has no spin-up: a number for it is lacking.")
@@ -148,13 +154,20 @@ def _reference(look: Look) -> dict[str, Any]:
             "markerfacecolor": look.page, "markeredgewidth": 1.3}
 
 
+def _top(side: Side, own: Spin | None, courses: list[Course]) -> float:
+    """Return where a panel ends: above all that is reached, and above what is not unless that is far beyond."""
+    there = [side.values(spin)[-1] for spin in (own, *(course.spin for course in courses)) if spin is not None]
+    asked = [side.asked(course) for course in courses if math.isfinite(side.asked(course))]
+    highest = max(there, default=max(asked, default=1.0))
+    return float(1.08 * max([highest, *(value for value in asked if value <= BEYOND * highest)]))
+
+
 def _draw(
     panel: Axes, side: Side, own: Spin | None, courses: list[Course], end: float, size: tuple[float, float], look: Look
 ) -> None:
     from matplotlib.ticker import MaxNLocator
 
-    tops = [side.asked(course) for course in courses] + ([] if own is None else [side.values(own)[-1]])
-    top = 1.08 * side.scale * max(value for value in tops if math.isfinite(value))
+    top = side.scale * _top(side, own, courses)
     panel.set_xlim(0, end)
     panel.set_ylim(0, top)
     spots, taken = [], []
@@ -172,7 +185,7 @@ def _draw(
             draw(spin, color=sign.colour, linestyle=sign.dash, gid=f"{side.gid}-{sign.letter}-curve")
             x, y = side.mark(spin)
         else:
-            x, y = end, side.asked(course)
+            x, y = end, min(side.asked(course), top / side.scale)
         if math.isfinite(y):
             at = (x / end * size[0], side.scale * y / top * size[1])
             spots.append(Spot(*at, (sign,), hollow=spin is None))

@@ -116,7 +116,7 @@ def test_machines_as_drawn_stand_beside_a_robot_in_every_picture_that_they_can_h
             assert faults(kind.figure(beside, LIGHT)) == []
             assert "Tarvindle" in kind.words(beside)
         else:
-            assert kind.name in ("factor_curves", "exponents") and "follows no law" in why
+            assert kind.name in ("factor_curves", "exponents", "window") and "follows no law" in why
 
 
 def test_what_does_not_apply_says_why():

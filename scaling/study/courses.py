@@ -63,6 +63,32 @@ def rush_of(values: Values, traits: frozenset[str]) -> Rush | None:
 
 
 @dataclass(frozen=True)
+class Spin:
+    """A rotor from rest: ``speeds`` (rad/s) and ``energies`` (J) at each of ``times`` (s).
+
+    It has 95 % of its ``full`` speed at ``goal``, and ``READY`` of its energy at ``ready``.
+    """
+
+    times: Array
+    speeds: Array
+    energies: Array
+    full: float
+    goal: float
+    ready: float
+
+
+def spin_of(values: Values, traits: frozenset[str]) -> Spin | None:
+    """Return a robot's spin-up; None where it has none, or its motor does not reach the speed."""
+    model = _model("spin_up_time", values, traits)
+    if model is None or "rotor_energy" not in values:
+        return None
+    times = spin_up_course(SHARES, *(values[key] for key in model.inputs))
+    speed = values["rotor_speed"]
+    energies = SHARES**2 * values["rotor_energy"]
+    return Spin(times, SHARES * speed, energies, speed, values["spin_up_time"], values["spin_up_time_80_energy"])
+
+
+@dataclass(frozen=True)
 class Turning:
     """What either side stands on the floor with (N) at each turn rate (rad/s), rotor up, in the turn that lifts sooner.
 

@@ -17,14 +17,21 @@ if TYPE_CHECKING:
 
 
 def figures(study: Study, look: Look = LIGHT) -> dict[str, Figure]:
-    """Return the drawn figures by name; one that does not apply, such as a rotor's where there is none, is left out."""
-    return {kind.name: kind.figure(study, look) for kind in kinds.KINDS if kind.why_absent(study) is None}
+    """Return the drawn figures of a study by name, less those that stand alone.
+
+    One that does not apply, such as a rotor's where there is none, is left out.
+    """
+    return {kind.name: kind.figure(study, look) for kind in _own() if kind.why_absent(study) is None}
 
 
 def absences(study: Study) -> dict[str, str]:
     """Return why each kind that is left out of a study's figures is, a sentence each."""
-    reasons = {kind.name: kind.why_absent(study) for kind in kinds.KINDS}
+    reasons = {kind.name: kind.why_absent(study) for kind in _own()}
     return {name: why for name, why in reasons.items() if why is not None}
+
+
+def _own() -> list[kinds.Kind]:
+    return [kind for kind in kinds.KINDS if not kind.alone]
 
 
 def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | None = None) -> list[Path]:

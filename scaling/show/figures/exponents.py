@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -22,9 +23,12 @@ from scaling.show.figures.frame import (
     sheet,
     text_width,
     title_name,
+    within,
     word_key,
 )
 from scaling.show.figures.look import SMALL, Look
+from scaling.show.figures.shared import joined
+from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 from scaling.show.tables.exponents import exponent_text
 from scaling.study.marks import hollow
@@ -36,10 +40,10 @@ if TYPE_CHECKING:
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 12, "yardstick": 12, "survival": 5, "budget": 6}
+FIRST: dict[Role, int] = {"handling": 9, "yardstick": 9, "survival": 4, "budget": 4}
 """How many rows go to what a driver feels, to headline figures, to survival and to what must close."""
 
-ROWS = 35
+ROWS = 26
 ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
 """Inches a row whose label has one line, and above and below the rows."""
 
@@ -62,23 +66,22 @@ DARK = 0.179
 
 def figure(study: Study, look: Look) -> Drawing:
     """Rows of quantities by branch, a column a port, the exponent in each cell."""
-    ports = port_signs(study, look)
     names = chosen(study)
+    ports, heads = _columns(port_signs(study, look), names)
     labels = [lines(book.quantities[name].label, 52 if len(ports) <= MANY else 40) for name in names]
     heights = [max(ROW_HEIGHT, LINE * len(label) + 0.03) for label in labels]
     edges = np.concatenate([[0.0], np.cumsum(heights)])
     cells = [[_exponent(port, name) for port, _ in ports] for name in names]
     page = sheet(
-        look,
-        f"How {title_name(study)} follows the factor", _lead(cells), edges[-1] + ABOVE + BELOW,
-        halves(word_key(ports)), missing_note(study), marked=False,
+        look, _title(study, names), _lead(cells), edges[-1] + ABOVE + BELOW,
+        halves(word_key(port_signs(study, look))), missing_note(study), marked=False,
     )
     left = EDGE + 0.2 + text_width([line for label in labels for line in label]) + 0.06
     right = EDGE + text_width(list(book.titles)) * BOLD + 0.06
     panel = page.panel(left, BELOW, page.width - left - right, page.height - ABOVE - BELOW)
     only = [[name in port.quantities and port.quantities[name].if_reached for port, _ in ports] for name in names]
     _draw_cells(panel, cells, only, edges, look)
-    _label(panel, ports, labels, edges)
+    _label(panel, heads, labels, edges)
     _draw_branches(panel, names, len(ports), edges, look)
     return page.figure
 
@@ -89,6 +92,31 @@ def _lead(cells: list[list[Fraction | float | None]]) -> str:
             "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
             "falls, no colour stays; a dash where the port has none; in brackets only if the motor reached that speed."
             + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
+
+
+def _columns(ports: Signed, names: list[str]) -> tuple[Signed, list[str]]:
+    """Return the ports that have a column, one for all whose exponents agree, and the letters above each."""
+    alike: dict[tuple[object, ...], Signed] = {}
+    for port, sign in ports:
+        cells = tuple((cell_words(_exponent(port, name)), name in port.quantities and port.quantities[name].if_reached)
+                      for name in names)
+        alike.setdefault(cells, []).append((port, sign))
+    shared = [[sign.letter for _, sign in group] for group in alike.values()]
+    return [group[0] for group in alike.values()], ["\n".join(textwrap.wrap(joined(each), 4)) for each in shared]
+
+
+def _title(study: Study, names: list[str]) -> str:
+    """What grows and what falls most steeply at the port to build."""
+    told = told_port(study)
+    known = {name: float(power) for name in names if (power := _exponent(told.port, name)) is not None}
+    powers = {name: power for name, power in known.items() if abs(power) <= STEEPEST}
+    who = f"{title_name(study)}, {told.words}"
+    if not powers:
+        return f"{who}: no exponent is known"
+    up, down = max(powers, key=lambda name: powers[name]), min(powers, key=lambda name: powers[name])
+    said = [f"{within(name)} {verb} as factor^" + f"{powers[name]:.2g}".replace("-", "−")
+            for name, verb, there in ((up, "grows", powers[up] > 0), (down, "falls", powers[down] < 0)) if there]
+    return f"{who}: {', '.join(said) or 'nothing follows the factor'}"
 
 
 def chosen(study: Study) -> list[str]:
@@ -142,9 +170,9 @@ def _draw_cells(
         )
 
 
-def _label(panel: Axes, ports: Signed, labels: list[tuple[str, ...]], edges: Array) -> None:
+def _label(panel: Axes, heads: list[str], labels: list[tuple[str, ...]], edges: Array) -> None:
     panel.set_ylim(edges[-1], 0)
-    panel.set_xticks(range(len(ports)), [sign.letter for _, sign in ports], fontweight="bold")
+    panel.set_xticks(range(len(heads)), heads, fontweight="bold")
     panel.set_yticks((edges[:-1] + edges[1:]) / 2, ["\n".join(label) for label in labels])
     panel.tick_params(length=0, labeltop=True, labelbottom=False)
     panel.set_xlabel("port; exponents have no unit")
@@ -178,6 +206,7 @@ def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array, look
 
 
 def alt(study: Study) -> str:
-    """Say what is to be seen."""
-    return (f"A map shows the power of the factor that each main quantity of {study.design.name} follows, a column for "
-            "each port.")
+    """Say what grows and falls most steeply."""
+    names = chosen(study)
+    return (f"{_title(study, names)}. A map shows the power of the factor that each of {len(names)} quantities "
+            "follows, a column for each port, one for ports that agree. The table of exponents holds them all.")

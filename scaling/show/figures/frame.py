@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError
 from scaling.files.units import format_number, shown_unit, to_shown
+from scaling.formulas import book
 from scaling.show.figures.look import SMALL, TITLE, Look, Sign, sign_of
 
 if TYPE_CHECKING:
@@ -30,6 +31,9 @@ BOLD = 1.18
 
 SMALL_WIDTH = 0.052
 """Inches that a small character takes in running text, on the wide side."""
+
+FONT = "DejaVu Sans"
+"""The font of all words; it comes with the drawing library."""
 
 Signed = list[tuple["Port", Sign]]
 
@@ -72,6 +76,12 @@ def missing_note(study: Study) -> list[str]:
 def unit_text(unit: str) -> str:
     """Return the shown name of an SI unit for an axis, in words where there is none."""
     return shown_unit(unit) or "no unit"
+
+
+def within(name: str) -> str:
+    """Return a quantity's label as it stands within a sentence."""
+    label = book.quantities[name].label
+    return f"{label[0].lower()}{label[1:]}"
 
 
 def grams_text(mass: float) -> str:
@@ -151,11 +161,16 @@ def halves(handles: Sequence[Any]) -> Columns:
 
 def text_width(lines: Sequence[str], size: float = SMALL) -> float:
     """Width in inches of the widest of ``lines`` at ``size`` points."""
+    return max(_line_width(line, size) for line in lines)
+
+
+@cache
+def _line_width(line: str, size: float) -> float:
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(size=size)
-    return float(max(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0] for line in lines)) / 72
+    font = FontProperties(family=FONT, size=size)
+    return float(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0]) / 72
 
 
 def sheet(

@@ -28,6 +28,7 @@ class Kind:
     of ``NEEDS``, or names of quantities that the reference or a port must have; where one is lacking there is no
     picture but a sentence. ``section`` is the part of the reports in which it stands, by its id; one that they do not
     have puts it under 'Further pictures'. ``module`` is where it is drawn, the folder's own one of its name without it.
+    One that stands ``alone`` takes too long to work out for every study: it is drawn where it is asked for by its name.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Kind:
     section: str = "pictures"
     needs: tuple[str, ...] = ()
     module: str = ""
+    alone: bool = False
 
     def why_absent(self, study: Study) -> str | None:
         """Say why there is no such picture of a study, None where there is one."""
@@ -120,12 +122,20 @@ KINDS: tuple[Kind, ...] = (
          ("factor", "rotor", "spin_up_time", "half_arena_crossing_time")),
     Kind("turning", "Turning with the rotor up", "the load on each side against the turn rate, and lift-off", "worst",
          ("factor", "rotor", "across", "wheels_down_rate_left_turn")),
-    Kind("drift", "Drift of each port, each quantity by its clock", "what drifts, worst first", "worst", ("factor",)),
+    Kind("spin_up", "Spin-up", "rotor speed and energy against time, of every port", "worst",
+         ("factor", "rotor", "spin_up_time")),
+    Kind("energy_map", "Energy for its mass", "mass against rotor energy, with lines of equal J/kg and equal throw",
+         "laws", ("factor", "rotor", "rotor_energy")),
+    Kind("drift", "Drift of each port, each quantity by its clock",
+         "what drifts: what a driver feels, survival, what must close", "worst", ("factor",)),
     Kind("factor_curves", "Main quantities against the factor", "what main quantities become along each law", "rules",
          ("factor", "law"), f"{__package__}.curves"),
     Kind("exponents", "Exponents along each law", "the power of the factor that each quantity follows", "rules",
          ("factor", "law")),
-    Kind("mass", "Mass by group of parts, against the limit", "where the mass goes, by group of parts", "mass"),
+    Kind("window", "Feasible window", "at which factors every limit holds, by the rules of the port to build", "laws",
+         ("factor", "law"), alone=True),
+    Kind("mass", "Where the grams go", "from the reference over the factor's cube to the limit, step by step", "mass",
+         ("factor",)),
 )  # fmt: skip
 """Every kind, in the order of the reports."""
 

@@ -7,6 +7,7 @@ apart for eyes without green or red receptors; the tests work that out.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -25,6 +26,9 @@ NARROWEST, WIDEST = 4.5, 24.0
 
 TEXT, SMALL, TITLE = 7.5, 7.0, 10.0
 """Points of words in panels, of labels and notes, and of a picture's title."""
+
+UNUSED = {f"font.{family}": ["DejaVu Sans"] for family in ("serif", "cursive", "fantasy", "monospace")}
+"""Families that no picture uses: the library goes through their long lists at every word."""
 
 MARKERS = ("o", "s", "^", "D", "v", "P", "X", "<", ">", "p", "*", "h")
 DASHES: tuple[Any, ...] = (
@@ -70,6 +74,7 @@ class Look:
         return {
             "font.family": "sans-serif",
             "font.sans-serif": ["DejaVu Sans"],
+            **UNUSED,
             "font.size": TEXT,
             "text.color": self.ink,
             "text.parse_math": False,
@@ -122,13 +127,23 @@ DARK = Look(
 
 @contextmanager
 def drawing(look: Look) -> Iterator[None]:
-    """Draw and save within: our own settings on top of the library's defaults, whatever a user's are."""
+    """Draw and save within: our own settings on top of the library's defaults, whatever a user's are.
+
+    Garbage waits until it is done: a picture makes thousands of small objects, and the collector would go through the
+    whole book of formulas again for every few hundred of them.
+    """
     import matplotlib as mpl
 
-    with mpl.rc_context():
-        mpl.rcdefaults()
-        mpl.rcParams.update(look.settings())  # type: ignore[arg-type]
-        yield
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        with mpl.rc_context():
+            mpl.rcdefaults()
+            mpl.rcParams.update(look.settings())  # type: ignore[arg-type]
+            yield
+    finally:
+        if collects:
+            gc.enable()
 
 
 @dataclass(frozen=True)

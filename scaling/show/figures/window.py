@@ -1,4 +1,4 @@
-"""The picture of a feasible window, which its own verb writes: a bar a limit over the factor, the laws' factors."""
+"""The window strip: a bar a limit over the factor, where all of them hold together, and the laws' factors."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.decide.limits import Band, Interval
-from scaling.decide.window import Window, where
+from scaling.decide.window import Window, where, windows
 from scaling.show.figures.frame import (
     EDGE,
     halves,
@@ -18,12 +18,15 @@ from scaling.show.figures.frame import (
 )
 from scaling.show.figures.look import DASHES, LIGHT, Look, drawing
 from scaling.show.figures.saving import save_figure
+from scaling.show.figures.told import told_port
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from scaling.study.results import Study
 
 ROW_HEIGHT, ABOVE, BELOW = 0.29, 0.06, 0.42
 """Inches a row, above the rows, and below them for the axis and its words."""
@@ -35,16 +38,35 @@ STEPS = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
 """Steps between ticks of the factor, the finest whose numbers have room."""
 
 
+def figure(study: Study, look: Look) -> Figure:
+    """Return the figure of the window by the rules of the port to build."""
+    return window_figure(_told_window(study), study.design.name, look)
+
+
+def alt(study: Study) -> str:
+    """Say where the window is, and what binds it."""
+    window = _told_window(study)
+    held = [band.label for band in window.telling if _binds(window, band)]
+    binds = f" What binds it: {'; '.join(held)}." if held else ""
+    return f"{_heading(window, study.design.name)}. {_lead(window)}{binds}"
+
+
+def _told_window(study: Study) -> Window:
+    """The window by the rules of the port to build, else the first."""
+    request = told_port(study).port.request
+    found = windows(study.design, study.brief)
+    own = [each for each in found if (each.speed_rule, each.drive_rule) == (request.speed_rule, request.drive_rule)]
+    return (own or found)[0]
+
+
 def window_figure(window: Window, name: str, look: Look = LIGHT) -> Figure:
     """Return the figure of one window; limits that hold over the whole axis are counted under it, not drawn."""
     drawn = window.telling
     quiet = len(window.bands) - len(drawn)
     notes = [f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} over the whole axis."] if quiet else []
-    rule = window.speed_rule or "no rotor"
-    heading = f"Feasible window of {_plain(name)}: {rule}, drive {window.drive_rule}"
     labels = ["Every limit", *(two_lines(band.label, LETTERS) for band in drawn)]
     tall = ROW_HEIGHT * len(labels) + ABOVE + BELOW
-    page = sheet(look, heading, _lead(window), tall, halves(_key(window, look)), notes)
+    page = sheet(look, _heading(window, name), _lead(window), tall, halves(_key(window, look)), notes)
     left = EDGE + text_width([line for label in labels for line in label.split("\n")]) + 0.12
     width = page.width - left - EDGE - 0.1
     panel = page.panel(left, BELOW, width, page.height - ABOVE - BELOW)
@@ -59,6 +81,15 @@ def window_figure(window: Window, name: str, look: Look = LIGHT) -> Figure:
     panel.get_yticklabels()[0].set_fontweight("bold")
     _factor_axis(panel, window.axis, width, look)
     return page.figure
+
+
+def _heading(window: Window, name: str) -> str:
+    """What is found, in a few words, and by which rules."""
+    if window.intervals:
+        said = "every limit holds " + " and ".join(f"from {start:.4g} to {end:.4g}" for start, end in window.intervals)
+    else:
+        said = "no factor meets every limit"
+    return f"{_plain(name)}: {said}"
 
 
 def _plain(name: str) -> str:

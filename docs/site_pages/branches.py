@@ -55,6 +55,7 @@ def _title(text: str) -> str:
 def _write(path: Path, text: str) -> None:
     """Write a page unless it stands there already, so that it need not be read again."""
     if not path.is_file() or path.read_text(encoding="utf-8") != text:
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 
 

@@ -310,7 +310,7 @@ def written(process: Callable[..., Any], main_folder: Path, tmp_path_factory: py
 
 def test_a_study_writes_what_it_says(written: Path) -> None:
     names = {path.name for path in written.iterdir()}
-    assert {"report.html", "build_log.md", "figures", "tables", "study.json"} <= names
+    assert {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json"} <= names
     assert not [path for path in written.parent.iterdir() if path != written]  # no temporary folder left
     png, svg = ({path.stem for path in (written / "figures").glob(f"*.{kind}")} for kind in ("png", "svg"))
     assert png == svg
@@ -326,9 +326,11 @@ def test_a_study_writes_what_it_says(written: Path) -> None:
 
 def test_the_report_is_one_file_of_its_own(written: Path) -> None:
     text = (written / "report.html").read_text(encoding="utf-8")
-    # Whatever a page may load: nothing but data of its own.
-    for source in re.findall(r"""(?:src|href|srcset|data|action)\s*=\s*["']([^"']+)["']""", text):
-        assert source.startswith(("data:", "#")), source[:80]
+    # Whatever a page may load: nothing but data of its own. Links lead to places in it or in the file beside it.
+    for source in re.findall(r"""(?<![-\w])(?:src|srcset|data|action)\s*=\s*["']([^"']+)["']""", text):
+        assert source.startswith("data:"), source[:80]
+    for source in re.findall(r"""href\s*=\s*["']([^"']+)["']""", text):
+        assert source.startswith(("data:", "#", "formulas.html")), source[:80]
     for source in re.findall(r"url\(([^)]+)\)", text):
         assert source.strip("\"' ").startswith(("data:", "#")), source[:80]
     assert "@import" not in text

@@ -32,7 +32,7 @@ from scaling.port.changes import changed
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import Design, load_design
 from scaling.robot.parts import mass_at
-from scaling.show.figures.frame import style
+from scaling.show.figures.look import LIGHT, drawing
 from scaling.show.figures.window import window_figure, write_windows
 from scaling.study.run import run_study
 
@@ -593,7 +593,7 @@ def test_pictures_are_written_and_nothing_overlaps(demo: Any, tmp_path: Path) ->
     for name in write_windows(found, demo.design.name, tmp_path):
         assert (tmp_path / name).stat().st_size > 5000
     for window in found:
-        with style(), warnings.catch_warnings():
+        with drawing(LIGHT), warnings.catch_warnings():
             warnings.simplefilter("error")
             figure = window_figure(window, demo.design.name)
             renderer = FigureCanvasAgg(figure).get_renderer()

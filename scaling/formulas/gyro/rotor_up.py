@@ -69,6 +69,29 @@ def wheels_down_rates(
     return {"left_turn": np.asarray(left), "right_turn": np.asarray(right), "slower": np.minimum(left, right)}
 
 
+def side_loads(
+    rate: Array, angular_momentum: Array, mass: Array, gravity: Array, lifts: Array, stays: Array
+) -> dict[str, Array]:
+    """Return either side's load on the floor at a turn rate; the side that lifts has (m g a_l - H Omega) / (a_l + a_s).
+
+    Each side's wheels and skid count as one support on the line about which the machine tips to that side. When the
+    side that the rotor lifts has no load left the other bears the whole weight.
+
+    Inputs, floats or arrays that broadcast: turn rate (rad/s), angular momentum of a rotor across the machine (kg
+    m^2/s), mass (kg), gravity (m/s^2), the lever of ``holding_levers`` of the side that lifts and of the other (m).
+    Returns ``lifting`` and ``other`` (N), whose sum is the weight. Valid as ``wheels_down_rates``, up to lift-off.
+
+    >>> loads = side_loads(1.87 / 2, 0.082687, 0.454, 9.80665, 0.03465, 0.03465)
+    >>> round(float(loads["lifting"]), 2), round(float(loads["lifting"] + loads["other"]), 3)
+    (1.11, 4.452)
+
+    Source: this module's.
+    """
+    weight, apart = np.asarray(mass) * gravity, np.asarray(lifts) + stays
+    lifting = np.maximum((weight * lifts - np.asarray(angular_momentum) * rate) / apart, 0.0)
+    return {"lifting": np.asarray(lifting), "other": np.asarray(weight - lifting)}
+
+
 def turn_at_limited_rate(angle: Array, couple: Array, yaw_inertia: Array, rate_limit: Array) -> dict[str, Array]:
     """Return how long a turn takes from rest to rest when its rate may not pass a limit.
 

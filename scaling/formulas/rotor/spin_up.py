@@ -196,6 +196,20 @@ def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     return _where_reached(drive, speed, found)
 
 
+def spin_up_course(shares: Array, set_speed: float, *inputs: float) -> Array:
+    """Return the times (s) from rest to each of the ``shares`` (0 to below 1, rising) of ``set_speed`` (rad/s).
+
+    The other inputs are the fields of RotorDrive, of one rotor. NaN where the motor cannot reach the set speed.
+    """
+    speed, drive = _batch(np.asarray(set_speed), tuple(np.asarray(value) for value in inputs))
+    marks = np.asarray(shares, dtype=float) * speed
+    edges = np.sort(np.concatenate([_edges(drive, speed, np.minimum(drive.limit_speed(), GOAL * speed)), marks]))
+    with np.errstate(invalid="ignore"):
+        times = np.concatenate([[0.0], np.cumsum(_integrate(drive, edges)[0])])
+    found = {"time": times[np.searchsorted(edges, marks)]}
+    return np.asarray(_where_reached(drive, speed, found)["time"])
+
+
 def spin_up_pack_limited(set_speed: Array, pack_limit: Array, *inputs: Array) -> dict[str, Array]:
     """Spin up to 95 % with a limit on the pack's side beside the motor's: time in s; other inputs as ``spin_up``."""
     speed, plain = _batch(set_speed, inputs)

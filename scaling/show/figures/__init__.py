@@ -1,38 +1,37 @@
-"""The pictures of a study, a module each: one that hands on a ``FIGURE`` is drawn, written and shown in the reports."""
+"""The pictures of a study: a table of kinds, a module each, drawn in one look, written and shown in the reports."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from importlib import import_module
 from pathlib import Path
-from pkgutil import iter_modules
 from typing import TYPE_CHECKING
 
-from scaling.show.figures.frame import style
-from scaling.show.figures.record import Figure
+from scaling.show.figures import kinds
+from scaling.show.figures.look import LIGHT, Look
 from scaling.show.figures.saving import save_figure
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure as Drawing
+    from matplotlib.figure import Figure
 
     from scaling.study.results import Study
 
 
-def records() -> tuple[Figure, ...]:
-    """Return the record of every picture that a module of this folder hands on, in order."""
-    modules = [import_module(f"{__name__}.{module.name}") for module in iter_modules(__path__)]
-    found = [module.FIGURE for module in modules if hasattr(module, "FIGURE")]
-    return tuple(sorted(found, key=lambda figure: (figure.order, figure.name)))
+def figures(study: Study, look: Look = LIGHT) -> dict[str, Figure]:
+    """Return the drawn figures of a study by name, less those that stand alone.
 
-
-def figures(study: Study, only: str | None = None) -> dict[str, Drawing]:
-    """Return the drawn figures by name, or ``only`` the one of a name.
-
-    One that would be empty, since no port has a factor, is left out.
+    One that does not apply, such as a rotor's where there is none, is left out.
     """
-    with style():
-        made = {figure.name: figure.draw(study) for figure in records() if only in (None, figure.name)}
-    return {name: found for name, found in made.items() if found is not None}
+    return {kind.name: kind.figure(study, look) for kind in _own() if kind.why_absent(study) is None}
+
+
+def absences(study: Study) -> dict[str, str]:
+    """Return why each kind that is left out of a study's figures is, a sentence each."""
+    reasons = {kind.name: kind.why_absent(study) for kind in _own()}
+    return {name: why for name, why in reasons.items() if why is not None}
+
+
+def _own() -> list[kinds.Kind]:
+    return [kind for kind in kinds.KINDS if not kind.alone]
 
 
 def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | None = None) -> list[Path]:

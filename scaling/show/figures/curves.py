@@ -8,28 +8,28 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.book.entry import Role
-from scaling.files.units import to_shown
+from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     EDGE,
-    INK,
     LINE,
-    SMALL,
-    WIDTH,
-    PortStyle,
     Sheet,
+    Signed,
     grams_text,
     halves,
     hollow_key,
     lines,
     missing_note,
-    port_styles,
+    port_signs,
     sheet,
     title_name,
     unit_text,
+    within,
 )
-from scaling.show.figures.record import Figure
+from scaling.show.figures.look import SMALL, Look
+from scaling.show.figures.shared import Box, Spot, along, gathered, in_a_corner, joined, lettered
+from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 
 if TYPE_CHECKING:
@@ -38,17 +38,20 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 7, "survival": 1, "yardstick": 3, "budget": 1}
+FIRST: dict[Role, int] = {"handling": 4, "survival": 1, "yardstick": 3, "budget": 1}
 """How many panels go to what a driver feels, to survival, to headline figures and to what must close."""
 
-MOST, LEAST, COLUMNS = 12, 9, 3
+MOST, COLUMNS = 9, 3
 ROW_HEIGHT = 1.72
-FLATTEST = 0.06
-"""Least half height of a panel over the value at its middle."""
+FLAT = 0.1
+"""Share of its largest value by which a quantity must change along some curve to be worth a panel."""
+
+NAMED = 5
+"""Most flat quantities that are named under the panels."""
 
 SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
-LEFT, ABOVE, BELOW = 0.58, 0.32, 0.36
+LEFT, ABOVE, BELOW = 0.6, 0.32, 0.36
 """Inches beside, above and below each panel: numbers of five places, a title of two lines, a label."""
 
 TITLE_LETTERS = 32
@@ -57,21 +60,21 @@ SEEN = 2e-3
 """Share by which a curve must pass beside a dot for an eye to see it: a tenth of a millimetre on a panel."""
 
 
-def figure(study: Study) -> Drawing | None:
-    """Draw a panel a quantity against the factor; None where no port has a factor."""
-    ports = port_styles(study)
+def figure(study: Study, look: Look) -> Drawing:
+    """Draw a panel a quantity against the factor."""
+    ports = port_signs(study, look)
     names = chosen(study)
-    if not ports or not names:
-        return None
     rows = math.ceil(len(names) / COLUMNS)
     above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
     height = ROW_HEIGHT + above - ABOVE
     page = sheet(
-        f"What {title_name(study)} becomes along each law", _lead(), rows * height,
-        halves(_key(ports) + hollow_key(study, names)), [*missed(study, names), *missing_note(study)],
+        look,
+        _title_of(study, names), _lead(), rows * height, halves(_key(ports, look) + hollow_key(study, names, look)),
+        [*_flat_note(study, names), *missed(study, names), *missing_note(study)],
     )
-    for panel, name in zip(_panels(page, height, above, len(names)), names, strict=True):
-        _draw(panel, study, ports, name)
+    size = _size(page, above, len(names))
+    for panel, name in zip(_panels(page, size, len(names)), names, strict=True):
+        _draw(panel, study, ports, name, size, look)
     return page.figure
 
 
@@ -79,30 +82,61 @@ def _title(name: str) -> tuple[str, ...]:
     return lines(book.quantities[name].label, TITLE_LETTERS)
 
 
-def _panels(page: Sheet, height: float, above: float, count: int) -> list[Axes]:
+def _title_of(study: Study, names: list[str]) -> str:
+    """What grows and what falls most of what is drawn, at the port to build."""
+    told = told_port(study)
+    who = f"{title_name(study)}, {told.words}"
+    ratios = {name: ratio for name in names if name in told.port.quantities and name != "total_mass"
+              and (ratio := told.port.quantities[name].ratio) is not None and ratio > 0}
+    if not ratios:
+        return f"{who}: along each law"
+    most, least = max(ratios, key=lambda name: ratios[name]), min(ratios, key=lambda name: ratios[name])
+    said = [f"{within(name)} × {format_number(ratios[name], 2)}"
+            for name in dict.fromkeys([most, least])]
+    return f"{who}: {', '.join(said)}"
+
+
+def _flat_note(study: Study, names: list[str]) -> list[str]:
+    """Name what a driver feels and that no panel shows, since it stays as it is along every curve."""
+    flat = [name for name in book.of_role("handling", among=list(study.reference))
+            if name not in names and _has_curve(study, name) and not _varies(study, name)]
+    if not flat:
+        return []
+    said = [f"{within(name)} {format_value(study.reference[name], book.quantities[name].unit)}"
+            for name in flat[:NAMED]]
+    more = f", and {len(flat) - NAMED} more" if len(flat) > NAMED else ""
+    return [f"Much the same along every law, so without a panel: {'; '.join(said)}{more}."]
+
+
+def _size(page: Sheet, above: float, count: int) -> tuple[float, float]:
+    """Inches of each panel, across and up."""
+    height = page.height / math.ceil(count / COLUMNS)
+    return (page.width - EDGE - COLUMNS * LEFT) / COLUMNS, height - above - BELOW
+
+
+def _panels(page: Sheet, size: tuple[float, float], count: int) -> list[Axes]:
     rows = math.ceil(count / COLUMNS)
-    width = (WIDTH - EDGE - COLUMNS * LEFT) / COLUMNS
+    height = page.height / rows
     return [
-        page.panel(LEFT + place % COLUMNS * (LEFT + width), BELOW + (rows - 1 - place // COLUMNS) * height,
-                   width, height - above - BELOW)
+        page.panel(LEFT + place % COLUMNS * (LEFT + size[0]), BELOW + (rows - 1 - place // COLUMNS) * height, *size)
         for place in range(count)
     ]
 
 
 def _lead() -> str:
     return ("A curve follows one port's rules at every factor; its mark is the port itself. The class and its opponent "
-            "grow along it, from the reference's own to the port's. The black dot is the reference. Grey upright lines "
-            "stand at the ports' factors. Curves that coincide lie on one another.")
+            "grow along it, from the reference's own to the port's. The ring is the reference. Grey upright lines "
+            "stand at the ports' factors. Curves that coincide lie on one another; ports that agree share a mark.")
 
 
 def missed(study: Study, names: list[str]) -> list[str]:
-    """Say what else the ports change whose curves miss the black dot in a panel of ``names``, ports alike together."""
+    """Say what else the ports change whose curves miss the ring in a panel of ``names``, ports alike together."""
     found: dict[tuple[str, ...], list[str]] = {}
     for letter, port in zip(study.letters, study.ports, strict=True):
         if any(_misses(study, port, name) for name in names):
             found.setdefault(port.curve.also if port.curve else (), []).append(letter)
     said = [f"{' '.join(letters)} {', '.join(also)}" for also, letters in found.items()]
-    return [f"Curves that miss the dot change more than the size: {'; '.join(said)}."] if said else []
+    return [f"Curves that miss the ring change more than the size: {'; '.join(said)}."] if said else []
 
 
 def _misses(study: Study, port: Port, name: str) -> bool:
@@ -115,9 +149,11 @@ def _misses(study: Study, port: Port, name: str) -> bool:
 
 def chosen(study: Study) -> list[str]:
     """Names of the panels, role by role."""
-    drawn = [name for name in worst_first(study) if _has_curve(study, name)]
+    drawn = [name for name in worst_first(study) if _has_curve(study, name) and _varies(study, name)]
     found = picked(study, steady(drawn), FIRST, MOST)
-    return found[: LEAST if len(found) < MOST else MOST]
+    if len(found) >= MOST:
+        return found[:MOST]
+    return found[: max(COLUMNS, len(found) // COLUMNS * COLUMNS)]
 
 
 def _has_curve(study: Study, name: str) -> bool:
@@ -125,65 +161,98 @@ def _has_curve(study: Study, name: str) -> bool:
                for port in study.ports)
 
 
-def _key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+def _varies(study: Study, name: str) -> bool:
+    """Whether a quantity changes along some curve by more than an eye would take for flat."""
+    for port in study.ports:
+        if port.curve is not None and name in port.curve.values:
+            values = port.curve.values[name][np.isfinite(port.curve.values[name])]
+            if values.size > 1 and np.ptp(values) > FLAT * np.abs(values).max():
+                return True
+    return False
+
+
+def _key(ports: Signed, look: Look) -> list[Any]:
     from matplotlib.lines import Line2D
 
-    key = [Line2D([], [], **look.mark() | {"linestyle": look.dash, "color": look.colour}, label=look.label)
-           for _, look in ports]
-    key.append(Line2D([], [], marker="o", color=INK, markersize=4, linestyle="none", label="reference, factor 1"))
+    key = [Line2D([], [], **sign.mark() | {"linestyle": sign.dash, "color": sign.colour}, label=sign.label)
+           for _, sign in ports]
+    key.append(Line2D([], [], marker="o", color=look.ink, markersize=4.4, markerfacecolor=look.page,
+                      markeredgewidth=1.2, linestyle="none", label="reference, factor 1"))
     return key
 
 
-def _draw(
-    panel: Axes, study: Study, ports: list[tuple[Port, PortStyle]], name: str
-) -> None:
+def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float, float], look: Look) -> None:
     from matplotlib.ticker import MaxNLocator
 
     unit = book.quantities[name].unit
     power = _power_of_ten(study, name)
     shown = to_shown(1.0, unit) / 10.0**power
-    panel.vlines([look.factor for _, look in ports], 0, 1, transform=panel.get_xaxis_transform(), colors="#C8C8C8",
+    panel.vlines([sign.factor for _, sign in ports], 0, 1, transform=panel.get_xaxis_transform(), colors=look.grid,
                  linewidths=0.6)
-    for port, look in ports:
+    for port, sign in ports:
         if port.curve is not None and name in port.curve.values:
             values = shown * port.curve.values[name]
             if np.isfinite(values).any():
-                panel.plot(port.curve.factors, values, color=look.colour, linestyle=look.dash,
-                           gid=f"{name}-{look.letter}-curve")
-    for port, look in ports:
-        if name in port.quantities:
-            entry = port.quantities[name]
-            panel.plot([look.factor], [shown * entry.value], **look.mark(4.2, entry.if_reached),
-                       gid=f"{name}-{look.letter}")
-    if name in study.reference:
-        panel.plot([1.0], [shown * study.reference[name]], "o", color=INK, markersize=4,
-                   gid=f"{name}-reference")
-    if name == "total_mass":
-        _limit_line(panel, study, shown)
+                panel.plot(port.curve.factors, values, color=sign.colour, linestyle=sign.dash,
+                           gid=f"{name}-{sign.letter}-curve")
     panel.set_xlim(*_factor_limits(ports))
-    panel.set_ylim(*_value_limits(panel))
-    panel.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
+    _value_limits(panel, [shown * port.quantities[name].value for port, _ in ports if name in port.quantities])
+    _marks(panel, ports, name, shown, size, look)
+    if name in study.reference:
+        panel.plot([1.0], [shown * study.reference[name]], "o", color=look.ink, markersize=4.4, zorder=4,
+                   markerfacecolor=look.page, markeredgewidth=1.2, gid=f"{name}-reference")
+    if name == "total_mass":
+        _limit_line(panel, study, shown, look)
+    panel.xaxis.set_major_locator(MaxNLocator(3, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4)
-    panel.set_xlabel("factor, no unit", labelpad=2)
-    panel.set_ylabel(_unit_words(unit, power), labelpad=2)
+    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
+    panel.set_xlabel("factor, no unit")
+    panel.set_ylabel(_unit_words(unit, power))
+    # Places of their own: the library would measure every number of the axes to find some.
+    panel.xaxis.set_label_coords(0.5, -0.185 / size[1])
+    panel.yaxis.set_label_coords(-0.42 / size[0], 0.5)
 
 
-def _factor_limits(ports: list[tuple[Port, PortStyle]]) -> tuple[float, float]:
+def _marks(panel: Axes, ports: Signed, name: str, shown: float, size: tuple[float, float], look: Look) -> None:
+    """Draw each port's mark, one with their letters where several agree, and say which have none."""
+    (left, right), (low, high) = panel.get_xlim(), panel.get_ylim()
+    spots, none = [], []
+    for port, sign in ports:
+        if name in port.quantities:
+            entry = port.quantities[name]
+            x = (sign.factor - left) / (right - left) * size[0]
+            y = (shown * entry.value - low) / (high - low) * size[1]
+            spots.append(Spot(x, y, (sign,), entry.if_reached))
+        else:
+            none.append(sign.letter)
+    found = gathered(spots)
+    for spot in found:
+        panel.plot([left + spot.x / size[0] * (right - left)], [low + spot.y / size[1] * (high - low)], zorder=4,
+                   gid=f"{name}-{spot.gid}", **spot.mark(4.2))
+    taken: list[Box] = [box for curve in panel.lines for box in along(
+        (np.asarray(curve.get_xdata(), dtype=float) - left) / (right - left) * size[0],
+        (np.asarray(curve.get_ydata(), dtype=float) - low) / (high - low) * size[1], size)]
+    if none:
+        taken.append(in_a_corner(panel, f"none: {joined(none)}", size, look, [*taken, *(spot.box for spot in found)]))
+    others = [spot.box for spot in found if len(spot.signs) == 1]
+    lettered(panel, [spot for spot in found if len(spot.signs) > 1], size, look, [*taken, *others])
+
+
+def _factor_limits(ports: Signed) -> tuple[float, float]:
     """Limits of the factor's axis, the same in all panels, since some curves hold over a part of it only."""
     ends = [end for port, _ in ports if port.curve is not None for end in port.curve.factors[[0, -1]]]
     pad = 0.04 * (max(ends) - min(ends))
     return min(ends) - pad, max(ends) + pad
 
 
-def _value_limits(panel: Axes) -> tuple[float, float]:
-    """Return the panel's own limits, or wider ones where it would blow a change of some per cent up to its height."""
-    low, high = panel.get_ylim()
-    middle = (low + high) / 2
-    half = max((high - low) / 2, FLATTEST * abs(middle))
-    return middle - half, middle + half
+def _value_limits(panel: Axes, marks: list[float]) -> None:
+    """Give a panel the limits that hold its curves and ``marks``, with air for letters."""
+    values = np.concatenate([*(np.asarray(curve.get_ydata(), dtype=float) for curve in panel.lines), marks])
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    pad = 0.08 * (high - low)
+    panel.set_ylim(low - pad, high + pad)
 
 
 def _power_of_ten(study: Study, name: str) -> int:
@@ -200,9 +269,9 @@ def _unit_words(unit: str, power: int) -> str:
     return unit_text(unit) if power == 0 else f"{scale} {unit_text(unit)}" if unit != "1" else f"{scale}, no unit"
 
 
-def _limit_line(panel: Axes, study: Study, shown: float) -> None:
+def _limit_line(panel: Axes, study: Study, shown: float, look: Look) -> None:
     limit = study.brief.mass_limit
-    panel.axhline(shown * limit, color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+    panel.axhline(shown * limit, color=look.ink, linewidth=0.8, linestyle=(0, (4, 2)))
     # The curve rises: a high line is free of it at the left, a low one at the right.
     right = shown * limit < 0.4 * panel.get_ylim()[1]
     panel.annotate(
@@ -211,12 +280,9 @@ def _limit_line(panel: Axes, study: Study, shown: float) -> None:
     )
 
 
-FIGURE = Figure(
-    name="factor_curves",
-    title="Main quantities against the factor",
-    alt="Small curves show what main quantities of {name} become as the factor grows, along the rules of each port; "
-    "marks show the ports. The tables of values hold the ports' numbers.",
-    draw=figure,
-    section="rules",
-    order=20,
-)
+def alt(study: Study) -> str:
+    """Say what grows and falls most at the port to build, and what stays."""
+    names = chosen(study)
+    flat = " ".join(_flat_note(study, names))
+    return (f"{_title_of(study, names)}. Small curves show {len(names)} quantities as the factor grows, along the "
+            f"rules of each port; marks show the ports. {flat} The tables of values hold the ports' numbers.")

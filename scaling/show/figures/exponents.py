@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -13,21 +14,21 @@ from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
     BOLD,
     EDGE,
-    FAINT,
     LINE,
-    SMALL,
-    WIDTH,
-    PortStyle,
+    Signed,
     halves,
     lines,
     missing_note,
-    port_styles,
+    port_signs,
     sheet,
     text_width,
     title_name,
+    within,
     word_key,
 )
-from scaling.show.figures.record import Figure
+from scaling.show.figures.look import SMALL, Look
+from scaling.show.figures.shared import joined
+from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 from scaling.show.tables.exponents import exponent_text
 from scaling.study.marks import hollow
@@ -39,10 +40,10 @@ if TYPE_CHECKING:
     from scaling.book.entry import Array
     from scaling.study.results import Port, Study
 
-FIRST: dict[Role, int] = {"handling": 12, "yardstick": 12, "survival": 5, "budget": 6}
+FIRST: dict[Role, int] = {"handling": 9, "yardstick": 9, "survival": 4, "budget": 4}
 """How many rows go to what a driver feels, to headline figures, to survival and to what must close."""
 
-ROWS = 35
+ROWS = 26
 ROW_HEIGHT, ABOVE, BELOW = 0.185, 0.36, 0.08
 """Inches a row whose label has one line, and above and below the rows."""
 
@@ -63,27 +64,25 @@ DARK = 0.179
 """Luminance under which white words have more contrast than black ones, each at least 4.5 to 1 on its side."""
 
 
-def figure(study: Study) -> Drawing | None:
-    """Rows of quantities by branch, a column a port, the exponent in each cell; None where there is none."""
-    ports = port_styles(study)
+def figure(study: Study, look: Look) -> Drawing:
+    """Rows of quantities by branch, a column a port, the exponent in each cell."""
     names = chosen(study)
-    if not ports or not names:
-        return None
+    ports, heads = _columns(port_signs(study, look), names)
     labels = [lines(book.quantities[name].label, 52 if len(ports) <= MANY else 40) for name in names]
     heights = [max(ROW_HEIGHT, LINE * len(label) + 0.03) for label in labels]
     edges = np.concatenate([[0.0], np.cumsum(heights)])
     cells = [[_exponent(port, name) for port, _ in ports] for name in names]
     page = sheet(
-        f"How {title_name(study)} follows the factor", _lead(cells), edges[-1] + ABOVE + BELOW,
-        halves(word_key(ports)), missing_note(study), marked=False,
+        look, _title(study, names), _lead(cells), edges[-1] + ABOVE + BELOW,
+        halves(word_key(port_signs(study, look))), missing_note(study), marked=False,
     )
     left = EDGE + 0.2 + text_width([line for label in labels for line in label]) + 0.06
     right = EDGE + text_width(list(book.titles)) * BOLD + 0.06
-    panel = page.panel(left, BELOW, WIDTH - left - right, page.height - ABOVE - BELOW)
+    panel = page.panel(left, BELOW, page.width - left - right, page.height - ABOVE - BELOW)
     only = [[name in port.quantities and port.quantities[name].if_reached for port, _ in ports] for name in names]
-    _draw_cells(panel, cells, only, edges)
-    _label(panel, ports, labels, edges)
-    _draw_branches(panel, names, len(ports), edges)
+    _draw_cells(panel, cells, only, edges, look)
+    _label(panel, heads, labels, edges)
+    _draw_branches(panel, names, len(ports), edges, look)
     return page.figure
 
 
@@ -91,8 +90,33 @@ def _lead(cells: list[list[Fraction | float | None]]) -> str:
     steep = any(isinstance(cell, float) and abs(cell) > STEEPEST for row in cells for cell in row)
     return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
             "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
-            "falls, white stays; a dash where the port has none; in brackets only if the motor reached that speed."
+            "falls, no colour stays; a dash where the port has none; in brackets only if the motor reached that speed."
             + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
+
+
+def _columns(ports: Signed, names: list[str]) -> tuple[Signed, list[str]]:
+    """Return the ports that have a column, one for all whose exponents agree, and the letters above each."""
+    alike: dict[tuple[object, ...], Signed] = {}
+    for port, sign in ports:
+        cells = tuple((cell_words(_exponent(port, name)), name in port.quantities and port.quantities[name].if_reached)
+                      for name in names)
+        alike.setdefault(cells, []).append((port, sign))
+    shared = [[sign.letter for _, sign in group] for group in alike.values()]
+    return [group[0] for group in alike.values()], ["\n".join(textwrap.wrap(joined(each), 4)) for each in shared]
+
+
+def _title(study: Study, names: list[str]) -> str:
+    """What grows and what falls most steeply at the port to build."""
+    told = told_port(study)
+    known = {name: float(power) for name in names if (power := _exponent(told.port, name)) is not None}
+    powers = {name: power for name, power in known.items() if abs(power) <= STEEPEST}
+    who = f"{title_name(study)}, {told.words}"
+    if not powers:
+        return f"{who}: no exponent is known"
+    up, down = max(powers, key=lambda name: powers[name]), min(powers, key=lambda name: powers[name])
+    said = [f"{within(name)} {verb} as factor^" + f"{powers[name]:.2g}".replace("-", "−")
+            for name, verb, there in ((up, "grows", powers[up] > 0), (down, "falls", powers[down] < 0)) if there]
+    return f"{who}: {', '.join(said) or 'nothing follows the factor'}"
 
 
 def chosen(study: Study) -> list[str]:
@@ -108,11 +132,14 @@ def _exponent(port: Port, name: str) -> Fraction | float | None:
     return port.quantities[name].exponent if name in port.quantities else None
 
 
-def colours(table: Array) -> Array:
-    """Red, green and blue of each cell: white at 0 and where there is none, full at ``STRONGEST``."""
+def colours(table: Array, look: Look) -> Array:
+    """Red, green and blue of each cell: the page's at 0 and where there is none, full at ``STRONGEST``."""
     strength = np.clip(np.nan_to_num(np.abs(table)) / STRONGEST, 0, 1)[..., None] ** 0.8
     full = np.where((table > 0)[..., None], np.array(GROWS), np.array(FALLS))
-    return np.asarray(1 - strength * (1 - full))
+    from matplotlib.colors import to_rgb
+
+    page = np.array(to_rgb(look.page))
+    return np.asarray(page + strength * (full - page))
 
 
 def luminance(colour: Array) -> Array:
@@ -122,18 +149,18 @@ def luminance(colour: Array) -> Array:
 
 
 def _draw_cells(
-    panel: Axes, cells: list[list[Fraction | float | None]], if_reached: list[list[bool]], edges: Array
+    panel: Axes, cells: list[list[Fraction | float | None]], if_reached: list[list[bool]], edges: Array, look: Look
 ) -> None:
     rows, columns = len(cells), len(cells[0])
     middles = (edges[:-1] + edges[1:]) / 2
-    shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]))
-    panel.pcolormesh(np.arange(columns + 1) - 0.5, edges, shades, edgecolors="white", linewidth=0.8)
+    shades = colours(np.array([[np.nan if cell is None else float(cell) for cell in row] for row in cells]), look)
+    panel.pcolormesh(np.arange(columns + 1) - 0.5, edges, shades, edgecolors=look.page, linewidth=0.8)
     bright = luminance(shades)
     words = [
         [hollow(cell_words(cell)) if only else cell_words(cell) for cell, only in zip(row, those, strict=True)]
         for row, those in zip(cells, if_reached, strict=True)
     ]
-    room = 0.94 * panel.get_position().width * WIDTH / columns
+    room = 0.94 * panel.get_position().width * look.width / columns
     size = min(SMALL, SMALL * room / text_width([word for row in words for word in row]))
     for row, column in np.ndindex(rows, columns):
         panel.text(
@@ -143,9 +170,9 @@ def _draw_cells(
         )
 
 
-def _label(panel: Axes, ports: list[tuple[Port, PortStyle]], labels: list[tuple[str, ...]], edges: Array) -> None:
+def _label(panel: Axes, heads: list[str], labels: list[tuple[str, ...]], edges: Array) -> None:
     panel.set_ylim(edges[-1], 0)
-    panel.set_xticks(range(len(ports)), [look.letter for _, look in ports], fontweight="bold")
+    panel.set_xticks(range(len(heads)), heads, fontweight="bold")
     panel.set_yticks((edges[:-1] + edges[1:]) / 2, ["\n".join(label) for label in labels])
     panel.tick_params(length=0, labeltop=True, labelbottom=False)
     panel.set_xlabel("port; exponents have no unit")
@@ -166,7 +193,7 @@ def cell_words(exponent: Fraction | float | None) -> str:
     return words.replace("-", "−")
 
 
-def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array) -> None:
+def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array, look: Look) -> None:
     branches = [book.quantities[name].branch for name in names]
     starts: list[float] = []
     for branch in dict.fromkeys(branches):
@@ -175,14 +202,11 @@ def _draw_branches(panel: Axes, names: list[str], ports: int, edges: Array) -> N
         panel.annotate(branch, (1, middle), xycoords=("axes fraction", "data"), xytext=(5, 0),
                        textcoords="offset points", va="center", fontsize=SMALL, fontweight="bold")
         starts.append(edges[first])
-    panel.hlines(starts[1:], -0.5, ports - 0.5, colors=FAINT, linewidths=0.9)
+    panel.hlines(starts[1:], -0.5, ports - 0.5, colors=look.rule, linewidths=0.9)
 
 
-FIGURE = Figure(
-    name="exponents",
-    title="Exponents along each law",
-    alt="A map shows the power of the factor that each main quantity of {name} follows, a column for each port.",
-    draw=figure,
-    section="rules",
-    order=30,
-)
+def alt(study: Study) -> str:
+    """Say what grows and falls most steeply."""
+    names = chosen(study)
+    return (f"{_title(study, names)}. A map shows the power of the factor that each of {len(names)} quantities "
+            "follows, a column for each port, one for ports that agree. The table of exponents holds them all.")

@@ -1,15 +1,18 @@
-"""What every figure shares: the plain style, the mark of each port, and the words around the panels."""
+"""What every figure shares beside its look: the signs of the ports, and the words around the panels."""
 
 from __future__ import annotations
 
+import operator
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
+from scaling.files.errors import InputError
 from scaling.files.units import format_number, shown_unit, to_shown
+from scaling.formulas import book
+from scaling.show.figures.look import SMALL, TITLE, Look, Sign, sign_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,13 +20,8 @@ if TYPE_CHECKING:
 
     from scaling.study.results import Port, Study
 
-WIDTH = 7.2
-"""Width of every figure in inches: a page of A4 or Letter between its margins."""
-
-TEXT = 7.5
-SMALL = 7.0
 LINE = SMALL * 1.3 / 72
-"""Point sizes of the words, and the height in inches of a line of the small ones."""
+"""Height in inches of a line of small words."""
 
 EDGE = 0.1
 """Inches left free at the edges."""
@@ -34,94 +32,21 @@ BOLD = 1.18
 SMALL_WIDTH = 0.052
 """Inches that a small character takes in running text, on the wide side."""
 
-INK, FAINT, PALE, BAND = "#222222", "#8C8C8C", "#E9E9E9", "#BFD9EC"
+FONT = "DejaVu Sans"
+"""The font of all words; it comes with the drawing library."""
 
-COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9", "#5F5F5F")
-"""Six colours of M. Okabe & K. Ito, Color Universal Design (from memory), which people with any of the usual
-colour deficiencies tell apart, and a grey; their yellow is too light for lines."""
-
-MARKERS = ("o", "s", "^", "D", "v", "P", "X", "<", ">", "p", "*", "h")
-DASHES: tuple[Any, ...] = (
-    "-", (0, (5, 1.6)), (0, (1.2, 1.4)), (0, (6, 1.5, 1.2, 1.5)), (0, (9, 2)), (0, (6, 1.5, 1.2, 1.5, 1.2, 1.5)),
-    (0, (2.6, 1.2)), (0, (9, 1.5, 3, 1.5)),
-)
-
-STYLE: dict[str, Any] = {
-    "font.family": "sans-serif",
-    "font.sans-serif": ["DejaVu Sans"],
-    "font.size": TEXT,
-    "text.color": INK,
-    "text.parse_math": False,
-    "text.hinting": "none",
-    "axes.labelcolor": INK,
-    "axes.labelsize": SMALL,
-    "axes.titlesize": TEXT,
-    "axes.edgecolor": FAINT,
-    "axes.linewidth": 0.6,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.axisbelow": True,
-    "axes.grid": False,
-    "xtick.labelsize": SMALL,
-    "ytick.labelsize": SMALL,
-    "xtick.color": FAINT,
-    "ytick.color": FAINT,
-    "xtick.labelcolor": INK,
-    "ytick.labelcolor": INK,
-    "xtick.major.size": 2.5,
-    "ytick.major.size": 2.5,
-    "lines.linewidth": 1.3,
-    "hatch.linewidth": 0.6,
-    "legend.fontsize": SMALL,
-    "legend.frameon": False,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "scaling study",
-}
+Signed = list[tuple["Port", Sign]]
 
 
-@contextmanager
-def style() -> Iterator[None]:
-    """Draw and save within: our own settings on top of the library's defaults, whatever a user's are."""
-    import matplotlib as mpl
-
-    with mpl.rc_context():
-        mpl.rcdefaults()
-        mpl.rcParams.update(STYLE)  # type: ignore[arg-type]
-        yield
-
-
-@dataclass(frozen=True)
-class PortStyle:
-    """How a port looks in every figure; shape and colour each tell neighbours apart without the other."""
-
-    letter: str
-    factor: float
-    label: str
-    colour: str
-    marker: str
-    dash: Any
-
-    def mark(self, size: float = 4.6, hollow: bool = False) -> dict[str, Any]:
-        """Options of a line that shows the port's mark alone, ``hollow`` for what no motor reaches."""
-        return {
-            "marker": self.marker, "markersize": size, "markeredgecolor": self.colour, "markeredgewidth": 1.0,
-            "markerfacecolor": "white" if hollow else self.colour, "linestyle": "none",
-        }
-
-
-def port_styles(study: Study) -> list[tuple[Port, PortStyle]]:
-    """Return the ports that have a factor, each with its style; letters are those of the tables."""
-    styles: list[tuple[Port, PortStyle]] = []
+def port_signs(study: Study, look: Look) -> Signed:
+    """Return the ports that have a factor, each with its sign; letters are those of the tables."""
+    signs: Signed = []
     for letter, port in zip(study.letters, study.ports, strict=True):
         if port.factor is None:
             continue
-        place = len(styles)
-        styles.append((port, PortStyle(
-            letter, port.factor, f"{letter}: {port_words(port)}, factor\u00a0{format_number(port.factor, 4)}",
-            COLOURS[place % len(COLOURS)], MARKERS[place % len(MARKERS)],
-            DASHES[place % len(DASHES)],
-        )))
-    return styles
+        label = f"{letter}: {port_words(port)}, factor\u00a0{format_number(port.factor, 4)}"
+        signs.append((port, sign_of(len(signs), letter, port.factor, label, look)))
+    return signs
 
 
 def port_words(port: Port) -> str:
@@ -130,15 +55,15 @@ def port_words(port: Port) -> str:
     return port.label if key is None else f"{port.label} ({key})"
 
 
-def hollow_key(study: Study, names: Iterable[str]) -> list[Any]:
+def hollow_key(study: Study, names: Iterable[str], look: Look) -> list[Any]:
     """Make the key's handle of hollow marks; none where no port has one among ``names``."""
     from matplotlib.lines import Line2D
 
     wanted = list(names)
     if not any(name in port.quantities and port.quantities[name].if_reached for port in study.ports for name in wanted):
         return []
-    look = PortStyle("", 1.0, "", INK, "o", "-").mark(hollow=True)
-    return [Line2D([], [], **look, label="hollow: only if the motor reached that speed")]
+    mark = Sign("", 1.0, "", look.ink, look.page, "o", "-").mark(hollow=True)
+    return [Line2D([], [], **mark, label="hollow: only if the motor reached that speed")]
 
 
 def missing_note(study: Study) -> list[str]:
@@ -153,6 +78,12 @@ def unit_text(unit: str) -> str:
     return shown_unit(unit) or "no unit"
 
 
+def within(name: str) -> str:
+    """Return a quantity's label as it stands within a sentence."""
+    label = book.quantities[name].label
+    return f"{label[0].lower()}{label[1:]}"
+
+
 def grams_text(mass: float) -> str:
     """Return a mass (kg) as whole grams, or to three digits where it is below a hundred of them."""
     grams = to_shown(mass, "kg")
@@ -161,8 +92,13 @@ def grams_text(mass: float) -> str:
 
 def title_name(study: Study) -> str:
     """Return the design's name as far as the font has its letters, and no longer than a title has room for."""
-    name = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in study.design.name)
-    return textwrap.shorten(name, 40, placeholder=" ...")
+    return plain_name(study.design.name)
+
+
+def plain_name(name: str, letters: int = 40) -> str:
+    """Return a name as far as the font has its letters, and no longer than so many letters."""
+    plain = "".join(sign if sign.isprintable() and ord(sign) < 0x500 else "?" for sign in name)
+    return textwrap.shorten(plain, letters, placeholder=" ...")
 
 
 @dataclass(frozen=True)
@@ -172,11 +108,21 @@ class Sheet:
     figure: Figure
     bottom: float
     height: float
+    width: float
 
     def panel(self, left: float, bottom: float, width: float, height: float) -> Axes:
         """Add a panel at a place given in inches from the sheet's left edge and from the foot of the band."""
         across, tall = self.figure.get_size_inches()
         return self.figure.add_axes((left / across, (self.bottom + bottom) / tall, width / across, height / tall))
+
+
+def right_axis(panel: Axes, scale: float, words: str) -> None:
+    """Give a panel a second upright axis, whose numbers are ``scale`` times those of the first."""
+    to_it: Any = partial(operator.mul, scale)
+    back: Any = partial(operator.mul, 1 / scale)
+    side = panel.secondary_yaxis("right", functions=(to_it, back))
+    side.set_ylabel(words)
+    side.spines["right"].set_visible(True)
 
 
 Columns = tuple[Sequence[Any], Sequence[Any]]
@@ -200,11 +146,11 @@ def lines(words: str, letters: int) -> tuple[str, ...]:
     )
 
 
-def word_key(ports: list[tuple[Port, PortStyle]]) -> list[Any]:
+def word_key(ports: Signed) -> list[Any]:
     """Make key handles that have the ports' words but no mark."""
     from matplotlib.lines import Line2D
 
-    return [Line2D([], [], linestyle="none", label=look.label) for _, look in ports]
+    return [Line2D([], [], linestyle="none", label=sign.label) for _, sign in ports]
 
 
 def halves(handles: Sequence[Any]) -> Columns:
@@ -215,43 +161,83 @@ def halves(handles: Sequence[Any]) -> Columns:
 
 def text_width(lines: Sequence[str], size: float = SMALL) -> float:
     """Width in inches of the widest of ``lines`` at ``size`` points."""
+    return max(_line_width(line, size) for line in lines)
+
+
+@cache
+def _line_width(line: str, size: float) -> float:
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(size=size)
-    return float(max(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0] for line in lines)) / 72
+    font = FontProperties(family=FONT, size=size)
+    return float(text_to_path.get_text_width_height_descent(line, font, ismath=False)[0]) / 72
 
 
 def sheet(
-    title: str, lead: str, height: float, key: Columns, notes: Sequence[str], *, marked: bool = True
+    look: Look, title: str, lead: str, height: float, key: Columns, notes: Sequence[str], *, marked: bool = True
 ) -> Sheet:
     """Make a figure with a title and ``lead`` above, the ``key`` and notes below a band for panels.
 
     ``key`` holds the legend handles of its left and of its right column, and ``marked`` is False where
-    they are only words. The band is ``height`` inches tall. Panels are placed by measured widths of their
-    words and fixed heights of their lines: a layout engine would cost more than the drawing.
+    they are only words. The band is ``height`` inches tall, or what the look's height leaves of it. Panels
+    are placed by measured widths of their words and fixed heights of their lines: a layout engine would cost more than
+    the drawing.
     """
     from matplotlib.figure import Figure
 
-    letters = int((WIDTH - 0.2) / SMALL_WIDTH)
+    letters = int((look.width - 0.2) / SMALL_WIDTH)
     lead_lines = textwrap.wrap(lead, letters)
     note_lines = [line for note in notes for line in textwrap.wrap(note, letters, break_on_hyphens=False)]
     handles, key_lines = _laid_key(key, letters // 2 - 10)
-    top = 0.32 + LINE * len(lead_lines) + 0.1
+    title_lines = _title_lines(title, look.width - 2 * EDGE)
+    head = 0.32 + TITLE_LINE * (len(title_lines) - 1)
+    top = head + LINE * len(lead_lines) + 0.1
     key_height = LINE * key_lines + 0.14
     below = key_height + LINE * len(note_lines) + 0.08
+    height = _stretched(look, height, top + below)
     total = top + height + below
-    made = Figure(figsize=(WIDTH, total), facecolor="white")
-    made.text(EDGE / WIDTH, 1 - 0.09 / total, title, fontsize=10, fontweight="bold", va="top")
-    made.text(EDGE / WIDTH, 1 - 0.32 / total, "\n".join(lead_lines), fontsize=SMALL, va="top")
+    made = Figure(figsize=(look.width, total), facecolor=look.page)
+    made.text(EDGE / look.width, 1 - 0.09 / total, "\n".join(title_lines), fontsize=TITLE, fontweight="bold", va="top")
+    made.text(EDGE / look.width, 1 - head / total, "\n".join(lead_lines), fontsize=SMALL, color=look.soft, va="top")
     made.legend(
-        handles=handles, loc="upper left", ncols=2, bbox_to_anchor=(EDGE / WIDTH, (below - 0.05) / total),
+        handles=handles, loc="upper left", ncols=2, bbox_to_anchor=(EDGE / look.width, (below - 0.05) / total),
         borderaxespad=0, borderpad=0, labelspacing=0.25, handlelength=3.2 if marked else 0,
         handletextpad=0.8 if marked else 0, columnspacing=2.5,
     )
     if note_lines:
-        made.text(EDGE / WIDTH, 0.08 / total, "\n".join(note_lines), fontsize=SMALL, va="bottom")
-    return Sheet(made, below, height)
+        made.text(EDGE / look.width, 0.08 / total, "\n".join(note_lines), fontsize=SMALL, color=look.soft, va="bottom")
+    return Sheet(made, below, height, look.width)
+
+
+TITLE_LINE = TITLE * 1.25 / 72
+"""Height in inches of a line of a title."""
+
+
+def _title_lines(title: str, room: float) -> list[str]:
+    """A title in as few lines as ``room`` inches take."""
+    letters = len(title)
+    while True:
+        found = textwrap.wrap(title, letters, break_on_hyphens=False)
+        wide = BOLD * text_width(found, TITLE)
+        if wide <= room or letters < 12:
+            return found
+        letters = min(letters - 1, int(letters * room / wide) + 1)
+
+
+LOWEST = 0.8
+"""Share of the height that a picture's band sets itself down to which it may be pressed."""
+
+
+def _stretched(look: Look, height: float, around: float) -> float:
+    """Inches of the band where the look says how high the sheet is; raises InputError where that is too low."""
+    if look.height is None:
+        return height
+    least = around + LOWEST * height
+    if look.height < least:
+        raise InputError(
+            "the picture has no room", None, "height", f"{look.height * 25.4:.4g} mm", f"{least * 25.4:.0f} mm or more"
+        )
+    return look.height - around
 
 
 def _laid_key(key: Columns, letters: int) -> tuple[list[Any], int]:

@@ -1,4 +1,4 @@
-"""Pictures as files: PNG and SVG beside each other, each whole or not there."""
+"""Pictures as files: PNG and SVG, each whole or not there."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from scaling.show.figures.frame import style
+from scaling.show.figures.look import LIGHT, drawing
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 150
 FORMATS: dict[str, dict[str, Any]] = {
-    "png": {"dpi": DOTS_PER_INCH, "metadata": {"Software": None}, "pil_kwargs": {"compress_level": 3}},
+    "png": {"metadata": {"Software": None}, "pil_kwargs": {"compress_level": 3}},
     "svg": {"metadata": {"Date": None, "Creator": None}},
 }
 """Neither date nor program is written, so that the same study gives the same bytes."""
@@ -25,16 +25,25 @@ def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None
     ``progress`` is called with each file's name. A file appears under its name only when it is whole.
     """
     written: list[Path] = []
-    for kind, options in FORMATS.items():
+    for kind in FORMATS:
         path = stem.with_name(f"{stem.name}.{kind}")
         if progress is not None:
             progress(path.name)
-        part = path.with_name(f".{path.name}.part")
-        try:
-            with style():
-                made.savefig(part, format=kind, **options)
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
-        written.append(path)
+        written.append(save_as(made, path))
     return written
+
+
+def save_as(made: Figure, path: Path, dots: int = DOTS_PER_INCH) -> Path:
+    """Write a figure as what the ending of ``path`` says, at so many dots an inch; returns the path.
+
+    The file appears under its name only when it is whole.
+    """
+    kind = path.suffix[1:].lower()
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with drawing(LIGHT):  # colours are in the figure already; how a file is written hangs on no page
+            made.savefig(part, format=kind, dpi=dots, **FORMATS[kind])
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+    return path

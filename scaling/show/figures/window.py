@@ -1,4 +1,4 @@
-"""The picture of a feasible window, which its own verb writes: a bar a limit over the factor, the laws' factors."""
+"""The window strip: a bar a limit over the factor, where all of them hold together, and the laws' factors."""
 
 from __future__ import annotations
 
@@ -8,22 +8,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.decide.limits import Band, Interval
-from scaling.decide.window import Window, where
+from scaling.decide.window import Window, where, windows
 from scaling.show.figures.frame import (
-    BAND,
-    COLOURS,
-    DASHES,
     EDGE,
-    FAINT,
-    INK,
-    WIDTH,
     halves,
     sheet,
-    style,
     text_width,
     two_lines,
 )
+from scaling.show.figures.look import DASHES, LIGHT, Look, drawing
 from scaling.show.figures.saving import save_figure
+from scaling.show.figures.told import told_port
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,40 +26,70 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from scaling.study.results import Study
+
 ROW_HEIGHT, ABOVE, BELOW = 0.29, 0.06, 0.42
 """Inches a row, above the rows, and below them for the axis and its words."""
 
 LETTERS = 50
 """Letters of a limit's words in a line; they have two lines."""
 
-BINDS, OPEN = COLOURS[0], COLOURS[2]
 STEPS = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
 """Steps between ticks of the factor, the finest whose numbers have room."""
 
 
-def window_figure(window: Window, name: str) -> Figure:
+def figure(study: Study, look: Look) -> Figure:
+    """Return the figure of the window by the rules of the port to build."""
+    return window_figure(_told_window(study), study.design.name, look)
+
+
+def alt(study: Study) -> str:
+    """Say where the window is, and what binds it."""
+    window = _told_window(study)
+    held = [band.label for band in window.telling if _binds(window, band)]
+    binds = f" What binds it: {'; '.join(held)}." if held else ""
+    return f"{_heading(window, study.design.name)}. {_lead(window)}{binds}"
+
+
+def _told_window(study: Study) -> Window:
+    """The window by the rules of the port to build, else the first."""
+    request = told_port(study).port.request
+    found = windows(study.design, study.brief)
+    own = [each for each in found if (each.speed_rule, each.drive_rule) == (request.speed_rule, request.drive_rule)]
+    return (own or found)[0]
+
+
+def window_figure(window: Window, name: str, look: Look = LIGHT) -> Figure:
     """Return the figure of one window; limits that hold over the whole axis are counted under it, not drawn."""
     drawn = window.telling
     quiet = len(window.bands) - len(drawn)
     notes = [f"{quiet} more limit{'s hold' if quiet > 1 else ' holds'} over the whole axis."] if quiet else []
-    rule = window.speed_rule or "no rotor"
-    heading = f"Feasible window of {_plain(name)}: {rule}, drive {window.drive_rule}"
     labels = ["Every limit", *(two_lines(band.label, LETTERS) for band in drawn)]
-    page = sheet(heading, _lead(window), ROW_HEIGHT * len(labels) + ABOVE + BELOW, halves(_key(window)), notes)
+    tall = ROW_HEIGHT * len(labels) + ABOVE + BELOW
+    page = sheet(look, _heading(window, name), _lead(window), tall, halves(_key(window, look)), notes)
     left = EDGE + text_width([line for label in labels for line in label.split("\n")]) + 0.12
-    width = WIDTH - left - EDGE - 0.1
+    width = page.width - left - EDGE - 0.1
     panel = page.panel(left, BELOW, width, page.height - ABOVE - BELOW)
-    _bars(panel, 0, window.intervals, OPEN, None)
+    _bars(panel, 0, window.intervals, look.colours[2], None, look)
     for row, band in enumerate(drawn, 1):
         binds = _binds(window, band)
-        _bars(panel, row, band.intervals, BINDS if binds else BAND, "////" if binds else None)
-    _lines(panel, window)
+        _bars(panel, row, band.intervals, look.colours[0] if binds else look.tint, "////" if binds else None, look)
+    _lines(panel, window, look)
     panel.set_ylim(len(labels) - 0.5, -0.5)
     panel.set_yticks(range(len(labels)), labels)
     panel.tick_params(axis="y", length=0)
     panel.get_yticklabels()[0].set_fontweight("bold")
-    _factor_axis(panel, window.axis, width)
+    _factor_axis(panel, window.axis, width, look)
     return page.figure
+
+
+def _heading(window: Window, name: str) -> str:
+    """What is found, in a few words, and by which rules."""
+    if window.intervals:
+        said = "every limit holds " + " and ".join(f"from {start:.4g} to {end:.4g}" for start, end in window.intervals)
+    else:
+        said = "no factor meets every limit"
+    return f"{_plain(name)}: {said}"
 
 
 def _plain(name: str) -> str:
@@ -93,9 +118,9 @@ def _holds_somewhere(window: Window) -> bool:
     return all(band.intervals for band in window.bands if band.name in window.colliding)
 
 
-def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, hatch: str | None) -> None:
+def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, hatch: str | None, look: Look) -> None:
     bars = [(start, end - start) for start, end in intervals]
-    panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor="white", linewidth=0.4)
+    panel.broken_barh(bars, (row - 0.32, 0.64), facecolors=colour, hatch=hatch, edgecolor=look.page, linewidth=0.4)
     if not intervals:
         panel.text(
             0.985,
@@ -105,43 +130,43 @@ def _bars(panel: Axes, row: int, intervals: tuple[Interval, ...], colour: str, h
             ha="right",
             va="center",
             zorder=5,
-            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
+            bbox={"facecolor": look.page, "edgecolor": "none", "pad": 0.8},
         )
 
 
-def _lines(panel: Axes, window: Window) -> None:
+def _lines(panel: Axes, window: Window, look: Look) -> None:
     for start, end in window.intervals:
-        panel.axvspan(start, end, color=OPEN, alpha=0.16, zorder=0, linewidth=0)
-    panel.axvline(1.0, color=INK, linewidth=0.8, zorder=3)
+        panel.axvspan(start, end, color=look.colours[2], alpha=0.16, zorder=0, linewidth=0)
+    panel.axvline(1.0, color=look.ink, linewidth=0.8, zorder=3)
     for place, factor in enumerate(window.laws.values()):
-        panel.axvline(factor, **_law_line(place), zorder=4)
+        panel.axvline(factor, **_law_line(place, look), zorder=4)
 
 
-def _law_line(place: int) -> dict[str, Any]:
-    return {"color": COLOURS[1], "linestyle": DASHES[place % len(DASHES)], "linewidth": 1.2}
+def _law_line(place: int, look: Look) -> dict[str, Any]:
+    return {"color": look.colours[1], "linestyle": DASHES[place % len(DASHES)], "linewidth": 1.2}
 
 
-def _key(window: Window) -> list[Any]:
+def _key(window: Window, look: Look) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
     lines = [
-        Line2D([], [], label=f"{law} law, factor {factor:.4g}", **_law_line(place))
+        Line2D([], [], label=f"{law} law, factor {factor:.4g}", **_law_line(place, look))
         for place, (law, factor) in enumerate(window.laws.items())
     ]
-    bars = [Patch(facecolor=OPEN, label="every limit holds")] if window.intervals else []
-    bars.append(Patch(facecolor=BAND, label="the limit holds"))
+    bars = [Patch(facecolor=look.colours[2], label="every limit holds")] if window.intervals else []
+    bars.append(Patch(facecolor=look.tint, label="the limit holds"))
     if any(_binds(window, band) and band.intervals for band in window.bands):
         words = (
             "these limits exclude each other"
             if window.colliding
             else "it holds, and binds the window"
         )
-        bars.append(Patch(facecolor=BINDS, hatch="////", edgecolor="white", linewidth=0.4, label=words))
-    return [*lines, Line2D([], [], color=INK, linewidth=0.8, label="the reference"), *bars]
+        bars.append(Patch(facecolor=look.colours[0], hatch="////", edgecolor=look.page, linewidth=0.4, label=words))
+    return [*lines, Line2D([], [], color=look.ink, linewidth=0.8, label="the reference"), *bars]
 
 
-def _factor_axis(panel: Axes, axis: Interval, width: float) -> None:
+def _factor_axis(panel: Axes, axis: Interval, width: float, look: Look) -> None:
     """A logarithmic axis with as many plain numbers as have room on ``width`` inches."""
     low, high = axis
     for step in STEPS:
@@ -154,7 +179,7 @@ def _factor_axis(panel: Axes, axis: Interval, width: float) -> None:
     panel.set_xlim(low, high)
     panel.set_xticks(ticks, numbers)
     panel.set_xticks([], minor=True)
-    panel.grid(axis="x", color=FAINT, linewidth=0.3, alpha=0.5)
+    panel.grid(axis="x", color=look.rule, linewidth=0.3, alpha=0.5)
     panel.set_xlabel("scale factor: the port's length over the reference's (no unit)")
 
 
@@ -170,7 +195,7 @@ def write_windows(windows: list[Window], name: str, folder: Path) -> list[str]:
     """
     written: list[str] = []
     for window in windows:
-        with style():
+        with drawing(LIGHT):
             made = window_figure(window, name)
         written += [path.name for path in save_figure(made, folder / window_name(window))]
     return written

@@ -1,0 +1,112 @@
+"""The verb ``plot``: one picture of a study, alone, as PNG or SVG."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, wrapped
+from scaling.files.errors import InputError
+from scaling.show.figures.kinds import KINDS, kind_named
+
+if TYPE_CHECKING:
+    from scaling.show.figures.look import Look
+
+ORDER = 35
+EXAMPLE = "plot drift brief.toml -o picture.png"
+SUFFIXES = (".png", ".svg")
+
+
+def plot(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="Which picture; the kinds stand above.")],
+    path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write: NAME.png or NAME.svg.")] = None,
+    width: Annotated[str | None, typer.Option(help='Width, such as "160 mm" or "6 in". Default 183 mm.')] = None,
+    height: Annotated[str | None, typer.Option(help="Height; without it as high as the picture needs.")] = None,
+    dpi: Annotated[int, typer.Option(min=50, max=1200, help="Dots an inch of a PNG.")] = 150,
+    dark: Annotated[bool, typer.Option("--dark", help="Light on a dark page.")] = False,
+    force: ForceFlag = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Draw one picture of a study."""
+    from scaling.decide.whole import whole_study
+    from scaling.port.brief import load_brief
+    from scaling.robot.design import load_design
+    from scaling.show.figures.saving import save_as
+
+    chosen = kind_named(kind, "KIND")
+    if not as_json:
+        out = _checked(out, force)
+    look = _look(width, height, dark)
+    brief = load_brief(path)
+    found = whole_study(load_design(brief.design_file), brief, progress())
+    made, words = chosen.figure(found, look), chosen.words(found)
+    if (show := progress()) is not None:
+        show("")
+    if as_json:
+        print_json({"kind": chosen.name, "title": chosen.title, "alt": words, "panels": _panels(made)})
+        return
+    assert out is not None  # noqa: S101 - checked above
+    try:
+        save_as(made, out, dpi)
+    except OSError as error:
+        raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
+    wrapped(words, "")
+    typer.echo(f"Written to {out}")
+
+
+_KINDS = "\n".join(f"{kind.name:<14} {kind.line}" for kind in KINDS)
+plot.__doc__ = f"""{plot.__doc__}
+
+The kinds:
+
+\b
+{_KINDS}
+"""
+
+
+def _checked(out: Path | None, force: bool) -> Path:
+    """The file to write; raises InputError for none, another kind of file, and one that is there already."""
+    allowed = f"a file that ends in {' or '.join(SUFFIXES)}"
+    if out is None:
+        raise InputError("a picture needs a file to go to", None, "--out", allowed=allowed)
+    if out.suffix.lower() not in SUFFIXES:
+        raise InputError("a picture cannot be written as this", None, "--out", str(out), allowed)
+    if out.is_dir():
+        raise InputError("this is a folder, not a file", out, "--out")
+    if out.exists() and not force:
+        raise InputError("the file is there already", out, "--out", hint="choose another, or replace it with --force")
+    return out
+
+
+def _look(width: str | None, height: str | None, dark: bool) -> Look:
+    from scaling.robot.parts import positive
+    from scaling.show.figures.look import DARK, INCH, LIGHT
+
+    sizes = [None if text is None else positive(text, "m", None, flag) / INCH
+             for flag, text in (("--width", width), ("--height", height))]  # fmt: skip
+    return (DARK if dark else LIGHT).sized(*sizes)
+
+
+def _panels(made: Any) -> list[dict[str, Any]]:
+    """What is drawn, panel by panel: the words of the axes, and every named line's points."""
+    return [
+        {
+            "title": axes.get_title(loc="left"),
+            "x": axes.get_xlabel(),
+            "y": axes.get_ylabel(),
+            "lines": [
+                {"name": line.get_gid(), "x": _numbers(line.get_xdata()), "y": _numbers(line.get_ydata())}
+                for line in axes.lines if line.get_gid()
+            ],
+        }
+        for axes in made.axes
+    ]  # fmt: skip
+
+
+def _numbers(values: Any) -> list[float | None]:
+    from math import isfinite
+
+    return [float(value) if isfinite(value) else None for value in values]

@@ -12,8 +12,10 @@ from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
+    BOLD,
     EDGE,
     LINE,
+    SMALL_WIDTH,
     Sheet,
     Signed,
     grams_text,
@@ -65,21 +67,23 @@ def figure(study: Study, look: Look) -> Drawing:
     ports = port_signs(study, look)
     names = chosen(study)
     rows = math.ceil(len(names) / COLUMNS)
-    above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
+    wide = (look.width - EDGE - COLUMNS * LEFT) / COLUMNS
+    above = ABOVE + LINE * max(0, max(len(_title(name, wide)) for name in names) - 2)
     height = ROW_HEIGHT + above - ABOVE
     page = sheet(
         look,
         _title_of(study, names), _lead(), rows * height, halves(_key(ports, look) + hollow_key(study, names, look)),
         [*_flat_note(study, names), *missed(study, names), *missing_note(study)],
     )
-    size = _size(page, above, len(names))
+    size = (wide, page.height / rows - above - BELOW)
     for panel, name in zip(_panels(page, size, len(names)), names, strict=True):
         _draw(panel, study, ports, name, size, look)
     return page.figure
 
 
-def _title(name: str) -> tuple[str, ...]:
-    return lines(book.quantities[name].label, TITLE_LETTERS)
+def _title(name: str, wide: float) -> tuple[str, ...]:
+    """A quantity's label in bold lines that fit on a panel of so many inches."""
+    return lines(book.quantities[name].label, min(TITLE_LETTERS, int(wide / (BOLD * SMALL_WIDTH))))
 
 
 def _title_of(study: Study, names: list[str]) -> str:
@@ -106,12 +110,6 @@ def _flat_note(study: Study, names: list[str]) -> list[str]:
             for name in flat[:NAMED]]
     more = f", and {len(flat) - NAMED} more" if len(flat) > NAMED else ""
     return [f"Much the same along every law, so without a panel: {'; '.join(said)}{more}."]
-
-
-def _size(page: Sheet, above: float, count: int) -> tuple[float, float]:
-    """Inches of each panel, across and up."""
-    height = page.height / math.ceil(count / COLUMNS)
-    return (page.width - EDGE - COLUMNS * LEFT) / COLUMNS, height - above - BELOW
 
 
 def _panels(page: Sheet, size: tuple[float, float], count: int) -> list[Axes]:
@@ -207,7 +205,7 @@ def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
+    panel.set_title("\n".join(_title(name, size[0])), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
     panel.set_xlabel("factor, no unit")
     panel.set_ylabel(_unit_words(unit, power))
     # Places of their own: the library would measure every number of the axes to find some.

@@ -17,12 +17,9 @@ from typing import TYPE_CHECKING, Any
 from scaling.files.version import VERSION
 
 if TYPE_CHECKING:
-    from scaling.face import Brief as Brief
     from scaling.face import ByClock as ByClock
-    from scaling.face import Design as Design
     from scaling.face import Port as Port
     from scaling.face import Quantity as Quantity
-    from scaling.face import Reference as Reference
     from scaling.face import Study as Study
     from scaling.face import compare as compare
     from scaling.face import explain as explain
@@ -33,6 +30,9 @@ if TYPE_CHECKING:
     from scaling.files.errors import InputError as InputError
     from scaling.files.errors import UnknownNameError as UnknownNameError
     from scaling.files.number import Number as Number
+    from scaling.loaded import Brief as Brief
+    from scaling.loaded import Design as Design
+    from scaling.loaded import Reference as Reference
     from scaling.port.explain import Explanation as Explanation
 
 __version__ = VERSION

@@ -6,26 +6,29 @@ a path. Bad input raises InputError, one sentence; that of a name that is not th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas
 
+from scaling.book.entry import Array
 from scaling.book.similarity import CLOCKS
 from scaling.decide.mends import with_mends
 from scaling.decide.options import rank_options, space_of
 from scaling.decide.risks import Risk
+from scaling.decide.shopping import shopping
 from scaling.decide.verdict import Decision, decided
 from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
-from scaling.files.errors import InputError, UnknownNameError, nearest
+from scaling.files.errors import InputError, UnknownNameError
 from scaling.files.number import Number
 from scaling.formulas import book
+from scaling.loaded import Brief, Design, Names, Reference, found_name
 from scaling.port import brief as briefs
 from scaling.port import explain as explaining
 from scaling.port.explain import Explanation
@@ -34,13 +37,12 @@ from scaling.robot.parts import positive
 from scaling.show.frames import drift_frame, options_frame, window_frame
 from scaling.study import results
 from scaling.study.as_drawn import compared
-from scaling.study.sweep import swept
+from scaling.study.sweep import swept, swept_speeds
+from scaling.study.tried import trial
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from numpy.typing import ArrayLike
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -85,112 +87,14 @@ class Quantity:
     outside: bool
 
 
-class _Names(Mapping[str, T]):
-    """A mapping from the names in ``_had``; each class says what stands under a name."""
-
-    _had: Mapping[str, object]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._had)
-
-    def __len__(self) -> int:
-        return len(self._had)
-
-
-class Design(_Names[Number]):
-    """The reference robot: a mapping from the dotted keys of its design file, and of what follows, to numbers.
-
-    ``name``; ``file``, where it was read; ``words``, what the file says in words, by key; ``notes``, sentences on
-    what was assumed where the file says nothing; ``doubts``, what is unlikely in it or contradicts something else, each
-    with its ``keys`` and a ``text``.
-
-    >>> import scaling as sc
-    >>> robot = sc.Design.load("design.toml")
-    >>> robot.name, robot["rotor.mass"], robot.words["rotor.axis"]
-    ('Tarvindle', 0.092, 'across')
-    >>> robot.doubts
-    ()
-    """
-
-    def __init__(self, inner: designs.Design) -> None:
-        self._inner, self._had = inner, inner.variables
-        self.name, self.file, self.notes = inner.name, inner.file, inner.notes
-        self.words: Mapping[str, str] = dict(inner.choices)
-        self.doubts = inner.doubts
-
-    @classmethod
-    def load(cls, path: str | Path) -> Design:
-        """Read and check a design file."""
-        return cls(designs.load_design(Path(path)))
-
-    def __getitem__(self, key: str) -> Number:
-        if key not in self._inner.variables:
-            hint = nearest(key, self._inner.variables)
-            raise UnknownNameError("the design has no such number", self.file, key, hint=hint)
-        return Number(self._inner.variables[key], book.variables[key].unit)
-
-    def __repr__(self) -> str:
-        return f"<Design {self.name}, {self['mass']:.4g} kg, {len(self)} numbers, {self.file}>"
-
-
-class Brief:
-    """Where the reference is to go, and by which laws.
-
-    ``name``; ``file``, where it was read; ``mass_limit`` of the class, and ``mass_margin`` that is kept under it.
-
-    >>> import scaling as sc
-    >>> brief = sc.Brief.load("brief.toml")
-    >>> brief.design.name, brief.mass_limit, brief.mass_limit.unit
-    ('Tarvindle', 1.36, 'kg')
-    """
-
-    def __init__(self, inner: briefs.Brief) -> None:
-        self._inner = inner
-        self.name, self.file = inner.name, inner.file
-        self.mass_limit, self.mass_margin = Number(inner.mass_limit, "kg"), Number(inner.mass_margin, "kg")
-
-    @classmethod
-    def load(cls, path: str | Path) -> Brief:
-        """Read and check a brief."""
-        return cls(briefs.load_brief(Path(path)))
-
-    @property
-    def design(self) -> Design:
-        """The design that the brief names, read anew from its file."""
-        return Design.load(self._inner.design_file)
-
-    def __repr__(self) -> str:
-        return f"<Brief {self.name}, to {self.mass_limit:.4g} kg, {self.file}>"
-
-
-class Reference(_Names[Number]):
-    """The reference's own quantities by name or label.
-
-    >>> import scaling as sc
-    >>> own = sc.study("brief.toml").reference
-    >>> own["Gyro margin"] == own["gyro_margin"], own["rotor_energy"].unit
-    (True, 'J')
-    """
-
-    def __init__(self, name: str, values: Mapping[str, float]) -> None:
-        self._name, self._had, self._values = name, values, values
-
-    def __getitem__(self, quantity: str) -> Number:
-        name = _found(quantity, self._values, self._name)
-        return Number(self._values[name], book.quantities[name].unit)
-
-    def __repr__(self) -> str:
-        return f"<Reference {self._name}, {len(self)} quantities>"
-
-
-class Port(_Names[Quantity]):
+class Port(Names[Quantity]):
     """The reference under one law: a mapping from quantities, by name or label, to their values and drift.
 
     ``letter`` and ``label``, its names; ``law``, ``speed_rule`` and ``drive_rule``; ``factor``, its length over the
     reference's, None where the law gives none; ``problems``, the gravest first, each with a ``code`` and a ``text``;
     ``status``, 'fits' or 'misses', and ``misses``, the codes for which; ``score``, less is better, and ``risks``;
-    ``variables``, the numbers that the formulas were given, by dotted key; ``freed`` and ``prices``, of the law that
-    frees dimensions, what it changed and what each limit costs, largest first.
+    ``variables``, the numbers that the formulas were given, by dotted key; ``shopping``, what to buy, a line each;
+    ``freed`` and ``prices``, of the law that frees dimensions, what it changed and what a limit costs, dearest first.
 
     >>> import scaling as sc
     >>> port = sc.study("brief.toml")["A"]
@@ -219,8 +123,13 @@ class Port(_Names[Quantity]):
         """What is likeliest to go wrong, worst first, each with the cheapest mend that was found by trying."""
         return with_mends(self._whole, self._inner, self._judged.risks)
 
+    @cached_property
+    def shopping(self) -> tuple[str, ...]:
+        """What the port needs from the shop, a line each: motors, pack, sheets, shafts, bolts."""
+        return tuple(shopping(self._whole, self._inner))
+
     def __getitem__(self, quantity: str) -> Quantity:
-        name = _found(quantity, self._inner.quantities, f"port {self.letter}")
+        name = found_name(quantity, self._inner.quantities, f"port {self.letter}")
         found, label = self._inner.quantities[name], book.quantities[name].label
         similar, drift = (
             ByClock(**{clock: each.get(clock) for clock in CLOCKS}) for each in (found.similarity, found.drift)
@@ -239,22 +148,55 @@ class Port(_Names[Quantity]):
             raise InputError(f"port {self.letter} has no factor, so there is nothing to carry to another")
         if self._inner.machine is not None:
             raise InputError(f"port {self.letter} is a machine as drawn, which no law carries to another factor")
-        factors = np.atleast_1d(np.asarray(factor, dtype=float))
-        if factors.ndim != 1 or not np.all(np.isfinite(factors) & (factors > 0)):
-            raise InputError("these are no scale factors", None, "factor", allowed="finite numbers above zero in a row")
+        factors = _row_of(factor, "factor", "scale factors")
+        names = self._asked(only)
+        return _frame("factor", "1", factors, swept(self._whole, self._inner, factors, names))
+
+    def at_speeds(self, speed: ArrayLike, only: str | Sequence[str]) -> pandas.DataFrame:
+        """Return the port's quantities at other speeds of its rotor (rad/s), all else as it is: a row a speed.
+
+        What only a motor gives that holds the speed, such as a spin-up time, is NaN beyond the motor's reach. Units
+        are in ``attrs["units"]``.
+
+        >>> import scaling as sc
+        >>> found = sc.study("brief.toml")["A"].at_speeds([500, 1000], only="rotor_energy")
+        >>> round(float(found["rotor_energy"][1] / found["rotor_energy"][0]), 9)
+        4.0
+        """
+        speeds = _row_of(speed, "speed", "rotor speeds")
+        if "rotor.speed" not in self.variables:
+            raise InputError(f"port {self.letter} has no rotor speed, so there is none to change")
+        names = self._asked(only)
+        return _frame("speed", "rad/s", speeds, swept_speeds(self._whole, self._inner, speeds, names))
+
+    def tried(self, changes: Mapping[str, str | float], only: str | Sequence[str]) -> dict[str, Number]:
+        """Return the quantities ``only`` as they would be with ``changes`` written into the brief, its law kept.
+
+        Each is a dotted key of the brief, below ``port`` or ``parts``, with a text or a plain number. What cannot be
+        computed, or needs a speed that the motor does not reach, is absent.
+
+        >>> import scaling as sc
+        >>> port = sc.study("brief.toml")["D"]
+        >>> port.tried({"port.rotor.ratio": 1.8}, only="belt_slip_margin")["belt_slip_margin"] > 1
+        True
+        """
+        names = self._asked(only)
+        found = trial(self._whole, self._inner, {key: str(value) for key, value in changes.items()}, names)
+        values = {} if found is None else found.values
+        return {name: Number(values[name], book.quantities[name].unit) for name in names if name in values}
+
+    def _asked(self, only: str | Sequence[str] | None) -> list[str]:
+        """The names of the quantities asked for, all of them without any."""
         had = {**self._whole.reference, **self._inner.quantities}
         asked = had if only is None else [only] if isinstance(only, str) else only
-        names = [_found(each, had, f"port {self.letter}") for each in asked]
-        frame = pandas.DataFrame({"factor": factors, **swept(self._whole, self._inner, factors, names)})
-        frame.attrs["units"] = {"factor": "1", **{name: book.quantities[name].unit for name in names}}
-        return frame
+        return [found_name(each, had, f"port {self.letter}") for each in asked]
 
     def __repr__(self) -> str:
         factor = "no factor" if self.factor is None else f"factor {self.factor:.4g}"
         return f"<Port {self.letter}, {self.label}, {factor}, {len(self)} quantities, {len(self.problems)} problems>"
 
 
-class Study(_Names[Port]):
+class Study(Names[Port]):
     """A reference's ports by letter, beside its own quantities, ``reference``; ``design`` is the robot itself.
 
     ``verdict`` names the ``port`` to build, None where none is acceptable, with its ``text`` and ``reasons``;
@@ -315,20 +257,24 @@ def study(
     robot: Design | Brief | str | Path,
     brief: Brief | str | Path | None = None,
     progress: Callable[[str], None] | None = None,
+    laws: str | Collection[str] | None = None,
 ) -> Study:
     """Carry a reference to a heavier class by each law of a brief, and show what drifts.
 
     Give the robot and the brief, or the brief alone, which names its design; each as it was loaded, or as a path.
-    ``progress`` is called with each port's words as it is worked out.
+    ``progress`` is called with each port's words as it is worked out. With ``laws`` only those of the brief are tried.
 
     >>> import scaling as sc
-    >>> sc.study("design.toml", "brief.toml").reference == sc.study("brief.toml").reference
-    True
+    >>> found = sc.study("design.toml", "brief.toml", laws="mass")
+    >>> found.reference == sc.study("brief.toml").reference, {port.law for port in found.values()}
+    (True, {'mass'})
     """
     if brief is None and isinstance(robot, Design):
         raise InputError("a study needs to know where the robot is to go", None, "brief", allowed="a brief or its path")
     given, design = (robot, None) if brief is None else (brief, robot)
     found = _brief(given)
+    if laws is not None:
+        found = _of_laws(found, [laws] if isinstance(laws, str) else laws)
     return Study(whole_study(_design(design, found), found, progress))
 
 
@@ -408,8 +354,32 @@ def side_by_side(
     return Study(compared(_robot(robot), [_robot(machine) for machine in machines], by, limit))
 
 
+def _row_of(given: ArrayLike, key: str, what: str) -> Array:
+    """One or more numbers above zero, in a row."""
+    found = np.atleast_1d(np.asarray(given, dtype=float))
+    if found.ndim != 1 or not np.all(np.isfinite(found) & (found > 0)):
+        raise InputError(f"these are no {what}", None, key, allowed="finite numbers above zero in a row")
+    return found
+
+
+def _frame(along: str, unit: str, given: Array, values: Mapping[str, Array]) -> pandas.DataFrame:
+    """Quantities along what was given, with their units."""
+    frame = pandas.DataFrame({along: given, **values})
+    frame.attrs["units"] = {along: unit, **{name: book.quantities[name].unit for name in values}}
+    return frame
+
+
 def _brief(given: object) -> briefs.Brief:
     return given._inner if isinstance(given, Brief) else briefs.load_brief(_path(given, "brief"))
+
+
+def _of_laws(brief: briefs.Brief, laws: Collection[str]) -> briefs.Brief:
+    """The brief with only these of its laws."""
+    asked = {request.law for request in brief.requests}
+    for law in laws:
+        if law not in asked:
+            raise UnknownNameError("the brief asks for no such law", brief.file, "laws", law, ", ".join(sorted(asked)))
+    return replace(brief, requests=tuple(request for request in brief.requests if request.law in laws))
 
 
 def _robot(given: object) -> designs.Design:
@@ -427,12 +397,3 @@ def _path(given: object, what: str) -> Path:
     return Path(given)
 
 
-def _found(quantity: str, had: Collection[str], whose: str) -> str:
-    """The name of a quantity that is there, by its name or label."""
-    try:
-        name = book.find(quantity)
-    except InputError as error:
-        raise UnknownNameError(**vars(error)) from None
-    if name not in had:
-        raise UnknownNameError(f"{whose} does not have this quantity", None, name, hint=nearest(name, had))
-    return name

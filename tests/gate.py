@@ -7,6 +7,7 @@ on, so it is installed here without its dependencies.
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import time
@@ -18,15 +19,26 @@ STEPS = {
     "lint": ("-m", "ruff", "check", "."),
     "types": ("-m", "mypy"),
     "contract": ("-m", "pytest", "tests/test_layers.py"),
-    "tests": ("-m", "pytest", "-n", "2", *sys.argv[1:]),
+    "site": ("-m", "pytest", "tests/test_site.py"),
+    "tests": ("-m", "pytest", "-n", "2", "--ignore", "tests/test_site.py", *sys.argv[1:]),
     "spoilt quantities": ("tests/mutate.py", "--sample", "100"),
     "wheel": ("tests/installed.py", "wheel"),
     "oldest dependencies": ("tests/installed.py", "oldest"),
 }
 
 
+def get_browser() -> None:
+    """Install Chromium where there is none and Debian's packages can be had."""
+    if shutil.which("chromium") or not shutil.which("apt-get"):
+        return
+    print("+ browser: apt-get install chromium", flush=True)
+    for command in (("update",), ("install", "-y", "--no-install-recommends", "chromium")):
+        subprocess.run(["apt-get", "-qq", *command], stdout=subprocess.DEVNULL, check=False)
+
+
 def main() -> int:
     """Run every step with this interpreter's own packages, and say how long each took."""
+    get_browser()
     taken: dict[str, float] = {}
     for name, step in STEPS.items():
         print(f"+ {name}: python", *step, flush=True)

@@ -17,11 +17,11 @@ import zipfile
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-WRITTEN = ("report.html", "build_log.md", "study.json", "figures", "tables")
+WRITTEN = ("report.html", "formulas.html", "build_log.md", "study.json", "figures", "tables")
 QUICK = ("test_units", "test_outline", "test_mesh", "test_geometry", "test_report", "test_workshop", "test_face",
          "test_book")
 """Test files that together use every dependency of the package, and little else."""
-TOOLS = ("hypothesis", "jsonschema", "markdown-it-py", "pytest", "pytest-xdist", "scipy")
+TOOLS = ("html5lib", "hypothesis", "jsonschema", "markdown-it-py", "pytest", "pytest-xdist", "scipy")
 
 IMPORTED = """
 import sys

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from scaling.command.cli import found_verbs
+from scaling.shop.materials import materials
 
 ROOT = Path(__file__).parent.parent
 NUMERICAL = ("numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf")
@@ -276,6 +277,26 @@ def test_init_writes_files_that_check_and_study_accept(command: Callable[..., An
     assert command("init", folder, "--kind", kind, "--force").status == 0
 
 
+@pytest.mark.parametrize("kind", ["spinner", "pusher"])
+def test_what_a_starter_brief_shows_may_be_uncommented(command: Callable[..., Any], tmp_path: Path, kind: str) -> None:
+    folder = tmp_path / "new"
+    command("init", folder, "--kind", kind, "--short")
+    brief = folder / "brief.toml"
+    text = brief.read_text(encoding="utf-8")
+    said = {word for word in re.split(r"[\s,.#]+", text) if word}
+    assert set(materials()) <= said
+    shown = ["port.battery", "port.attacker", "swaps", *(["port.rotor"] if kind == "spinner" else [])]
+    for table in shown:
+        block = re.search(rf"^(# )?\[{table}\].*\n(.+\n)+", text, re.MULTILINE)
+        assert block is not None, table
+        plain = re.sub(r"^# ", "", block.group(), flags=re.MULTILINE)
+        text = text.replace(block.group(), plain)
+    brief.write_text(text, encoding="utf-8")
+    assert tomllib.loads(text)["port"]["battery"]["capacity"]
+    checked = command("check", brief, "--json")
+    assert (checked.status, checked.err) == (0, "")
+
+
 # Study: files written.
 
 
@@ -289,7 +310,7 @@ def written(process: Callable[..., Any], main_folder: Path, tmp_path_factory: py
 
 def test_a_study_writes_what_it_says(written: Path) -> None:
     names = {path.name for path in written.iterdir()}
-    assert {"report.html", "build_log.md", "figures", "tables", "study.json"} <= names
+    assert {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json"} <= names
     assert not [path for path in written.parent.iterdir() if path != written]  # no temporary folder left
     png, svg = ({path.stem for path in (written / "figures").glob(f"*.{kind}")} for kind in ("png", "svg"))
     assert png == svg
@@ -305,9 +326,11 @@ def test_a_study_writes_what_it_says(written: Path) -> None:
 
 def test_the_report_is_one_file_of_its_own(written: Path) -> None:
     text = (written / "report.html").read_text(encoding="utf-8")
-    # Whatever a page may load: nothing but data of its own.
-    for source in re.findall(r"""(?:src|href|srcset|data|action)\s*=\s*["']([^"']+)["']""", text):
-        assert source.startswith(("data:", "#")), source[:80]
+    # Whatever a page may load: nothing but data of its own. Links lead to places in it or in the file beside it.
+    for source in re.findall(r"""(?<![-\w])(?:src|srcset|data|action)\s*=\s*["']([^"']+)["']""", text):
+        assert source.startswith("data:"), source[:80]
+    for source in re.findall(r"""href\s*=\s*["']([^"']+)["']""", text):
+        assert source.startswith(("data:", "#", "formulas.html")), source[:80]
     for source in re.findall(r"url\(([^)]+)\)", text):
         assert source.strip("\"' ").startswith(("data:", "#")), source[:80]
     assert "@import" not in text

@@ -20,6 +20,7 @@ from scaling.formulas import book
 from scaling.show.study_json import as_json
 
 LOADED = "import sys; import scaling; {}; print(*sorted({{name.partition('.')[0] for name in sys.modules}}))"
+FACE = ("scaling.face", "scaling.loaded")
 HEAVY = {"numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf"}
 
 
@@ -60,7 +61,7 @@ def test_every_public_name_is_there_documented_and_typed() -> None:
             assert (getattr(sc, name).__doc__ or "").strip(), name
     with pytest.raises(AttributeError, match="no_such_name"):
         sc.no_such_name  # noqa: B018
-    ours = [name for name in sc.__all__ if getattr(getattr(sc, name), "__module__", "") == "scaling.face"]
+    ours = [name for name in sc.__all__ if getattr(getattr(sc, name), "__module__", "") in FACE]
     assert len(ours) >= 12
     for name in ours:
         assert ">>> " in getattr(sc, name).__doc__, name
@@ -170,6 +171,15 @@ def test_what_is_not_there_is_a_key_error_that_says_what_is(found: sc.Study, ask
         lambda found: found.drift(clock="lunch"),
         lambda found: found["A"].sweep([1.0, -1.0]),
         lambda found: found["A"].sweep([[1.0]]),
+        lambda found: sc.study(Path(__file__).parent.parent / "demo_designs/tarvindle/brief.toml", laws="no-such-law"),
+        lambda found: found["A"].at_speeds([-1.0], "rotor_energy"),
+        lambda found: found["A"].tried({"port.rotor.ratoi": 2}, "rotor_energy"),
+        lambda found: found["A"].tried({"port.rotor.ratio": 2}, "no such thing"),
+        lambda found: found.design.changed({"rotor.mas": "90 g"}),
+        lambda found: found.design.changed({"rotor.mass": "90 l"}),
+        lambda found: found.design.changed({"mass.of": "90 g"}),
+        lambda found: found.design.changed({"two words": "90 g"}),
+        lambda found: found.design.changed({'parts."no such part".mass': "90 g"}),
         lambda found: sc.explain("nothing of the kind"),
         lambda found: sc.compare(found.design),
         lambda found: sc.compare(found.design, found.design, by="rotor.mass"),
@@ -229,6 +239,42 @@ def test_a_sweep_passes_through_the_port(found: sc.Study) -> None:
             assert frame[name][1] == pytest.approx(own.value, rel=1e-9), (port.letter, name)
         assert set(frame.attrs["units"]) == set(frame.columns)
         assert frame.attrs["units"]["tip_speed"] == "m/s"
+
+
+def test_a_rotor_s_energy_goes_as_the_square_of_its_speed(found: sc.Study) -> None:
+    """Energy of a turning body, I omega^2 / 2 (Newton's laws); no motor spins a rotor up to twice its own reach."""
+    port = found[found.verdict.port]
+    own = port["rotor_speed"].value
+    frame = port.at_speeds([own, own / 2, 2 * own], only=["rotor_energy", "spin up time"])
+    assert np.allclose(frame["rotor_energy"] / port["rotor_energy"].value, [1, 0.25, 4], rtol=1e-9)
+    assert frame["spin_up_time"][0] == pytest.approx(port["spin_up_time"].value, rel=1e-9)
+    assert frame["spin_up_time"][1] < frame["spin_up_time"][0]
+    assert np.isnan(frame["spin_up_time"][2])
+    assert frame.attrs["units"]["speed"] == "rad/s"
+
+
+def test_a_port_tried_is_the_port_of_the_brief_so_changed(found: sc.Study, edit: Any, main_folder: Path) -> None:
+    changes = {"port.rotor.ratio": "2.2", 'parts."side walls".thickness': "18 mm"}
+    only = ["rush_margin", "gyro_margin", "total_mass"]
+    text = {"port.rotor.ratio": "2.2", 'parts."side walls".thickness': '"18 mm"'}
+    written = sc.study(edit(main_folder, brief=text))
+    values = found["D"].tried(changes, only)
+    assert list(values) == only
+    for name, value in values.items():
+        assert value == pytest.approx(written["D"][name].value, rel=1e-12)
+        assert value.unit == written["D"][name].unit
+    assert "spin_up_time" not in found["C"].tried({"port.rotor.ratio": 1.6}, "spin_up_time")
+
+
+def test_a_robot_changed_is_the_robot_of_the_file_so_changed(found: sc.Study, edit: Any, main_folder: Path) -> None:
+    wall = 'parts."side walls".mass'  # the first row of parts
+    robot = found.design.changed({"rotor.mass": "95 g"}).changed({"drive.ratio": 24, wall: "33 g"})
+    text = {"rotor.mass": '"95 g"', "drive.ratio": "24", "parts[1].mass": '"33 g"'}
+    other = sc.Brief.load(edit(main_folder, text)).design
+    assert dict(robot) == dict(other)
+    assert dict(robot.quantities) == dict(sc.study(other, main_folder / "brief.toml").reference)
+    assert found.design["drive.ratio"] == 22
+    assert dict(found.design.quantities) == dict(found.reference)
 
 
 def test_a_sweep_follows_the_square_cube_law(found: sc.Study) -> None:

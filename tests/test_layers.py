@@ -17,8 +17,8 @@ LAYERS = (
 )
 """The packages, the foundation first: a package imports only packages on earlier rows, and its own modules."""
 
-ABOVE = ("__init__", "__main__", "face")
-"""Modules above every package: the public face, and the doors that lead to it and to the command."""
+ABOVE = ("__init__", "__main__", "face", "loaded")
+"""Modules above every package: the public face, what it loads, and the doors that lead to it and to the command."""
 
 
 def imported(tree: ast.AST) -> Iterator[str]:

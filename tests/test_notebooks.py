@@ -4,24 +4,39 @@ from __future__ import annotations
 
 import ast
 import json
+import time
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parent.parent
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+TOLD = {"limit_to_shopping_list": "rotor motor", "rush_gyro_belt": "belt slip margin", "bench_day": "measured over"}
+"""Words of what each notebook is about, which it prints."""
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
-def test_notebook_runs(path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_notebook_runs_and_is_short(
+    path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Run the cells, show what each ends with, and count their words and the seconds of one core."""
     monkeypatch.chdir(path.parent)
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
     sources = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
-    assert sources
     scope: dict[str, object] = {}
+    start = time.process_time()
     for number, source in enumerate(sources):
-        exec(compile(source, f"{path.name}, cell {number}", "exec"), scope)  # noqa: S102 - our own notebook
-    assert "gyro_lift_yaw_rate" in capsys.readouterr().out
+        tree, last = ast.parse(source), None
+        if isinstance(tree.body[-1], ast.Expr):
+            last = ast.Expression(tree.body.pop().value)
+        exec(compile(tree, f"{path.name}, cell {number}", "exec"), scope)  # noqa: S102 - our own notebook
+        if last is not None:
+            print(repr(eval(compile(last, f"{path.name}, cell {number}", "eval"), scope)))  # noqa: S307 - as above
+    assert time.process_time() - start < 10
+    assert TOLD[path.stem] in capsys.readouterr().out
+    words = " ".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown").split()
+    assert len(words) < 450  # two minutes at a reader's 230 words a minute (Brysbaert 2019, from memory)
 
 
 ALLOWED = {"scaling", "numpy", "matplotlib.pyplot", "pathlib"}
@@ -59,5 +74,8 @@ def test_the_readme_s_python_runs_and_shows_what_it_says(monkeypatch: pytest.Mon
     assert (tmp_path / "out" / "report.html").is_file()
 
 
-def test_there_is_a_notebook() -> None:
-    assert NOTEBOOKS
+def test_every_notebook_is_told_of_in_the_readme() -> None:
+    assert {path.stem for path in NOTEBOOKS} == set(TOLD)
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    for path in NOTEBOOKS:
+        assert f"notebooks/{path.name}" in text

@@ -18,6 +18,7 @@ from scaling.decide.verdicts import cautions, change_of, give_way_lines, verdict
 from scaling.formulas import book
 from scaling.port.asked import LawRequest
 from scaling.show.figures import figures
+from scaling.show.figures.look import LIGHT
 from scaling.show.study_json import as_json
 from scaling.show.table import as_csv, as_text
 from scaling.show.tables.drift import drift_table, headline
@@ -149,10 +150,10 @@ def test_pictures_show_it_hollow(study: Study, beyond: Port) -> None:
     for name in ("rotor_energy", "throw_height", "top_yaw_rate", "total_mass"):
         for letter, port in zip(study.letters, study.ports, strict=True):
             if f"{name}-{letter}" in marks:
-                hollow = marks[f"{name}-{letter}"].get_markerfacecolor() == "white"
+                hollow = marks[f"{name}-{letter}"].get_markerfacecolor() == LIGHT.page
                 assert hollow == port.quantities[name].if_reached, (name, letter)
-    assert marks["B-hollow"].get_markerfacecolor() == "white"
-    assert marks["B"].get_markerfacecolor() != "white"
+    assert marks["B-hollow"].get_markerfacecolor() == LIGHT.page
+    assert marks["B"].get_markerfacecolor() != LIGHT.page
     assert "A-hollow" not in marks
     said = [text.get_text() for figure in made.values() for legend in figure.legends for text in legend.get_texts()]
     assert any("only if the motor reached" in text.replace("\n", " ") for text in said)

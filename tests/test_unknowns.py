@@ -85,11 +85,12 @@ def test_estimates_stand_in_report_log_tables_and_sources(
 ) -> None:
     brief = edit(main_folder, design={"rotor.motor.resistance": None, "arena.ceiling": None})
     assert command("study", brief, "-o", tmp_path / "OUT").status == 0
-    for name in ("report.html", "build_log.md"):
-        text = (tmp_path / "OUT" / name).read_text(encoding="utf-8").replace("\\", "")
-        assert "Estimated, since the design file does not say" in text
-        assert "rotor.motor.resistance" in text
-        assert "arena.ceiling" in text.partition("Absent for want of an input")[2]
+    texts = {name: (tmp_path / "OUT" / name).read_text(encoding="utf-8").replace("\\", "")
+             for name in ("report.html", "formulas.html", "build_log.md")}  # fmt: skip
+    for name in ("report.html", "formulas.html"):
+        assert "rotor.motor.resistance" in texts[name].partition("Estimated, since the design file does not say")[2]
+    assert "rotor.motor.resistance" in texts["build_log.md"].partition("Estimated, not measured")[2]
+    assert "arena.ceiling" in texts["formulas.html"].partition("Absent for want of an input")[2]
     for name, key in (("estimates", "rotor.motor.resistance"), ("absent", "arena.ceiling")):
         assert key in (tmp_path / "OUT" / "tables" / f"{name}.csv").read_text(encoding="utf-8")
     listed = json.loads(command("sources", tmp_path / "OUT", "--json").out)

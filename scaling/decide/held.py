@@ -2,8 +2,8 @@
 
 The port's lengths, mass, materials and motors are what they are; a few scale factors are free: the rotor's speed and
 inertia, the drive's ratio, and what the caller frees besides. Through the formulas each group is a product of powers of
-the free ones. A quantity that follows no single power of them, such as a spin-up time, stands as a factor of its own:
-only a study says which motors or parts give it.
+the free ones, and whether all can be held is a matter of ranks. Where a quantity follows no single power of them, such
+as a spin-up time, ranks only tell what cannot be; what can is sought by running the port's models with other values.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, s
 from scaling.book.entry import Model, Quantity
 from scaling.book.groups import Exponents, group_value
 from scaling.decide.circuits import left_over, met_by, smallest_conflict
+from scaling.decide.held_models import Bench, colliding, held_moves, nearest_ratio
 from scaling.files.errors import InputError, nearest
-from scaling.files.units import format_number
+from scaling.files.units import format_number, format_value
 from scaling.formulas import book
 from scaling.study.problem import in_sentence
 from scaling.study.results import Port, Study
@@ -35,21 +36,21 @@ Unknowns = dict[str, Fraction]
 
 @dataclass(frozen=True)
 class Factor:
-    """A scale factor that the groups ask for: of a key, or of a quantity that follows no single power of the free ones.
+    """A scale factor that the groups ask for, of a key.
 
-    ``held`` is the value over the reference's with the groups held, ``now`` as the port is; None where it has none.
-    ``own`` marks the quantity: what gives it only a study tells.
+    ``held`` is the value over the reference's with the groups held, ``now`` as the port is. ``asked`` is the value
+    itself with them held.
     """
 
     name: str
-    now: float | None
+    now: float
     held: float
-    own: bool = False
+    asked: float
 
     @property
     def moves(self) -> bool:
         """Whether it must be another than the port has."""
-        return self.now is None or abs(math.log(self.held / self.now)) > NOTICED
+        return abs(math.log(self.held / self.now)) > NOTICED
 
 
 @dataclass(frozen=True)
@@ -57,16 +58,19 @@ class Held:
     """What came of holding the groups ``asked`` at one port.
 
     ``factors`` are one set that holds them, empty where there is none; ``conflict`` is then the smallest set of groups
-    that cannot be held, each with its value over the reference's where the others of the set are held. ``absent`` are
-    groups that the port has no value of, so that nothing can be told.
+    that cannot be held, each with its value over the reference's where the others of the set are held, None where it
+    then has none. ``absent`` are
+    groups that the port has no value of, so that nothing can be told. ``sought`` says that the port's models were run
+    to tell, since powers do not.
     """
 
     letter: str
     port: Port
     asked: tuple[str, ...]
     factors: tuple[Factor, ...] = ()
-    conflict: Mapping[str, float] | None = None
+    conflict: Mapping[str, float | None] | None = None
     absent: tuple[str, ...] = ()
+    sought: bool = False
 
     @property
     def holds(self) -> bool | None:
@@ -124,16 +128,32 @@ def _held(
         names, off = list(groups), left_over(matrix, right, conflict)
         told = {names[place]: math.exp(ln) for place, ln in zip(conflict, off, strict=True)}
         return Held(letter, port, tuple(groups), conflict=told)
-    factors = tuple(
-        Factor(
-            name,
-            found[name] / own[name] if name in found else None,
-            start[name] / own[name] * math.exp(ln),
-            name in powers.opaque,
-        )
-        for name, ln in zip(known, met_by(matrix, right), strict=True)
+    if any(name not in powers.free for name in known):
+        reference = {name: float(group_value(each, own)) for name, each in groups.items()}
+        bench = Bench(port.variables, study.design.traits, groups, reference, powers.free)
+        return _sought(letter, port, bench, study.design.variables)
+    moves = dict(zip(known, met_by(matrix, right), strict=True))
+    return Held(letter, port, tuple(groups), _factors(port, study.design.variables, moves))
+
+
+def _factors(port: Port, own: Mapping[str, float], moves: Mapping[str, float]) -> tuple[Factor, ...]:
+    """The factors of keys that move by ``moves``, in ln, from what the port has."""
+    had = port.variables
+    return tuple(
+        Factor(key, had[key] / own[key], had[key] / own[key] * math.exp(ln), had[key] * math.exp(ln))
+        for key, ln in moves.items()
     )
-    return Held(letter, port, tuple(groups), factors)
+
+
+def _sought(letter: str, port: Port, bench: Bench, own: Mapping[str, float]) -> Held:
+    """What running the port's models finds: the fewest moves that hold the groups, else the least set that cannot."""
+    asked = tuple(bench.groups)
+    if (moves := held_moves(bench, asked)) is not None:
+        still = {key: moves.get(key, 0.0) for key in bench.free}
+        return Held(letter, port, asked, _factors(port, own, still), sought=True)
+    names = colliding(bench)
+    near = {name: nearest_ratio(bench, [other for other in names if other != name], name) for name in reversed(names)}
+    return Held(letter, port, asked, conflict=near, sought=True)
 
 
 def sentence(held: Held) -> str:
@@ -146,32 +166,37 @@ def sentence(held: Held) -> str:
     if held.conflict is None:
         return _holding(held, names)
     first, *others = held.conflict
-    off = f"{format_number(held.conflict[first])} times the reference's"
+    value = held.conflict[first]
+    off = (
+        "has no value, as where a motor does not reach its speed"
+        if value is None
+        else f"is {format_number(value)} times the reference's"
+    )
+    where = ""
+    if held.sought:
+        off += " at the nearest" if value is not None else ""
+        where = " (sought from a tenth to ten times what the port has, with its own motors and pack)"
     if not others:
-        return f"No set of scale factors holds {in_sentence(first)}: at this size it is {off}, whatever is free."
-    together = f"No set of scale factors holds {_listed(held.conflict)} together"
-    return f"{together}: with {_listed(others)} held, {in_sentence(first)} is {off}."
+        rest = "" if held.sought else ", whatever is free"
+        return f"No set of scale factors holds {in_sentence(first)}: at this size it {off}{rest}{where}."
+    together = f"No set of scale factors holds {_listed(sorted(held.conflict, key=held.asked.index))} together"
+    return f"{together}: with {_listed(others)} held, {in_sentence(first)} {off}{where}."
 
 
 def _holding(held: Held, names: str) -> str:
     moving = [factor for factor in held.factors if factor.moves]
     resting = [factor.name for factor in held.factors if not factor.moves]
     told = [
-        f"{in_sentence(factor.name)} {format_number(factor.held)} "
-        f"({'not reached now' if factor.now is None else f'now {format_number(factor.now)}'})"
+        f"{factor.name} {format_number(factor.held)} (now {format_number(factor.now)}), which is "
+        f"{format_value(factor.asked, book.variables[factor.name].unit)}"
         for factor in moving
     ]
     rest = f"{_listed(resting)} as the port has {'it' if len(resting) == 1 else 'them'}" if resting else ""
     if not held.factors:
         return f"At this size {names} hold{'s' if len(held.asked) == 1 else ''} whatever is free."
     over = " over the reference" if moving else ""
-    text = f"One set of scale factors{over} holds {names}: {'; '.join(filter(None, [', '.join(told), rest]))}."
-    own = [factor.name for factor in held.factors if factor.own]
-    if own and moving:
-        follows, them = ("follows", "it") if len(own) == 1 else ("follow", "them")
-        subject = _listed(own)
-        text += f" {subject[0].upper()}{subject[1:]} {follows} no single power: a study tells what gives {them}."
-    return text
+    text = f"One set of scale factors{over} holds {names}: {'; '.join(filter(None, [', '.join(told), rest]))}"
+    return f"{text}; found by running the port's own motors and pack." if held.sought and moving else f"{text}."
 
 
 def _listed(names: Collection[str]) -> str:

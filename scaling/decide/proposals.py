@@ -194,7 +194,7 @@ def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     yield from times(f"{table}.torque", LESS, words)(bench, risk)
 
 
-PLACES = {"rotor.mount": "rotor's mount", "joint": "watched joint", "rotor.motor_mount": "motor's mount"}
+PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount"}
 
 
 def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
@@ -269,7 +269,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
     ),
     "rush_lost": (
         times("rotor.ratio", (1.1, 1.2, 1.3, 1.5, 2.0), "gear the rotor down to {size} to 1"),
-        times("rotor.motor.current_limit", MORE, "take a rotor motor and controller that bear {size}"),
+        times("rotor.motor.current_limit", (1.1, 1.25, 1.5), "take a rotor motor and controller that bear {size}"),
         motor("rotor.motor"),
     ),
     "shallow_bite": (
@@ -317,7 +317,7 @@ OFFERS: Mapping[str, tuple[Offer, ...]] = {
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "browns_out": (
-        times("battery.resistance", LESS, "take a pack of {size}"),
+        times("battery.resistance", LESS, "take a pack of at most {size}"),
         times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
     ),
     "cannot_right": (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from scaling.decide.mends import MISSES
 from scaling.decide.proposals import Bench, Change, Offer, Proposal, motor, times
@@ -45,18 +46,20 @@ REMEDIES: Mapping[str, tuple[Offer, ...]] = {
 
 def remedy(study: Study, port: Port) -> str | None:
     """Return what makes a port fit, in a clause; None where nothing that was tried does."""
-    bench = Bench(study, port)
-    for code in port.misses:
+    size = _smaller(study, port)
+    words, sized = ([], port) if size is None else ([size[0]], size[1])
+    codes = list(port.misses) if size is None else sorted(missed(study, sized, {}) or ())
+    if size is not None and not codes:
+        return words[0]
+    bench = Bench(study, sized)
+    for code in codes:
         proposals = [each for offer in REMEDIES.get(code, ()) for each in offer(bench, None)]
         if code == "speed_unreachable":
             proposals += list(more_cells(bench))
         for change in (change for proposal in proposals for change in proposal):
-            found = tried(study, port, change.keys, ["rotor_speed"])
-            if found is not None and not found.missed & MISSES:
-                return change.text
-    if "mass_over_limit" not in port.misses:
-        return None
-    return _smaller(study, port) if port.machine is None else _lighter(study, port)
+            if missed(study, sized, change.keys) == frozenset():
+                return ", and ".join([*words, change.text])
+    return _lighter(study, port) if port.machine is not None else None
 
 
 HEAVIEST = 3
@@ -73,11 +76,34 @@ def _lighter(study: Study, port: Port) -> str | None:
     return f"take {1e3 * over:.0f} g out of it (heaviest: {named})"
 
 
-def _smaller(study: Study, port: Port) -> str | None:
-    """The size at which the mass closes, for a law that gives the size."""
-    parts = port_parts(study.design, study.brief)
-    closed = law_factor(study.design, study.brief, LawRequest("mass", port.request.speed_rule), parts).factor
-    if closed is None or port.factor is None or closed >= port.factor or "length" not in study.design.variables:
+def missed(study: Study, port: Port, changes: Mapping[str, str]) -> frozenset[str] | None:
+    """The codes of what a port misses with changes; None where they are not allowed."""
+    found = tried(study, port, changes, ["rotor_speed"])
+    return None if found is None else found.missed & MISSES
+
+
+TOO_LARGE = ("mass_over_limit", "size_over_limit")
+
+
+def _smaller(study: Study, port: Port) -> tuple[str, Port] | None:
+    """The size at which the mass closes and the box holds it, and the port at that size; None where it is no matter."""
+    own, request = study.design.variables, port.request
+    if port.machine is not None or port.factor is None or not set(TOO_LARGE) & set(port.misses) or "length" not in own:
         return None
-    length = format_value(closed * study.design.variables["length"], "m")
-    return f"make it {length} long, factor {format_number(closed, 4)}, where the mass closes"
+    factors = {}
+    if "mass_over_limit" in port.misses:
+        parts = port_parts(study.design, study.brief)
+        closed = law_factor(study.design, study.brief, LawRequest("mass", request.speed_rule), parts).factor
+        if closed is None:
+            return None
+        factors["where the mass closes"] = closed
+    if "size_over_limit" in port.misses:
+        over = max(port.variables[side] / most for side, most in study.brief.size_limit.items())
+        factors["which the box takes"] = port.factor / over
+    why, factor = min(factors.items(), key=lambda each: each[1])
+    if factor >= port.factor:
+        return None
+    length = factor * own["length"]
+    given = LawRequest("length", request.speed_rule, request.drive_rule, "length", length)
+    text = f"make it {format_value(length, 'm')} long (factor {format_number(factor, 4)}), {why}"
+    return text, replace(port, request=given, factor=factor)

@@ -41,8 +41,9 @@ def _motor(study: Study, port: Port, table: str, name: str, count: str | None) -
         return None
     named = f"{table}.kv" in study.brief.numbers or port.machine is not None
     many = f"{values[count]:.0f} " if count is not None and count in values else ""
+    geared = "" if count is None else f", geared {format_short(values['drive.ratio'], 3)} to 1"
     numbers = ", ".join(format_value(values[key], book.variables[key].unit) for key in known)
-    return f"{many}{name}{'' if named else ' near'} {numbers}"
+    return f"{many}{name}{'' if named else ' near'} {numbers}{geared}"
 
 
 def _pack(study: Study, port: Port) -> list[str]:
@@ -53,7 +54,9 @@ def _pack(study: Study, port: Port) -> list[str]:
     capacity = format_short(to_shown(values["battery.capacity"], unit), 3)
     text = f"pack of {values['battery.cells']:.0f} cells, {capacity} {shown_unit(unit)}"
     if "battery.current_limit" in values:
-        text += f", {format_value(values['battery.current_limit'], 'A')}"
+        text += f", rated {format_value(values['battery.current_limit'], 'A')}"
+    elif (peak := port.quantities.get("peak_current")) is not None:
+        text += f", to give {format_value(peak.value, 'A')}"
     if "battery.mass" in values:
         text += f", {format_value(values['battery.mass'], 'kg')}"
     return [text]

@@ -21,6 +21,10 @@ CLOSE = 0.005
 """Scores that differ by less are told as equal: half of one per cent of drift."""
 
 
+NOTED = 0.005
+"""Rise of a chance that is worth a word: what would print as more than +0.00."""
+
+
 @dataclass(frozen=True)
 class Verdict:
     """The letter of the port to build, None where none is acceptable; a sentence; and the reasons with numbers."""
@@ -132,17 +136,33 @@ def _why(best: Judged, ports: Mapping[str, Judged], order: Sequence[str], study:
     """Why the best is the best, in the order of the ranking: misses, risks, drift."""
     fits = [each for each in _in(order, ports) if not each.port.misses]
     keeps = "misses nothing" if study.compares else "keeps mass, box, limits and the motor's reach"
-    reasons = [f"It {keeps}, as {len(fits)} of {len(ports)} {what_each_is(study)}s do."]
+    kind = what_each_is(study)
+    reasons = [
+        _chosen(best, fits[1:], len(ports), kind),
+        f"It {keeps}, as {len(fits)} of {len(ports)} {kind}s do.",
+    ]
     count = survived_of(study.design.variables)
-    assumed = "" if SURVIVED_KEY in study.design.variables else ", as assumed"
-    likelier = sum(risk.stands and risk.rise > 0 for risk in best.risks)
+    survived = "survived" if SURVIVED_KEY in study.design.variables else "is taken to have survived"
+    likelier = sum(risk.stands and risk.rise > NOTED for risk in best.risks)
     verb = "things are" if likelier > 1 else "thing is" if likelier else "is"
     reasons.append(
-        f"{likelier or 'nothing'} {verb} likelier to fail than on the reference, which survived "
-        f"{count:.0f} matches{assumed}: {best.burden:+.2f} in all; drift "
-        f"{best.score:.3f} (0 is like the reference)"
+        f"{likelier or 'Nothing'} {verb} likelier to fail than on the reference, which {survived} {count:.0f} matches: "
+        f"risk {best.burden:+.2f} in all."
     )
     return reasons
+
+
+def _chosen(best: Judged, others: Sequence[Judged], count: int, kind: str) -> str:
+    """What puts the best before the ``others`` that fit, in a sentence; ``kind`` is what each of them is."""
+    if not others:
+        return f"It is the only {kind} that fits." if count > 1 else "It fits."
+    like = f"most like the reference (drift {best.score:.3f})"
+    riskier = [round(each.burden - best.burden, 1) > 0 for each in others]
+    if all(riskier):
+        return f"Of the {len(others) + 1} {kind}s that fit it is the least likely to fail."
+    if not any(riskier):
+        return f"Of the {len(others) + 1} {kind}s that fit it is {like}."
+    return f"Of the least risky it is {like}."
 
 
 def _why_not(each: Judged, best: Judged | None) -> str:
@@ -157,11 +177,12 @@ def why_not(each: Judged, best: Judged | None) -> str:
     more = each.burden - best.burden
     if round(more, 1) > 0:
         worst = _riskier(each, best)
-        return f"riskier, +{each.burden:.2f} against +{best.burden:.2f}{f', most in that {worst}' if worst else ''}"
+        risk = f"riskier (+{each.burden:.2f}, {best.letter} +{best.burden:.2f})"
+        return f"{risk}{f' as {worst}' if worst else ''}"
     gap = (each.score or 0.0) - (best.score or 0.0)
     if abs(gap) < CLOSE:
-        return f"as near as {best.letter}, score {each.score:.3f} against {best.score:.3f}"
-    return f"drifts more, {each.score:.3f} against {best.score:.3f}"
+        return f"as good as {best.letter} (drift {each.score:.3f}, {best.letter} {best.score:.3f})"
+    return f"less like the reference (drift {each.score:.3f}, {best.letter} {best.score:.3f})"
 
 
 def _riskier(each: Judged, best: Judged) -> str:

@@ -1,17 +1,20 @@
-"""A brief with changes: dotted keys with their text, read as a brief's file would be, so that trying is no guess."""
+"""A brief or a design with changes: dotted keys with their text, read as a file is, so that trying is no guess."""
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from pathlib import Path
 from typing import Any
 
-from scaling.files.errors import Mistakes
+from scaling.files import toml as tomlfile
+from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import named_of
 from scaling.port.asked import Brief, PartChange
 from scaling.port.brief import read_port
 from scaling.port.schema import PART_CHANGES
+from scaling.robot.design import Design, read_design
 
 
 def changed(brief: Brief, changes: Mapping[str, str]) -> Brief:
@@ -35,6 +38,29 @@ def _over(old: PartChange | None, new: PartChange) -> PartChange:
     return replace(old or PartChange(), **said)
 
 
+def changed_design(file: Path, changes: Mapping[str, str]) -> Design:
+    """Return the design of ``file`` as it would be with ``changes`` written into it.
+
+    What stands in rows goes by its name there, as in 'parts."side walls".mass'. Raises InputErrors where the file
+    would be none.
+    """
+    tables = tomlfile.read(file)
+    for key, text in changes.items():
+        at, path = tables, path_of(key)
+        if len(path) > 2 and isinstance(tables.get(path[0]), list):
+            at, path = _row(tables[path[0]], path[1], file, key), path[2:]
+        written(at, path, value_of(text))
+    return read_design(tables, file)
+
+
+def _row(rows: list[dict[str, Any]], name: str, file: Path, key: str) -> dict[str, Any]:
+    """The row of a list that bears a name."""
+    named = {str(row.get("name")): row for row in rows}
+    if name not in named:
+        raise InputError("there is no row of this name", file, key, name, ", ".join(named), nearest(name, named))
+    return named[name]
+
+
 def tables_of_changes(changes: Mapping[str, str]) -> dict[str, Any]:
     """Return the tables of a file that says only the ``changes``: a text that is a number becomes one.
 
@@ -49,7 +75,10 @@ def tables_of_changes(changes: Mapping[str, str]) -> dict[str, Any]:
 
 def path_of(key: str) -> tuple[str, ...]:
     """Return the names of a dotted key, as TOML reads it."""
-    tables: Any = tomllib.loads(f"{key} = 0")
+    try:
+        tables: Any = tomllib.loads(f"{key} = 0")
+    except tomllib.TOMLDecodeError:
+        raise InputError("this is no dotted key", None, key, allowed='rotor.mass or parts."side walls".mass') from None
     names: list[str] = []
     while isinstance(tables, dict):
         ((name, tables),) = tables.items()
@@ -62,6 +91,8 @@ def written(tables: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
     *tops, last = path
     for name in tops:
         tables = tables.setdefault(name, {})
+        if not isinstance(tables, dict):
+            raise InputError("this is no table, so it has no keys", None, ".".join(path), name)
     tables[last] = value
 
 

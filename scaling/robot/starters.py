@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import textwrap
 from pathlib import Path
 
 from scaling.files.errors import InputError, nearest
+from scaling.shop.materials import materials
 
 STARTERS = Path(__file__).parent / "starter"
+
+MATERIALS = "# MATERIALS\n"
+"""The line of a starter where the names of all known materials stand."""
 
 
 def starter_files(kind: str, short: bool = False) -> dict[str, str]:
@@ -21,4 +26,12 @@ def starter_files(kind: str, short: bool = False) -> dict[str, str]:
         )
     design = f"{kind}_short.toml" if short else f"{kind}_design.toml"
     names = {"design.toml": design, "brief.toml": f"{kind}_brief.toml"}
-    return {name: (STARTERS / source).read_text(encoding="utf-8") for name, source in names.items()}
+    texts = {name: (STARTERS / source).read_text(encoding="utf-8") for name, source in names.items()}
+    return {name: text.replace(MATERIALS, _materials()) for name, text in texts.items()}
+
+
+def _materials() -> str:
+    """The names of all known materials, as a comment."""
+    said = f"Materials: {', '.join(sorted(materials()))}."
+    rows = textwrap.wrap(said, 110, initial_indent="# ", subsequent_indent="#   ", break_on_hyphens=False)
+    return "".join(f"{row}\n" for row in rows)

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scaling.decide.feel import felt
+from scaling.decide.feel import felt, handling
 from scaling.decide.risks import Risk
 from scaling.decide.shopping import shopping
 from scaling.decide.verdict import Decision, Judged, mass_left, why_not
@@ -65,8 +65,8 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     head = "best" if study.compares and len(study.ports) > 1 else "build"
     above = [
         Paragraph("builds", _machines(study), 2, joined=True),
-        Paragraph(head, _answer(study, decision, told), 2),
-        Paragraph("not", _others(decision), 2, joined=True),
+        Paragraph(head, _answer(study, decision, told), 3),
+        Paragraph("not", _others(decision), 3, joined=True),
     ]
     below = [
         Paragraph("kind", _kind(study, told), joined=True),
@@ -75,7 +75,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
         Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 2),
         Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in _doubts(study, told.port))),
         Paragraph("care", _care(told.port), 2),
-        Paragraph("ask", tuple(ask)),
+        Paragraph("ask", tuple(ask), len(ask)),
     ]
     table = _table(study, decision, width)
     above, below = ([each for each in half if each.items] for half in (above, below))
@@ -156,20 +156,47 @@ def _answer(study: Study, decision: Decision, told: Judged) -> tuple[str, ...]:
             numbers.append(format_value(port.quantities[name].value, port.quantities[name].unit) + words)
     if "specific_energy" in port.quantities:
         numbers[-1] += f" ({format_value(port.quantities['specific_energy'].value, 'J/kg')})"
+    chosen, _, risk, *_ = decision.verdict.reasons
     return (
-        f"{told.letter}, {label_in_words(port)}: factor {format_number(port.factor, 4)}",
+        f"{told.letter}, factor {format_number(port.factor, 4)}: {label_in_words(port)}",
         ", ".join([*numbers, mass_left(port, study)]),
-        decision.verdict.reasons[1],
+        _lower(chosen),
+        _lower(risk),
     )
 
 
+def _lower(sentence: str) -> str:
+    return sentence[0].lower() + sentence[1:].rstrip(".")
+
+
 def _others(decision: Decision) -> tuple[str, ...]:
-    """Why not the others, those that miss alike in one clause."""
-    alike: dict[str, list[str]] = {}
-    for letter in decision.order:
+    """Why not the others: what misses first, and those that miss or fall short alike in one clause."""
+    alike: dict[str, tuple[list[str], list[str]]] = {}
+    for letter in sorted(decision.order, key=lambda each: not decision.ports[each].port.misses):
         if letter != decision.verdict.port:
-            alike.setdefault(why_not(decision.ports[letter], decision.best), []).append(letter)
-    return tuple(f"{' '.join(letters)} {why}" for why, letters in alike.items())
+            why = why_not(decision.ports[letter], decision.best)
+            letters, texts = alike.setdefault(NUMBER.sub("#", why), ([], []))
+            letters.append(letter)
+            texts.append(why)
+    return tuple(f"{NO_BREAK.join(sorted(letters))}: {spanned(texts)}" for letters, texts in alike.values())
+
+
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
+
+
+def spanned(texts: Sequence[str]) -> str:
+    """One text for several that differ in their numbers alone, each number as the span of them.
+
+    >>> spanned(["motor 30 % short", "motor 16 % short"])
+    'motor 16 to 30 % short'
+    """
+    columns = iter(list(zip(*(NUMBER.findall(text) for text in texts), strict=True)))
+
+    def span(_found: re.Match[str]) -> str:
+        numbers = sorted(next(columns), key=float)
+        return numbers[0] if numbers[0] == numbers[-1] else f"{numbers[0]} to {numbers[-1]}"
+
+    return NUMBER.sub(span, texts[0])
 
 
 MOST_ROWS = 7
@@ -184,9 +211,12 @@ def _table(study: Study, decision: Decision, width: int) -> list[str]:
     shown_ports = decision.order[:MOST_ROWS] if len(decision.ports) > MOST_ROWS else tuple(decision.ports)
     for letter in shown_ports:
         rows.setdefault(_row(decision.ports[letter], [name for name, _ in shown]), []).append(letter)
-    heads = ("build" if study.compares else "port", "factor", "g", *(head for _, head in shown), "status", "below 1")
+    kind = "build" if study.compares else "port"
+    heads = (kind, "factor", "g", *(head for _, head in shown), "status", "margins lost")
     cells = [heads, *((" ".join(letters), *row) for row, letters in rows.items())]
     widths = [max(len(row[place]) for row in cells) for place in range(len(heads))]
+    if sum(widths) + len(widths) - 1 > width:
+        cells[0], widths[-1] = (*heads[:-1], "lost"), len("lost")
     gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= width else " "
     return [
         gap.join(cell.ljust(size) if place in (0, len(heads) - 2) else cell.rjust(size)
@@ -213,9 +243,10 @@ def _number(entry: PortQuantity) -> str:
 
 
 def _feels(study: Study, port: Port) -> tuple[str, ...]:
+    first = handling(study, port)
     unlike, alike = felt(study, port)
-    same = [f"as before: {', '.join(label[0].lower() + label[1:] for label in alike[:3])}"] if alike else []
-    return (*unlike[:3], *same) or ("like the reference",)
+    same = [f"much the same for its size: {', '.join(map(_lower, alike[:3]))}"] if alike else []
+    return (*first, *unlike[: max(1, 4 - len(first))], *same) or ("like the reference",)
 
 
 def _breaks(risks: Sequence[Risk]) -> tuple[str, ...]:
@@ -226,9 +257,12 @@ def _breaks(risks: Sequence[Risk]) -> tuple[str, ...]:
 def _break(risk: Risk) -> str:
     text = risk.says
     if risk.value is not None and risk.quantity is not None:
-        unit = book.quantities[risk.quantity].unit
-        own = "" if risk.reference is None else f", was {format_value(risk.reference, unit)}"
-        text += f" ({format_value(risk.value, unit)}{own})"
+        entry = book.quantities[risk.quantity]
+        called = "margin " if risk.quantity.endswith("_margin") else "" if entry.unit else f"{_lower(entry.label)} "
+        now = format_value(risk.value, entry.unit)
+        was = None if risk.reference is None else format_value(risk.reference, entry.unit)
+        own = "" if was is None else ", as before" if was == now else f", was {was}"
+        text += f" ({called}{now}{own})"
     if risk.mend is None:
         return text
     grams = f", {risk.mend.mass * 1e3:+.0f} g" if abs(risk.mend.mass) >= 0.0005 else ""
@@ -240,10 +274,10 @@ def _care(port: Port) -> tuple[str, ...]:
     if energy is None:
         return ("estimates from the stated inputs; the event's rules and qualified practice come first",)
     down = port.quantities.get("spin_down_time")
-    coasts = f" and coast {format_value(down.value, 's')}" if down is not None else ""
+    coasts = f" and coast {format_value(down.value, 's')}" if down is not None and not down.if_reached else ""
+    joules = "the joules of such a rotor" if energy.if_reached else f"{format_value(energy.value, 'J')} in the rotor"
     return (
-        f"{format_value(energy.value, 'J')} in the rotor maim or kill{coasts}: rated enclosure only, first power-up "
-        "without teeth: no creep at full drive",
+        f"{joules} maim or kill{coasts}: rated enclosure only; first power-up without teeth: no creep at full drive",
         "estimates from the stated inputs; the event's rules come first",
     )
 

@@ -47,6 +47,7 @@ def write_study(study: Study, folder: Path, force: bool, progress: Callable[[str
 
 def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) -> None:
     from scaling.show.figures import write_figures
+    from scaling.show.report.answer import answered
     from scaling.show.report.build_log import write_build_log
     from scaling.show.report.html import write_report
     from scaling.show.study_json import as_json
@@ -62,8 +63,9 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     figures = {path.stem: path for path in write_figures(study, folder / "figures", progress) if path.suffix == ".png"}
     if progress is not None:
         progress("report")
-    write_report(study, folder, figures)
-    write_build_log(study, folder, figures)
+    answer = answered(study)
+    write_report(answer, folder, figures)
+    write_build_log(answer, folder, figures)
 
 
 def _move(made: Path, folder: Path) -> None:

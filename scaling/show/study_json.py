@@ -166,7 +166,7 @@ def _held_json(held: Held) -> dict[str, Any]:
         row["factor"] = held.port.factor
     if held.holds:
         row["factors"] = {
-            each.name: {"held": each.held} | ({} if each.now is None else {"now": each.now}) for each in held.factors
+            each.name: {"held": each.held, "now": each.now, "value": each.asked} for each in held.factors
         }
     if held.conflict is not None:
         row["conflict"] = dict(held.conflict)

@@ -1,4 +1,4 @@
-"""A port along the factor: only the quantities that are asked for, over as many factors as one likes."""
+"""A port along the factor or its rotor's speed: only the quantities asked for, over as many of these as one likes."""
 
 from __future__ import annotations
 
@@ -29,3 +29,13 @@ def swept(study: Study, port: Port, factors: Array, only: Sequence[str]) -> dict
         for name, passes in found.items():
             passes.append(np.broadcast_to(values.get(name, np.nan), some.shape))
     return {name: np.concatenate(passes) if passes else np.empty(0) for name, passes in found.items()}
+
+
+def swept_speeds(study: Study, port: Port, speeds: Array, only: Sequence[str]) -> dict[str, Array]:
+    """Return the quantities ``only`` of a port at each of its rotor's ``speeds`` (rad/s), all else as it is.
+
+    What cannot be computed at a speed, since the motor does not reach it, say, is NaN there.
+    """
+    variables = {**port.variables, "rotor.speed": speeds}
+    values = book.evaluate(variables, (port.machine or study.design).traits, only=only)
+    return {name: np.array(np.broadcast_to(values.get(name, np.nan), speeds.shape)) for name in only}

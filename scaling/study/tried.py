@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
-from scaling.port.changes import changed, path_of, value_of, written
+from scaling.port.changes import changed, changed_design
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import law_factor, law_of
 from scaling.port.levers import close_parts
-from scaling.robot.design import Design, read_design
+from scaling.robot.design import Design
 from scaling.robot.parts import Part, mass_at
 from scaling.study.problem import Problem
 from scaling.study.problems import limit_problems, mass_problems, size_problems, speed_problems
@@ -35,17 +34,24 @@ class Tried:
 def tried(
     study: Study, port: Port, changes: Mapping[str, str], only: Collection[str], anew: bool = True
 ) -> Tried | None:
-    """Return a port of the ``study`` with ``changes`` written into its brief; None where they are not allowed there.
-
-    The law fixes the factor ``anew``, or it stays the port's own, which is quicker. ``only`` names the quantities that
-    are wanted; what cannot be computed is absent.
-    """
+    """Return what ``trial`` does; None where the changes are not allowed there."""
     try:
-        if port.machine is not None:
-            return _tried_machine(study, port, changes, only)
-        return _tried_port(study, changed(study.brief, changes), port, only, anew)
+        return trial(study, port, changes, only, anew)
     except InputError:
         return None
+
+
+def trial(
+    study: Study, port: Port, changes: Mapping[str, str], only: Collection[str], anew: bool = True
+) -> Tried | None:
+    """Return a port of the ``study`` with ``changes`` written into its brief; None where it has no factor then.
+
+    The law fixes the factor ``anew``, or it stays the port's own, which is quicker. ``only`` names the quantities that
+    are wanted; what cannot be computed is absent. Raises InputError for changes that are not allowed there.
+    """
+    if port.machine is not None:
+        return _tried_machine(study, port, changes, only)
+    return _tried_port(study, changed(study.brief, changes), port, only, anew)
 
 
 def _tried_port(study: Study, new: Brief, port: Port, only: Collection[str], anew: bool) -> Tried | None:
@@ -95,10 +101,7 @@ def _tried_machine(study: Study, port: Port, changes: Mapping[str, str], only: C
     """A machine that has a file of its own, with the changes written into that."""
     machine = port.machine
     assert machine is not None  # noqa: S101 - asked for such a port only
-    tables = tomlfile.read(machine.file)
-    for key, text in changes.items():
-        _write(tables, path_of(key), value_of(text))
-    new = read_design(tables, machine.file)
+    new = changed_design(machine.file, changes)
     own = port.variables
     carried = {key: value for key, value in own.items() if key.startswith("attacker.")}
     variables = new.variables | {key: value for key, value in carried.items() if key not in new.stated}
@@ -110,16 +113,6 @@ def _tried_machine(study: Study, port: Port, changes: Mapping[str, str], only: C
     problems += mass_problems(study.design, brief, variables["mass"]) if study.limited else []
     added = new.variables["mass"] - machine.variables["mass"]
     return Tried(found, added, frozenset(problem.code for problem in problems))
-
-
-def _write(tables: dict[str, Any], path: Sequence[str], value: Any) -> None:
-    """Put a value under its path; that of a part goes into the row of its name."""
-    if path[0] != "parts" or not isinstance(tables.get("parts"), list):
-        written(tables, tuple(path), value)
-        return
-    for row in tables["parts"]:
-        if row.get("name") == path[1]:
-            written(row, tuple(path[2:]), value)
 
 
 def _finite(values: Mapping[str, Any]) -> dict[str, float]:

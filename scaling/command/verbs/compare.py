@@ -34,7 +34,7 @@ def compare(
     """Judge machines as they are built or drawn beside a reference, like any port, in the order of their dates."""
     from scaling.robot.design import load_design
     from scaling.robot.parts import positive
-    from scaling.show.report.content import title
+    from scaling.show.report.title_block import subject
     from scaling.show.study_json import as_json as study_json
     from scaling.study.as_drawn import compared
 
@@ -46,4 +46,4 @@ def compare(
     if as_json:
         print_json(narrowed(study_json(found), names))
         return
-    show_study(found, title(found), clock, every, names, out, force)
+    show_study(found, subject(found), clock, every, names, out, force)

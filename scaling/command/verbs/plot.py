@@ -31,17 +31,17 @@ def plot(
     as_json: JsonFlag = False,
 ) -> None:
     """Draw one picture of a study."""
+    from scaling.decide.whole import whole_study
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
     from scaling.show.figures.saving import save_as
-    from scaling.study.run import run_study
 
     chosen = kind_named(kind, "KIND")
     if not as_json:
         out = _checked(out, force)
     look = _look(width, height, dark)
     brief = load_brief(path)
-    found = run_study(load_design(brief.design_file), brief, progress())
+    found = whole_study(load_design(brief.design_file), brief, progress())
     made, words = chosen.figure(found, look), chosen.words(found)
     if (show := progress()) is not None:
         show("")

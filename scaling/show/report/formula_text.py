@@ -1,4 +1,4 @@
-"""Formulas and symbols as people read them: MathML for the report, one line of text for the build log.
+"""Formulas and symbols as people read them: MathML, which browsers draw without scripts.
 
 SymPy's own printers know neither the book's symbols nor a MathML for piecewise formulas, and a change of
 names would merge two variables that share a symbol. So the walk over an expression is written here, once,
@@ -11,7 +11,6 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from html import escape
-from typing import Protocol
 
 import sympy
 
@@ -80,43 +79,6 @@ def symbols_of(names: Sequence[str]) -> dict[str, str]:
     return {name: symbol if shared[symbol] == 1 else f'"{name}"' for name, symbol in found.items()}
 
 
-class Notation(Protocol):
-    """What each node of a formula looks like; every argument but a name is already written."""
-
-    def number(self, text: str) -> str:
-        """Write a number without sign."""
-
-    def symbol(self, symbol: str) -> str:
-        """Write a symbol as an operand."""
-
-    def brackets(self, inside: str) -> str:
-        """Write what must hold together."""
-
-    def product(self, factors: Sequence[str]) -> str:
-        """Write factors side by side."""
-
-    def total(self, terms: Sequence[tuple[bool, str]]) -> str:
-        """Write a sum; each term comes with whether it is taken off."""
-
-    def fraction(self, above: str, below: str, many: bool) -> str:
-        """Write a quotient; ``many`` says that there is more than one factor below."""
-
-    def power(self, base: str, exponent: str, plain: bool) -> str:
-        """Write a power; ``plain`` says that the exponent is one number or symbol."""
-
-    def root(self, inside: str, degree: int) -> str:
-        """Write a root."""
-
-    def call(self, name: str, arguments: Sequence[str]) -> str:
-        """Write a function."""
-
-    def cases(self, rows: Sequence[tuple[str, str | None]]) -> str:
-        """Write values with their conditions; the condition of the last may be None, otherwise."""
-
-    def comparison(self, left: str, mark: str, right: str) -> str:
-        """Write a condition."""
-
-
 class MathML:
     """A formula as the inside of a MathML element, which browsers draw without scripts."""
 
@@ -174,57 +136,7 @@ class MathML:
         return f"<mrow>{left}<mo>{escape(mark)}</mo>{right}</mrow>"
 
 
-class Text:
-    """A formula on one line of plain text: factors side by side, '/' and '^'."""
-
-    def number(self, text: str) -> str:
-        """Write a number without sign."""
-        return text
-
-    def symbol(self, symbol: str) -> str:
-        """Write a symbol as an operand; one that is itself a formula stands in brackets."""
-        return symbol_text(symbol) if ATOM.match(symbol) else f"({symbol_text(symbol)})"
-
-    def brackets(self, inside: str) -> str:
-        """Write what must hold together."""
-        return f"({inside})"
-
-    def product(self, factors: Sequence[str]) -> str:
-        """Write factors side by side."""
-        return " ".join(factors)
-
-    def total(self, terms: Sequence[tuple[bool, str]]) -> str:
-        """Write a sum."""
-        first, *rest = terms
-        start = f"-{first[1]}" if first[0] else first[1]
-        return start + "".join(f" {'-' if negative else '+'} {text}" for negative, text in rest)
-
-    def fraction(self, above: str, below: str, many: bool) -> str:
-        """Write a quotient."""
-        return f"{above}/({below})" if many else f"{above}/{below}"
-
-    def power(self, base: str, exponent: str, plain: bool) -> str:
-        """Write a power."""
-        return f"{base}^{exponent}" if plain else f"{base}^({exponent})"
-
-    def root(self, inside: str, degree: int) -> str:
-        """Write a root."""
-        return f"√({inside})" if degree == 2 else f"({inside})^(1/{degree})"
-
-    def call(self, name: str, arguments: Sequence[str]) -> str:
-        """Write a function."""
-        return f"{name}({', '.join(arguments)})"
-
-    def cases(self, rows: Sequence[tuple[str, str | None]]) -> str:
-        """Write values with their conditions."""
-        return "; ".join(f"{value} otherwise" if when is None else f"{value} if {when}" for value, when in rows)
-
-    def comparison(self, left: str, mark: str, right: str) -> str:
-        """Write a condition."""
-        return f"{left} {mark} {right}"
-
-
-def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notation) -> str:
+def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: MathML) -> str:
     """Return ``expression`` in a notation, with ``symbols`` by the names that the expression uses."""
 
     def walk(node: sympy.Basic) -> str:
@@ -262,8 +174,6 @@ def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: Notatio
         whole = notation.product(top) if len(top) > 1 else top[0]
         if below == 1:
             return whole
-        if above.is_Add and isinstance(notation, Text):
-            whole = notation.brackets(whole)
         many = len(bottom) > 1 or below.is_Add
         return notation.fraction(whole, notation.product(bottom) if len(bottom) > 1 else bottom[0], many)
 

@@ -44,12 +44,12 @@ def formulas(study: Study) -> Iterable[tuple[str, tuple[FormulaLine, ...]]]:
     entries = used_entries(study)
     told: dict[tuple[object, tuple[str, ...]], str] = {}
     for branch, title in book.titles.items():
-        lines = tuple(_formula(entry, told) for entry in entries if entry.branch == branch)
+        lines = tuple(formula_line(entry, told) for entry in entries if entry.branch == branch)
         if lines:
             yield title, lines
 
 
-def _formula(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str]) -> FormulaLine:
+def formula_line(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str]) -> FormulaLine:
     """Say how ``entry`` is computed; ``told`` holds the label under which each model was told of first."""
     unit, symbols = unit_text(entry.unit), symbols_of(entry.inputs)
     inputs = tuple(Input(name, symbols[name], _meaning(name)) for name in entry.inputs)

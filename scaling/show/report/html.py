@@ -1,8 +1,7 @@
-"""The report: one HTML file that needs nothing beside it."""
+"""The report: a page that needs nothing beside it, and a file behind it with every number, formula and source."""
 
 from __future__ import annotations
 
-import base64
 import re
 from functools import cache
 from pathlib import Path
@@ -13,31 +12,51 @@ from markupsafe import Markup
 from scaling.files.version import VERSION
 from scaling.files.write import write_text
 from scaling.formulas import book
-from scaling.show.report.content import content, plain
+from scaling.show.explorer.page import Explorer, explorer_of
+from scaling.show.report.answer import Answer
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
-from scaling.study.results import Study
+from scaling.show.report.numbers import numbers_content
+from scaling.show.report.page import page_content
+from scaling.show.report.pictures import placed
+from scaling.show.report.plain import plain
+from scaling.show.report.policy import policy
 
 HERE = Path(__file__).parent
 
 UNIT_GAP = re.compile(r"(?<=\d) (?=%|(?:k?g|k?J|m?m|m/s|s|N|rpm|[AVW])\b)")
 """The gap between a number and its unit, where no line may break."""
 
+NUMBERS_FILE = "formulas.html"
 
-def write_report(study: Study, folder: Path, figures: dict[str, Path]) -> Path:
-    """Write ``folder``/report.html and return its path.
+
+def write_report(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path:
+    """Write ``folder``/report.html and formulas.html beside it, and return the former's path.
 
     ``figures`` maps a figure's name to its PNG, beside which an SVG of the same stem may lie. Raises
-    InputError where the file cannot be written.
+    InputError where a file cannot be written.
     """
-    text = _environment().get_template("report.html").render(
-        content=content(study, figures),
-        style=Markup((HERE / "style.css").read_text(encoding="utf-8")),  # noqa: S704 - the package's own file
-        version=VERSION,
-    )
-    path = folder / "report.html"
-    write_text(path, text)
-    return path
+    pictures = placed(answer.study, figures)
+    pages = {
+        "report.html": page_content(answer, pictures),
+        NUMBERS_FILE: numbers_content(answer, pictures),
+    }
+    style, script = ((HERE / name).read_text(encoding="utf-8") for name in ("style.css", "page.js"))
+    explorers = {"report.html": explorer_of(answer.study)}
+    for name, content in pages.items():
+        explorer = explorers.get(name, Explorer())
+        styles, scripts = style + explorer.style, script + explorer.script
+        text = _environment().get_template(name).render(
+            content=content,
+            explorer=explorer,
+            policy=policy([styles], [scripts]),
+            style=Markup(styles),  # noqa: S704 - the package's own files
+            script=Markup(scripts),  # noqa: S704 - the package's own files
+            version=VERSION,
+            numbers_file=NUMBERS_FILE,
+        )
+        write_text(folder / name, text)
+    return folder / "report.html"
 
 
 @cache
@@ -50,20 +69,7 @@ def _environment() -> Environment:
     made.filters["formula"] = formula_math
     made.filters["cite"] = book.cite
     made.filters["range"] = book.range_text
-    made.filters["data_uri"] = data_uri
     return made
-
-
-def data_uri(figure: Path) -> str:
-    """Return a figure's PNG, or the SVG beside it, as a data URI.
-
-    An image of its own keeps ids and scripts in it to itself. The smaller of both is taken, which keeps the file small
-    enough to send by mail.
-    """
-    kinds = {figure: "png", figure.with_suffix(".svg"): "svg+xml"}
-    path = min((path for path in kinds if path.exists()), key=lambda path: path.stat().st_size)
-    kind = kinds[path]
-    return f"data:image/{kind};base64,{base64.b64encode(path.read_bytes()).decode('ascii')}"
 
 
 def symbol_math(symbol: str) -> Markup:

@@ -1,32 +1,156 @@
-"""The pictures of a report, each with its words, by the section in which they stand."""
+"""The pictures of a study, each with its words, by the section in which they stand, as small as they may be."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+import base64
+import io
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from scaling.show.figures import kinds
+from scaling.show.figures.kinds import Kind
+from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look, drawing
+from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
-OTHER = "pictures"
-"""The section of pictures that belong to none of the others."""
+FIRST = ("outlines", "margins", "rush")
+"""Names of the pictures that stand right under the port's numbers, in order: how big, what breaks, who is first."""
+
+TOP = "first"
+"""The section of those."""
+
+OTHER, BEHIND = "pictures", "more"
+"""Where a picture stands that belongs to no section: on the page, or behind it where the page is full."""
+
+MOST_BYTES = 400_000
+"""Of all pictures on the page, as they stand in it: the page is to be sent by mail and opened on a phone."""
+
+COORDINATES = re.compile(r'(?<= )(d|x|y|transform|points)="([^"]*)"')
+DECIMALS = re.compile(r"(\d+\.\d{2})\d+")
+BETWEEN = re.compile(r">\s+<(?!/?tspan)")
+METADATA = re.compile(r"<metadata>.*?</metadata>|<!--.*?-->|<\?xml.*?\?>|<!DOCTYPE.*?>", re.DOTALL)
 
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture's heading, what it shows in words, and its file."""
+    """A picture's name and heading, what it shows in words, its file, and its data as it stands in a page.
 
+    ``narrow`` is the same drawn for a phone's width, empty where there is none.
+    """
+
+    name: str
     title: str
     alt: str
     path: Path
+    data: str
+    narrow: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes that it takes in a page."""
+        return len(self.data) + len(self.narrow)
 
 
-def placed(study: Study, paths: Mapping[str, Path], sections: Collection[str]) -> dict[str, tuple[Picture, ...]]:
-    """Return the pictures that there are, ``paths`` by name, by section; none is left out for want of its section."""
+def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, ...]]:
+    """Return the pictures that there are, ``paths`` by name, by section of the page or of the file behind it.
+
+    None is left out for want of a section, and what is too large for the page stands behind it.
+    """
     found: dict[str, list[Picture]] = {}
+    room = MOST_BYTES
+    for section, picture in _in_order(study, paths):
+        place = section
+        if section not in NUMBERS:
+            place = section if picture.size <= room else BEHIND
+            room -= picture.size if place == section else 0
+        found.setdefault(place, []).append(picture)
+    return {section: tuple(pictures) for section, pictures in found.items()}
+
+
+def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Picture]]:
+    """Every picture with its section: those at the top, those of the page's sections, then the rest."""
+    order = [TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS]
+    found = []
     for kind in kinds.KINDS:
         if kind.name in paths:
-            section = kind.section if kind.section in sections else OTHER
-            found.setdefault(section, []).append(Picture(kind.title, kind.words(study), paths[kind.name]))
-    return {section: tuple(pictures) for section, pictures in found.items()}
+            known = kind.section if kind.section in order else OTHER
+            section = TOP if kind.name in FIRST else known
+            path = paths[kind.name]
+            narrow = narrow_uri(study, kind) if section == TOP and path.with_suffix(".svg").exists() else ""
+            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)))
+    return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
+
+
+def _place(name: str) -> int:
+    return FIRST.index(name) if name in FIRST else len(FIRST)
+
+
+def data_uri(figure: Path) -> str:
+    """Return a figure's PNG, or the SVG beside it, as a data URI, whichever is the smaller.
+
+    An image of its own keeps ids and scripts in it to itself.
+    """
+    files = {"png": figure.read_bytes()}
+    if (drawn := figure.with_suffix(".svg")).exists():
+        files["svg+xml"] = _svg(drawn.read_text(encoding="utf-8"))
+    kind = min(files, key=lambda each: len(files[each]))
+    return _uri(kind, files[kind])
+
+
+def narrow_uri(study: Study, kind: Kind) -> str:
+    """Draw a picture for a phone's width, and return it as a data URI."""
+    drawn = io.StringIO()
+    look = LIGHT.sized(NARROWEST, None)
+    made = kind.figure(study, look)
+    with drawing(look):
+        made.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
+    return _uri("svg+xml", _svg(drawn.getvalue()))
+
+
+def _svg(text: str) -> bytes:
+    return by_scheme(small_svg(text)).encode("utf-8")
+
+
+def _uri(kind: str, content: bytes) -> str:
+    return f"data:image/{kind};base64,{base64.b64encode(content).decode('ascii')}"
+
+
+def small_svg(text: str) -> str:
+    r"""Return an SVG without what no eye sees: metadata, blanks between tags, and digits beyond a hundredth of a point.
+
+    >>> small_svg('<svg><!-- two -->\n <path d="M 1.23456 2" id="a1.2345"/>\n</svg>')
+    '<svg><path d="M 1.23 2" id="a1.2345"/></svg>'
+    """
+    text = METADATA.sub("", text)
+    text = COORDINATES.sub(lambda found: f'{found[1]}="{DECIMALS.sub(_cut, " ".join(found[2].split()))}"', text)
+    return BETWEEN.sub("><", text).strip()
+
+
+def by_scheme(text: str) -> str:
+    """Return an SVG in the light look that takes the dark look's colours where the reader's screen is dark."""
+    pairs = _pairs(LIGHT, DARK)
+    rules = [
+        f'[style*="{what}: {light}"]{{{what}:{dark}!important}}'
+        for light, dark in pairs.items()
+        for what in ("fill", "stroke")
+        if f"{what}: {light}" in text
+    ]
+    style = f"<style>@media screen and (prefers-color-scheme:dark){{{''.join(rules)}}}</style>"
+    return text.replace("</svg>", f"{style}</svg>") if rules else text
+
+
+def _pairs(light: Look, dark: Look) -> dict[str, str]:
+    """Each colour of one look and the other's in its place; where one stands for several, the first."""
+    found: dict[str, str] = {}
+    for name, value in vars(light).items():
+        other = getattr(dark, name)
+        for one, two in zip(value, other, strict=True) if isinstance(value, tuple) else [(value, other)]:
+            if isinstance(one, str):
+                found.setdefault(one.lower(), two.lower())
+    return found
+
+
+def _cut(found: re.Match[str]) -> str:
+    return found[1].rstrip("0").rstrip(".")

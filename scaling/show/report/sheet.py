@@ -6,24 +6,38 @@ from dataclasses import dataclass
 
 from scaling.show.table import Cell, Table, cell_text
 
+FEWEST = 3
+"""Rows from which a table is worth sorting."""
+
 
 @dataclass(frozen=True)
 class Shown:
-    """A cell as text; ``number`` says that it lines up to the right, ``worse`` that it is against the builder."""
+    """A cell as text; ``number`` says that it lines up to the right, ``worse`` that it is against the builder.
+
+    ``faint`` marks what counts in no judgement.
+    """
 
     text: str
     number: bool = False
     worse: bool = False
+    faint: bool = False
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """A table ready to show: ``spans`` are headings over so many of the last columns, or none."""
+    """A table ready to show: ``spans`` are headings over so many of the last columns, or none.
+
+    ``foot`` are rows that stay below the others, such as a sum, and ``mixed`` the columns whose numbers have not one
+    unit, so that no order is in them. ``picked`` is the first cell of the row that stands out.
+    """
 
     title: str
     headers: tuple[str, ...]
     rows: tuple[tuple[Shown, ...], ...]
     spans: tuple[tuple[str, int], ...] = ()
+    foot: tuple[tuple[Shown, ...], ...] = ()
+    mixed: tuple[int, ...] = ()
+    picked: str = ""
 
     @property
     def before_spans(self) -> int:
@@ -34,6 +48,12 @@ class Sheet:
     def numeric(self) -> tuple[bool, ...]:
         """Whether each column holds numbers alone."""
         return tuple(all(row[place].number for row in self.rows) for place in range(len(self.headers)))
+
+    @property
+    def sorts(self) -> tuple[bool, ...]:
+        """Whether each column can be sorted by."""
+        many = len(self.rows) >= FEWEST
+        return tuple(many and place not in self.mixed for place in range(len(self.headers)))
 
 
 def shown(cell: Cell, digits: int = 3) -> Shown:
@@ -53,3 +73,9 @@ def joined(table: Sheet) -> Sheet:
         found.setdefault(tuple(rest), []).append(port.text)
     rows = tuple((Shown(", ".join(letters)), *rest) for rest, letters in found.items())
     return Sheet(table.title, ("ports", *table.headers[1:]), rows)
+
+
+def of_port(table: Sheet, letter: str) -> Sheet:
+    """Return the rows of one port, without its letter."""
+    rows = tuple(row[1:] for row in table.rows if row[0].text == letter)
+    return Sheet(table.title, table.headers[1:], rows)

@@ -24,23 +24,47 @@ READING = (
     "decimal with a ~ is the local slope at the port's factor.",
 )
 
-SECTIONS: dict[str, str] = {
-    "laws": "Factor of each law",
-    "worst": "What drifts most",
-    "problems": "Problems",
-    "rules": "What each law and rule means",
+READING_SHORT = (
+    "Drift is what a quantity became over what it would be if the port behaved just like the reference: 1 is alike, "
+    "0.8 a fifth less. By gravity's clock time stretches with the square root of the factor, as falls and throws do; "
+    "by the driver's it does not, as reaction, heat and a match do not. 'counts' says which of them judges."
+)
+
+PAGE: dict[str, str] = {
+    "ports": "Ports side by side",
+    "risks": "What may go wrong, and the mend",
+    "worst": "What drifts",
     "mass": "Mass",
-    "sizes": "What to change, and sizes from the shelf",
+    "sizes": "Shopping list",
+    "doubts": "Assumed and doubted",
     "pictures": "Further pictures",
+    "cautions": "Cautions",
+    "repeat": "To repeat this study",
+}
+"""Headings of the page by id, in order; a picture stands in the section that its record names."""
+
+PAGE_COMPARED = {"ports": "Machines side by side", "sizes": "Sizes and holes"}
+"""Headings that a comparison of machines has in place of those."""
+
+NUMBERS: dict[str, str] = {
+    "laws": "Factor of each law",
+    "gives": "What each port gives up",
+    "freed": "What the free dimensions restore, and what limits cost",
+    "problems": "Problems",
+    "throws": "Throws",
+    "rules": "What each law and rule means",
+    "parts": "Mass of every port",
+    "shelves": "What the shelves did",
+    "absent": "Absent for want of an input",
     "branches": "All quantities by branch",
     "groups": "Dimensionless groups",
     "reading": "How to read drift",
-    "formulas": "Formulas and sources",
-    "doubts": "Doubtful in the design file",
-    "notes": "Assumed where the design file says nothing",
-    "cautions": "Cautions",
+    "formulas": "Formulas",
+    "inputs": "Inputs",
+    "sources": "Sources",
+    "more": "Further pictures",
 }
-"""Headings of the sections behind the answer, by id; a picture stands in the section that its record names."""
+"""Headings of the file behind the page, by id, in order."""
 
-COMPARED = {"laws": "Factor of each machine", "rules": "What each is judged by"}
+NUMBERS_COMPARED = {"laws": "Factor of each machine", "rules": "What each is judged by"}
 """Headings that a comparison of machines has in place of those."""

@@ -294,10 +294,8 @@ def _marks(
         panel.plot([mass], [energy], zorder=4, gid="reference", **_reference(look))
         x, y = _inches(limits[0], size[0], mass), _inches(limits[1], size[1], energy)
         taken = [*taken, (float(x) - MARK, float(y) - MARK, float(x) + MARK, float(y) + MARK)]
-    if study.limited:
-        line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
-        taken = [*taken, (line - 0.015, 0.0, line + 0.015, size[1])]
-    lettered(panel, found, size, look, taken)
+    line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
+    lettered(panel, found, size, look, [(line - 0.015, 0.0, line + 0.015, size[1])] if study.limited else [], taken)
 
 
 def _axes(panel: Axes, limits: Limits) -> None:

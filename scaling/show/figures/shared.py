@@ -76,13 +76,15 @@ def gathered(spots: Iterable[Spot], near: float = 0.5 * MARK) -> list[Spot]:
 
 
 def lettered(
-    panel: Axes, spots: Sequence[Spot], size: tuple[float, float], look: Look, taken: Iterable[Box] = ()
+    panel: Axes, spots: Sequence[Spot], size: tuple[float, float], look: Look, lines: Sequence[Box] = (),
+    words: Sequence[Box] = (),
 ) -> None:
-    """Write the letters of each spot beside it on a panel of so many inches, clear of marks and of what is ``taken``.
+    """Write the letters of each spot beside it on a panel of so many inches, clear of marks.
 
-    What stands farther off than beside its mark gets a thin line to it.
+    They keep off what ``lines`` cover where they can, and off ``words``. What stands farther off than beside its mark
+    gets a thin line to it.
     """
-    lines, marks = [*taken], [spot.box for spot in spots]
+    marks = [*words, *(spot.box for spot in spots)]
     boxes = np.array([*lines, *marks], dtype=float).reshape(-1, 4)
     weights = np.concatenate([np.ones(len(lines)), np.full(len(marks), WEIGHT_OF_WORDS)])
     for spot in spots:

@@ -324,23 +324,3 @@ def test_hard_face_outside_its_range():
     found = hard_face(0.042, 6.08373e-5, 1359.14, 0.454, 0.454, depths, np.inf, 0.2)["share"]
     assert np.isnan(found).tolist() == [True, True, False, True]
     assert found[2] == pytest.approx(1.0)  # to the axle: square on the tooth, the whole hit
-
-
-def test_a_mean_does_not_jump_where_a_hit_gets_a_tooth_more():
-    """Designs in steps of 0.005 per cent of speed: what the mean gives changes as smoothly as they do."""
-    steps = np.geomspace(0.99, 1.01, 401)
-    machine = case(SMALL, tooth_height=0.009, thrust=0.7)
-    found = engagement(**(machine | {"speed": machine["speed"] * steps}))
-    for name in ("throw", "impulse"):
-        assert np.abs(np.diff(np.log(found[name]), n=2)).max() < 3e-4
-
-
-def test_a_mean_is_that_of_many_hits():
-    """Against the plain mean of 20,000 evenly spaced first teeth."""
-    for machine in (SMALL, LARGE):
-        inputs = case(machine, tooth_height=0.009, thrust=0.5)
-        bite = 2 * math.pi / inputs["teeth"] * inputs["closing_speed"] / inputs["speed"]
-        many = one_hit((np.arange(20_000) + 0.5) / 20_000 * bite, **inputs)
-        found = engagement(**inputs)
-        for name in ("throw", "impulse", "energy_given", "work"):
-            assert found[name] == pytest.approx(many[name].mean(), rel=2e-3)

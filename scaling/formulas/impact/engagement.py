@@ -78,7 +78,7 @@ def engagement(
     >>> found = engagement(0.042, 0.008, 0.009, 2, 6.08373e-5, 1359.14, 0.454, 0.454, 0.0299395, 0.454, 2.91912,
     ...                    74.2125e6, 0.7, 0.2, 9.80665)
     >>> round(float(found["throw"]), 2), round(float(found["teeth"]), 1)
-    (0.98, 1.4)
+    (0.99, 1.5)
 
     Source: this module's.
     """

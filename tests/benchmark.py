@@ -35,7 +35,7 @@ def main() -> None:
             out = Path(folder) / "out"
             taken = seconds(sys.executable, "-m", "scaling", "study", str(brief), "-o", str(out), "--force")
             files = len([path for path in (out / "figures").iterdir() if path.suffix in (".png", ".svg")])
-        allowed = 2.5 * bare + 0.15 * files
+        allowed = 2.5 * bare + 0.12 * files
         print(f"{brief.parent.name:<20} study  {taken:6.2f} s, {files} figure files, allowed {allowed:.2f} s")
 
 

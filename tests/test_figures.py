@@ -24,8 +24,8 @@ from scaling.robot.design import load_design
 from scaling.show.figures import absences, drift, figures, write_figures
 from scaling.show.figures.exponents import cell_words
 from scaling.show.figures.frame import port_signs
-from scaling.show.figures.kinds import KINDS
-from scaling.show.figures.look import LIGHT, MARKERS
+from scaling.show.figures.kinds import KINDS, kind_named
+from scaling.show.figures.look import DARK, LIGHT, MARKERS
 from scaling.show.figures.shared import extent
 from scaling.study.drifts import judged
 from scaling.study.results import Study
@@ -177,6 +177,74 @@ def test_words_lie_inside_the_figure_and_apart_from_each_other(kind, name):
         pytest.skip("nothing of this robot to show in it")
     figure = drawn(kind)[name]
     assert faults(figure) == []
+
+
+@pytest.mark.parametrize("look", [DARK, LIGHT.sized(5.0, None)], ids=["dark", "narrow"])
+@pytest.mark.parametrize("demo", ["tarvindle", "harrowmoth", "plinthling"])
+def test_every_picture_of_every_demo_can_be_read_and_says_what_it_finds(demo, look):
+    brief = load_brief(DEMOS / demo / "brief.toml")
+    laws = tuple(law for law in brief.requests if law.law != "least-drift")  # its search takes seconds
+    given = run_study(load_design(brief.design_file), dataclasses.replace(brief, requests=laws))
+    made = figures(given, look)
+    assert set(made) | set(absences(given)) == set(NAMES)
+    for name, figure in made.items():
+        assert faults(figure) == [], name
+        alt = kind_named(name).words(given)
+        assert given.design.name in alt
+        assert any(sign.isdigit() for sign in alt), "it states what is found"
+        assert all(panel.get_xlabel() for panel in figure.axes) or name in ("outlines", "rush", "exponents"), name
+
+
+def test_the_window_stands_alone_and_can_be_read():
+    assert "window" not in NAMES
+    for kind in ("few", "pusher"):
+        figure = kind_named("window").figure(study(kind))
+        assert faults(figure) == []
+        assert "every limit" in kind_named("window").words(study(kind))
+        assert "no unit" in figure.axes[0].get_xlabel()
+
+
+@pytest.mark.parametrize("kind", ["few", "many"])
+def test_energy_map_stands_where_mass_and_energy_say_and_hollow_out_of_reach(kind):
+    (panel,) = drawn(kind)["energy_map"].axes
+    shown = {child.get_gid(): child for child in panel.lines if child.get_gid()}
+    (mass,), (energy,) = line(drawn(kind)["energy_map"], "reference")
+    assert (mass, energy) == (study(kind).design.variables["mass"], study(kind).reference["rotor_energy"])
+    asked = {sign.letter for port, sign in port_signs(study(kind), LIGHT) if port.quantities["rotor_energy"].if_reached}
+    ports = {letter: gid for gid in shown if gid.removesuffix("-hollow").isupper() for letter in gid.split("-")[0]}
+    assert {letter for letter, gid in ports.items() if gid.endswith("-hollow")} == asked
+    for port, sign in port_signs(study(kind), LIGHT):
+        mark = shown[ports[sign.letter]]
+        at = panel.transAxes.transform((mark.get_xdata()[0], mark.get_ydata()[0]))
+        own = panel.transData.transform((port.variables["mass"], port.quantities["rotor_energy"].value))
+        assert np.hypot(*(at - own)) < 0.05 * 100, "within half a mark of one that it shares, at 100 dots an inch"
+    for gid, child in shown.items():
+        if gid.endswith("-per-mass"):
+            level = float(gid.removesuffix("-per-mass"))
+            masses, energies = (np.asarray(each, dtype=float) for each in (child.get_xdata(), child.get_ydata()))
+            np.testing.assert_allclose(energies / masses, level)
+
+
+def test_front_rises_with_the_mass_and_nothing_within_reach_beats_it():
+    masses, energies = line(drawn("few")["energy_map"], "front")
+    assert (np.diff(masses) >= 0).all() and (np.diff(energies) >= 0).all()
+    option_masses, option_energies = line(drawn("few")["energy_map"], "options")
+    within = option_masses <= study("few").brief.allowed_mass * (1 + 1e-9)
+    assert option_energies[within].max() <= energies[-1] * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("kind", ["few", "many"])
+def test_spin_up_marks_lie_where_the_times_say(kind):
+    times = {sign.letter: port.quantities.get("spin_up_time") for port, sign in port_signs(study(kind), LIGHT)}
+    panel = drawn(kind)["spin_up"].axes[0]
+    for child in panel.lines:
+        gid = (child.get_gid() or "").removeprefix("speed-")
+        if gid and not gid.endswith(("curve", "reference", "hollow")):
+            for letter in gid:
+                assert child.get_xdata()[0] == pytest.approx(times[letter].value, rel=0.03)
+    hollow = [child.get_gid() for child in panel.lines if (child.get_gid() or "").endswith("-hollow")]
+    asked = {letter for letter, entry in times.items() if entry is None}
+    assert {letter for gid in hollow for letter in gid.split("-")[1]} == asked
 
 
 @pytest.mark.parametrize("kind", ["few", "one", "many", "pusher"])

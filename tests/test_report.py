@@ -53,7 +53,7 @@ if TYPE_CHECKING:
 
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr",
         "mspace"}  # the last is MathML's, which the report writes as an empty element
-FIGURES = tuple(kind.name for kind in kinds.KINDS)
+FIGURES = tuple(kind.name for kind in kinds.KINDS if not kind.alone)
 ALWAYS = ("ports", "doubts", "cautions", "repeat")
 BEHIND = ("laws", "gives", "rules", "parts", "branches", "groups", "reading", "formulas", "inputs", "sources")
 STRANGE = "<script>alert('x')</script> | **b** _i_ `c` [d](http://e.example) <img src=x onerror=y> $m$ & @f"

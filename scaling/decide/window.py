@@ -70,9 +70,14 @@ class Window:
         return tuple(band for band in self.bands if band.intervals != (self.axis,))
 
 
-def windows(design: Design, brief: Brief) -> list[Window]:
+Rules = tuple[str | None, str]
+"""A speed rule, None without a rotor, and a drive rule."""
+
+
+def windows(design: Design, brief: Brief, only: Rules | None = None) -> list[Window]:
     """Return the feasible window of each speed rule and drive rule that the brief asks for.
 
+    With ``only`` it is that of these two rules alone, of the brief's first ones where it does not ask for them.
     Raises InputError where the brief limits what the design does not have.
     """
     reference = reference_values(design)
@@ -80,7 +85,9 @@ def windows(design: Design, brief: Brief) -> list[Window]:
         if name not in reference and name not in design.variables:
             raise InputError("the design does not have this, so it cannot be limited", brief.file, f"limits.{name}")
     requests = tuple(request for request in requests_of(brief, design) if request.law in LAWS)
-    rules = dict.fromkeys((request.speed_rule, request.drive_rule or USUAL_DRIVE_RULE) for request in requests)
+    rules = list(dict.fromkeys((request.speed_rule, request.drive_rule or USUAL_DRIVE_RULE) for request in requests))
+    if only is not None:
+        rules = [only] if only in rules else rules[:1]
     laws = _law_factors(design, brief, requests)
     axis = min([1.0, *laws.values()]) * SPAN[0], max([1.0, *laws.values()]) * SPAN[1]
     sweeps = [Sweep(design, brief, LawRequest("length", speed, drive), reference) for speed, drive in rules]

@@ -12,8 +12,10 @@ from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
+    BOLD,
     EDGE,
     LINE,
+    SMALL_WIDTH,
     Sheet,
     Signed,
     grams_text,
@@ -23,12 +25,13 @@ from scaling.show.figures.frame import (
     missing_note,
     port_signs,
     sheet,
+    text_width,
     title_name,
     unit_text,
     within,
 )
 from scaling.show.figures.look import SMALL, Look
-from scaling.show.figures.shared import Box, Spot, along, gathered, in_a_corner, joined, lettered
+from scaling.show.figures.shared import HIGH, Box, Spot, along, gathered, in_a_corner, joined, lettered
 from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 
@@ -65,21 +68,23 @@ def figure(study: Study, look: Look) -> Drawing:
     ports = port_signs(study, look)
     names = chosen(study)
     rows = math.ceil(len(names) / COLUMNS)
-    above = ABOVE + LINE * max(0, max(len(_title(name)) for name in names) - 2)
+    wide = (look.width - EDGE - COLUMNS * LEFT) / COLUMNS
+    above = ABOVE + LINE * max(0, max(len(_title(name, wide)) for name in names) - 2)
     height = ROW_HEIGHT + above - ABOVE
     page = sheet(
         look,
         _title_of(study, names), _lead(), rows * height, halves(_key(ports, look) + hollow_key(study, names, look)),
         [*_flat_note(study, names), *missed(study, names), *missing_note(study)],
     )
-    size = _size(page, above, len(names))
+    size = (wide, page.height / rows - above - BELOW)
     for panel, name in zip(_panels(page, size, len(names)), names, strict=True):
         _draw(panel, study, ports, name, size, look)
     return page.figure
 
 
-def _title(name: str) -> tuple[str, ...]:
-    return lines(book.quantities[name].label, TITLE_LETTERS)
+def _title(name: str, wide: float) -> tuple[str, ...]:
+    """A quantity's label in bold lines that fit on a panel of so many inches."""
+    return lines(book.quantities[name].label, min(TITLE_LETTERS, int(wide / (BOLD * SMALL_WIDTH))))
 
 
 def _title_of(study: Study, names: list[str]) -> str:
@@ -106,12 +111,6 @@ def _flat_note(study: Study, names: list[str]) -> list[str]:
             for name in flat[:NAMED]]
     more = f", and {len(flat) - NAMED} more" if len(flat) > NAMED else ""
     return [f"Much the same along every law, so without a panel: {'; '.join(said)}{more}."]
-
-
-def _size(page: Sheet, above: float, count: int) -> tuple[float, float]:
-    """Inches of each panel, across and up."""
-    height = page.height / math.ceil(count / COLUMNS)
-    return (page.width - EDGE - COLUMNS * LEFT) / COLUMNS, height - above - BELOW
 
 
 def _panels(page: Sheet, size: tuple[float, float], count: int) -> list[Axes]:
@@ -197,17 +196,16 @@ def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float
                            gid=f"{name}-{sign.letter}-curve")
     panel.set_xlim(*_factor_limits(ports))
     _value_limits(panel, [shown * port.quantities[name].value for port, _ in ports if name in port.quantities])
-    _marks(panel, ports, name, shown, size, look)
+    written = _limit_line(panel, study, shown, size, look) if name == "total_mass" and study.limited else []
+    _marks(panel, ports, name, shown, size, written, look)
     if name in study.reference:
         panel.plot([1.0], [shown * study.reference[name]], "o", color=look.ink, markersize=4.4, zorder=4,
                    markerfacecolor=look.page, markeredgewidth=1.2, gid=f"{name}-reference")
-    if name == "total_mass":
-        _limit_line(panel, study, shown, look)
     panel.xaxis.set_major_locator(MaxNLocator(3, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     panel.xaxis.set_major_formatter("{x:g}")
     panel.yaxis.set_major_formatter("{x:g}")
-    panel.set_title("\n".join(_title(name)), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
+    panel.set_title("\n".join(_title(name, size[0])), loc="left", fontsize=SMALL, fontweight="bold", pad=4, y=1.0)
     panel.set_xlabel("factor, no unit")
     panel.set_ylabel(_unit_words(unit, power))
     # Places of their own: the library would measure every number of the axes to find some.
@@ -215,7 +213,9 @@ def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float
     panel.yaxis.set_label_coords(-0.42 / size[0], 0.5)
 
 
-def _marks(panel: Axes, ports: Signed, name: str, shown: float, size: tuple[float, float], look: Look) -> None:
+def _marks(
+    panel: Axes, ports: Signed, name: str, shown: float, size: tuple[float, float], written: list[Box], look: Look
+) -> None:
     """Draw each port's mark, one with their letters where several agree, and say which have none."""
     (left, right), (low, high) = panel.get_xlim(), panel.get_ylim()
     spots, none = [], []
@@ -231,13 +231,14 @@ def _marks(panel: Axes, ports: Signed, name: str, shown: float, size: tuple[floa
     for spot in found:
         panel.plot([left + spot.x / size[0] * (right - left)], [low + spot.y / size[1] * (high - low)], zorder=4,
                    gid=f"{name}-{spot.gid}", **spot.mark(4.2))
-    taken: list[Box] = [box for curve in panel.lines for box in along(
+    curves = [box for curve in panel.lines for box in along(
         (np.asarray(curve.get_xdata(), dtype=float) - left) / (right - left) * size[0],
         (np.asarray(curve.get_ydata(), dtype=float) - low) / (high - low) * size[1], size)]
-    if none:
-        taken.append(in_a_corner(panel, f"none: {joined(none)}", size, look, [*taken, *(spot.box for spot in found)]))
     others = [spot.box for spot in found if len(spot.signs) == 1]
-    lettered(panel, [spot for spot in found if len(spot.signs) > 1], size, look, [*taken, *others])
+    if none:
+        words = f"none: {joined(none)}"
+        written = [*written, in_a_corner(panel, words, size, look, [*curves, *written, *(spot.box for spot in found)])]
+    lettered(panel, [spot for spot in found if len(spot.signs) > 1], size, look, curves, [*written, *others])
 
 
 def _factor_limits(ports: Signed) -> tuple[float, float]:
@@ -269,15 +270,17 @@ def _unit_words(unit: str, power: int) -> str:
     return unit_text(unit) if power == 0 else f"{scale} {unit_text(unit)}" if unit != "1" else f"{scale}, no unit"
 
 
-def _limit_line(panel: Axes, study: Study, shown: float, look: Look) -> None:
+def _limit_line(panel: Axes, study: Study, shown: float, size: tuple[float, float], look: Look) -> list[Box]:
+    """Draw the mass limit with its number; returns what the number covers, in inches."""
     limit = study.brief.mass_limit
     panel.axhline(shown * limit, color=look.ink, linewidth=0.8, linestyle=(0, (4, 2)))
+    low, high = panel.get_ylim()
+    at, words = (shown * limit - low) / (high - low) * size[1], f"limit {grams_text(limit)}"
     # The curve rises: a high line is free of it at the left, a low one at the right.
-    right = shown * limit < 0.4 * panel.get_ylim()[1]
-    panel.annotate(
-        f"limit {grams_text(limit)}", (1 if right else 0, shown * limit), xytext=(-3 if right else 3, 2),
-        xycoords=("axes fraction", "data"), textcoords="offset points", ha="right" if right else "left", fontsize=SMALL,
-    )
+    wide = text_width([words])
+    left = size[0] - wide - 0.04 if at < 0.4 * size[1] else 0.04
+    panel.text(left / size[0], (at + 0.03) / size[1], words, transform=panel.transAxes, fontsize=SMALL, va="bottom")
+    return [(left, at + 0.02, left + wide, at + 0.04 + HIGH)]
 
 
 def alt(study: Study) -> str:

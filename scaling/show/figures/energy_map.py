@@ -39,6 +39,9 @@ HEIGHT, LEFT, BELOW, ABOVE = 3.9, 0.62, 0.42, 0.2
 TRIED = 240
 """Combinations of the brief's options that are drawn."""
 
+MANY = 10
+"""Lines of equal energy per mass beyond which only whole powers of ten are drawn."""
+
 THROWS = ("throw_height", "throw_slide")
 """What an opponent does when it is hit, up or aside: the first that there is."""
 
@@ -181,7 +184,8 @@ def _per_mass(panel: Axes, limits: Limits, size: tuple[float, float], look: Look
     """Draw lines of equal energy per mass, each with its number where it leaves the panel."""
     (left, right), (low, high) = limits
     ends: list[float] = []
-    for level in _round_numbers(low / right, high / left):
+    levels = _round_numbers(low / right, high / left)
+    for level in levels if len(levels) <= MANY else _round_numbers(low / right, high / left, (1,)):
         panel.plot([left, right], [level * left, level * right], color=look.grid, linewidth=0.8, zorder=0,
                    gid=f"{level:g}-per-mass")
         across, up = _inches(limits[0], size[0], high / level), _inches(limits[1], size[1], level * right)
@@ -231,7 +235,7 @@ def _throws(
             panel.plot(whole[:, 0] / size[0], whole[:, 1] / size[1], transform=panel.transAxes, zorder=1,
                        gid=f"{level:g}-throw", **_throw_line(look))
             panel.text(at_x / size[0], at_y / size[1], words, transform=panel.transAxes, ha="center",
-                       va="center_baseline", fontsize=SMALL, color=look.good, zorder=2,
+                       va="center_baseline", fontsize=SMALL, color=look.good, zorder=3,
                        bbox={"facecolor": look.page, "edgecolor": "none", "pad": 0.5})
     return taken
 
@@ -290,10 +294,8 @@ def _marks(
         panel.plot([mass], [energy], zorder=4, gid="reference", **_reference(look))
         x, y = _inches(limits[0], size[0], mass), _inches(limits[1], size[1], energy)
         taken = [*taken, (float(x) - MARK, float(y) - MARK, float(x) + MARK, float(y) + MARK)]
-    if study.limited:
-        line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
-        taken = [*taken, (line - 0.015, 0.0, line + 0.015, size[1])]
-    lettered(panel, found, size, look, taken)
+    line = float(_inches(limits[0], size[0], study.brief.allowed_mass))
+    lettered(panel, found, size, look, [(line - 0.015, 0.0, line + 0.015, size[1])] if study.limited else [], taken)
 
 
 def _axes(panel: Axes, limits: Limits) -> None:

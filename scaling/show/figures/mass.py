@@ -25,7 +25,7 @@ from scaling.show.figures.frame import (
     text_width,
     title_name,
 )
-from scaling.show.figures.look import SMALL, Look
+from scaling.show.figures.look import LIGHT, SMALL, Look
 from scaling.show.figures.shared import Spot, gathered, lettered
 from scaling.show.figures.told import Told, told_port
 
@@ -51,6 +51,9 @@ STEPS = 16
 
 LEAST = 0.05e-3
 """Kilograms below which a step is a rounding."""
+
+BEYOND = 2.0
+"""How many times the steps' own span another port may stretch the closer axis."""
 
 ROUNDING = 0.5e-3
 """Kilograms by which a closed mass may miss the limit."""
@@ -88,7 +91,8 @@ def figure(study: Study, look: Look) -> Drawing:
     tall = 3 * BAR + AXIS + GAP + float(rows.sum()) + PORTS + AXIS
     sums = group_sums(study, told)
     key = [*_groups_key(sums, look), *_lines_key(study, look), *_steps_key(look), *_ports_key(study, look)]
-    page = sheet(look, _title(study, told), _lead(told), tall, halves(key), missing_note(study))
+    notes = [*_beyond_note(study, _closer(study, told, steps)), *missing_note(study)]
+    page = sheet(look, _title(study, told), _lead(told), tall, halves(key), notes)
     words = [*_bar_words(told), *(line for step in steps for line in step.label), *_ends(told), "all ports"]
     left = EDGE + text_width(words) + 0.1
     right = EDGE + max(text_width([step.numbers for step in steps] or [""]),
@@ -160,6 +164,14 @@ def group_sums(study: Study, told: Told) -> Array:
     own = np.array([sum(part.total for part in study.design.parts if part.group == group) for group in GROUPS])
     new = [sum(line.port for line in told.port.parts if line.group == group) for group in GROUPS]
     return np.array([own, own * (told.port.factor or 1.0) ** 3, new], dtype=float) * to_shown(1.0, "kg")
+
+
+def _beyond_note(study: Study, limits: tuple[float, float]) -> list[str]:
+    """Name the ports whose mass lies beyond the closer axis."""
+    low, high = limits
+    far = [f"{sign.letter} {grams_text(mass)}" for port, sign in port_signs(study, LIGHT)
+           if not low <= to_shown(mass := port.variables["mass"], "kg") <= high]
+    return [f"At the edge of the closer axis, and beyond it: {', '.join(far)}."] if far else []
 
 
 def _title(study: Study, told: Told) -> str:
@@ -280,8 +292,7 @@ def _draw_steps(
     start = cubed(study, told) * grams
     at = start + np.concatenate([[0.0], np.cumsum([step.change * grams for step in steps])])
     ports = [(port.variables["mass"] * grams, sign) for port, sign in port_signs(study, look)]
-    marks = [*at, *(mass * grams for _, mass, _ in _limits(study)), *(mass for mass, _ in ports)]
-    low, high = _closer(marks)
+    low, high = _closer(study, told, steps)
     panel.set_xlim(low, high)
     panel.set_ylim(tall, 0)
     for middle, before, after in zip(middles[1:-1], at[:-1], at[1:], strict=True):
@@ -302,19 +313,25 @@ def _draw_steps(
     stretch = size[1] / tall
 
     def across(mass: float) -> float:
-        return (mass - low) / (high - low) * size[0]
+        return (min(max(mass, low), high) - low) / (high - low) * size[0]
 
     spots = gathered(Spot(across(mass), PORTS / 2 * stretch, (sign,)) for mass, sign in ports)
     for spot in spots:
-        panel.plot([low + spot.x / size[0] * (high - low)], [tall - PORTS / 2], gid=spot.gid, zorder=4, **spot.mark())
+        panel.plot([low + spot.x / size[0] * (high - low)], [tall - PORTS / 2], gid=spot.gid, zorder=4, clip_on=False,
+                   **spot.mark())
     limits = [across(mass * grams) for _, mass, _ in _limits(study)]
     lettered(panel, spots, size, look, [(place - 0.015, 0.0, place + 0.015, size[1]) for place in limits])
     panel.set_xlabel("mass, g (closer axis)", labelpad=1)
 
 
-def _closer(marks: list[float]) -> tuple[float, float]:
-    """Limits of an axis that holds the ``marks`` with some air."""
-    low, high = min(marks), max(marks)
+def _closer(study: Study, told: Told, steps: list[Step]) -> tuple[float, float]:
+    """Limits (g) of an axis that holds all steps, the limits and the ports that are not far beyond, with some air."""
+    at = cubed(study, told) + np.concatenate([[0.0], np.cumsum([step.change for step in steps])])
+    marks = [*at.tolist(), *(mass for _, mass, _ in _limits(study))]
+    span = max(max(marks) - min(marks), 0.05 * max(marks))
+    masses = [port.variables["mass"] for port in study.ports if port.factor is not None]
+    marks += [mass for mass in masses if min(marks) - BEYOND * span <= mass <= max(marks) + BEYOND * span]
+    low, high = (to_shown(end, "kg") for end in (min(marks), max(marks)))
     pad = max(0.06 * (high - low), 0.01 * high)
     return max(low - pad, 0.0), high + pad
 

@@ -76,13 +76,15 @@ def gathered(spots: Iterable[Spot], near: float = 0.5 * MARK) -> list[Spot]:
 
 
 def lettered(
-    panel: Axes, spots: Sequence[Spot], size: tuple[float, float], look: Look, taken: Iterable[Box] = ()
+    panel: Axes, spots: Sequence[Spot], size: tuple[float, float], look: Look, lines: Sequence[Box] = (),
+    words: Sequence[Box] = (),
 ) -> None:
-    """Write the letters of each spot beside it on a panel of so many inches, clear of marks and of what is ``taken``.
+    """Write the letters of each spot beside it on a panel of so many inches, clear of marks.
 
-    What stands farther off than beside its mark gets a thin line to it.
+    They keep off what ``lines`` cover where they can, and off ``words``. What stands farther off than beside its mark
+    gets a thin line to it.
     """
-    lines, marks = [*taken], [spot.box for spot in spots]
+    marks = [*words, *(spot.box for spot in spots)]
     boxes = np.array([*lines, *marks], dtype=float).reshape(-1, 4)
     weights = np.concatenate([np.ones(len(lines)), np.full(len(marks), WEIGHT_OF_WORDS)])
     for spot in spots:
@@ -124,6 +126,9 @@ WEIGHT_OF_WORDS = 100
 WEIGHT_OF_AIR = 0.03
 """How many square inches of line an inch farther off is worth."""
 
+TURN = 0.0002
+"""How many square inches of line the next best side of a mark is worth."""
+
 MISTAKEN = 0.004
 """How many square inches of line it is worth not to stand as near to another mark as to one's own."""
 
@@ -148,7 +153,8 @@ def _free_place(
     spot: Spot, wide: float, size: tuple[float, float], boxes: Array, weights: Array, others: Sequence[Spot]
 ) -> tuple[float, float, Box]:
     """The middle for letters of a width beside a spot where they are near and meet least."""
-    places = np.array(list(_places(spot, wide)))
+    found = list(_places(spot, wide))
+    places, effort = np.array([place[:2] for place in found]), np.array([place[2] for place in found])
     half = np.array([wide / 2, HIGH / 2])
     low, high = places - half, places + half
     out = np.maximum(0.0, np.concatenate([-low, high - np.array(size)], axis=1)).sum(axis=1)
@@ -156,7 +162,7 @@ def _free_place(
     air = np.array([_gap(spot, x, y, wide) for x, y in places])
     strange = np.array([min((_gap(other, x, y, wide) for other in others), default=math.inf) for x, y in places])
     mistaken = np.where(strange < air + FAR / 2, MISTAKEN, 0.0)
-    best = int(np.argmin(met + WEIGHT_OF_AIR * air + mistaken + 1e-6 * np.arange(len(places))))
+    best = int(np.argmin(met + mistaken + effort))
     x, y = places[best].tolist()
     return x, y, (x - wide / 2, y - HIGH / 2, x + wide / 2, y + HIGH / 2)
 
@@ -168,13 +174,13 @@ def _gap(spot: Spot, x: float, y: float, wide: float) -> float:
     return math.hypot(across, up)
 
 
-def _places(spot: Spot, wide: float) -> Iterator[tuple[float, float]]:
-    """Middles of letters round a spot, the nearest first."""
+def _places(spot: Spot, wide: float) -> Iterator[tuple[float, float, float]]:
+    """Middles of letters round a spot, each with what it costs to stand there: far off, or not at the right."""
     for ring in (0.02, 0.08, 0.14, 0.2, 0.27, 0.36, 0.48, 0.65):
-        for turn in (0, 8, 4, 12, 2, 6, 10, 14, 1, 3, 5, 7, 9, 11, 13, 15):
+        for rank, turn in enumerate((0, 8, 4, 12, 2, 6, 10, 14, 1, 3, 5, 7, 9, 11, 13, 15)):
             angle = turn * math.pi / 8
             yield (spot.x + math.cos(angle) * (wide / 2 + MARK / 2 + ring),
-                   spot.y + math.sin(angle) * (HIGH / 2 + MARK / 2 + ring))
+                   spot.y + math.sin(angle) * (HIGH / 2 + MARK / 2 + ring), WEIGHT_OF_AIR * ring + TURN * rank)
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from scaling.decide.limits import Band, Interval
 from scaling.decide.window import Window, where, windows
+from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.show.figures.frame import (
     EDGE,
     halves,
@@ -54,9 +55,7 @@ def alt(study: Study) -> str:
 def _told_window(study: Study) -> Window:
     """The window by the rules of the port to build, else the first."""
     request = told_port(study).port.request
-    found = windows(study.design, study.brief)
-    own = [each for each in found if (each.speed_rule, each.drive_rule) == (request.speed_rule, request.drive_rule)]
-    return (own or found)[0]
+    return windows(study.design, study.brief, (request.speed_rule, request.drive_rule or USUAL_DRIVE_RULE))[0]
 
 
 def window_figure(window: Window, name: str, look: Look = LIGHT) -> Figure:

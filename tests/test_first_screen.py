@@ -92,3 +92,16 @@ def test_eight_ports_and_more_still_fit_the_screen(edit: Callable[..., Path], ma
         lines = _screen(study, width)
         assert len(lines) <= LINES and max(map(len, lines)) <= width
         assert {"build", "breaks", "ask"} <= set(_heads(lines))
+
+
+def test_every_port_is_answered_for_and_motors_and_pack_are_told(main_demo: Demo) -> None:
+    """At 80 columns the main demo's thirty lines have a word on each port, and all that is powered of what to buy."""
+    lines = _screen(main_demo.study, 80)
+    text = " ".join(" ".join(lines).split())
+    said = text.partition(" not ")[2].partition(" port ")[0]
+    best = decided(main_demo.study).verdict.port
+    others = [letter for letter in main_demo.study.letters if letter != best]
+    assert [letter for letter in others if not re.search(rf"\b{letter}\b", said)] == []
+    assert " more" not in said
+    buy = text.partition(" buy ")[2]
+    assert "rotor motor" in buy and "drive motors" in buy and "pack of 3 cells" in buy

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+import re
 import tracemalloc
 from collections.abc import Callable
 from dataclasses import replace
@@ -470,6 +471,9 @@ def test_prices_stand_where_the_catalogue_has_them(
     assert "price" in found.out
     assert found.out.count("65 EUR") == 3  # one at 40, two at 12.50
     assert max(map(len, found.out.splitlines())) <= 80
+    told = json.loads(command("options", path, "--top", "3", "--json").out)["options"]
+    rows = re.findall(r"^\d+ +(?:[*!] +)?(\S+) .* 65 EUR$", found.out, flags=re.MULTILINE)
+    assert rows == [each["chosen"]["rotor_motors"] for each in told[:3]]
 
 
 # What the brief may not say.

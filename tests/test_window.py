@@ -383,6 +383,20 @@ def test_one_limit_that_holds_nowhere_is_said_alone(tmp_path: Path) -> None:
     assert "62 % of it at best" in sentences(window)[0]  # 0.5 asked for, 0.8 there
 
 
+def test_where_one_limit_holds_nowhere_the_nearest_pair_is_named_too(tmp_path: Path) -> None:
+    """200 mm asked for are off the axis: of them a factor f has f / 2, of 100 g met 100 / (125 f^3).
+
+    Both are alike at f^4 = 1.6, which is where the worse of the two is best.
+    """
+    (window,) = solid(tmp_path, '[limits.at_least]\nlength = "200 mm"\n', mass=100.0)
+    assert window.colliding == ("length",)
+    near = window.nearest
+    assert near is not None and near.factor == pytest.approx(1.6**0.25, rel=0.005)
+    assert {name for name, _, _ in near.limits} == {"mass", "length"}
+    assert [share for _, _, share in near.limits] == pytest.approx([1.6**0.25 / 2] * 2, rel=0.01)
+    assert "Nearest to all of them comes factor 1.1" in sentences(window)[1]
+
+
 @pytest.mark.parametrize(
     ("words", "mass", "grams", "changes"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
 import typer
@@ -9,9 +10,11 @@ import typer
 from scaling.command.console import print_table, progress, title, width, wrapped
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
-    from scaling.study.results import Study
+    from scaling.decide.risks import Risk
+    from scaling.study.results import Port, Study
 
 
 def show_study(
@@ -94,15 +97,30 @@ def print_first_screen(found: Study) -> None:
     decision = decided(found)
     told = decision.told
     mended = with_mends(found, told.port, told.risks) if told is not None else ()
-    for line in first_screen(found, decision, mended, asked_next(found), width()):
+    ask = asked_next(found, None if told is None else told.port, mended)
+    for line in first_screen(found, decision, mended, ask, width()):
         typer.echo(line)
 
 
-def asked_next(found: Study) -> list[str]:
-    """Commands that answer what a builder asks next."""
+def _first_mend(told: Port | None, mended: Sequence[Risk]) -> str:
+    """What to do to a machine that is there, by the mend of what is likeliest to fail."""
+    mend = next((risk.mend for risk in mended if risk.stands and risk.mend is not None), None)
+    if told is None or told.machine is None or mend is None:
+        return "test it as it is, record the creep test in its file, then compare again"
+    from scaling.port.changes import value_of
+
+    name = told.machine.file.name
+    if len(mend.changes) > 1:
+        return f"{mend.text}: write that into {name}, then compare again"
+    ((key, text),) = mend.changes.items()
+    return f"write {key} = {json.dumps(value_of(text))} into {name}, then compare again"
+
+
+def asked_next(found: Study, told: Port | None = None, mended: Sequence[Risk] = ()) -> list[str]:
+    """Commands that answer what a builder asks next; of a machine that is there the first of the mends, to be made."""
     brief = found.brief.file
     if found.compares:
-        return ["the same with --all: every number", "with -o FOLDER: report, pictures, tables and study.json"]
+        return ["with --all every number, with -o FOLDER report, tables and study.json", _first_mend(told, mended)]
     if brief is None:
         return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
     name = brief.name

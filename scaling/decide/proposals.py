@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from scaling.decide.risks import Risk
 from scaling.files.toml import quoted
-from scaling.files.units import format_short, shown_unit, to_shown
+from scaling.files.units import format_short, parse, shown_unit, to_shown
 from scaling.formulas import book
 from scaling.robot.parts import Part
 from scaling.shop.materials import material
@@ -71,10 +71,14 @@ class Bench:
 Offer = Callable[[Bench, Risk | None], Iterator[Proposal]]
 
 
-def told(key: str, value: float) -> str:
+MORE = (1.1, 1.25, 1.5, 2.0)
+LESS = (0.9, 0.8, 0.7, 0.5)
+
+
+def told(key: str, value: float, digits: int = 3) -> str:
     """A value as a file would say it, in the unit that people use."""
     unit = book.variables[key].unit
-    return f"{format_short(to_shown(value, unit), 3)} {shown_unit(unit)}".strip()
+    return f"{format_short(to_shown(value, unit), digits)} {shown_unit(unit)}".strip()
 
 
 def times(key: str, shares: tuple[float, ...], words: str) -> Offer:
@@ -103,7 +107,8 @@ def sold(key: str, shelf: str, words: str) -> Offer:
 def _table(risk: Risk | None) -> str:
     """The table of the design file that a risk's quantity is about."""
     name = (risk.quantity if risk is not None else None) or ""
-    joints = {"bolt_": "rotor.mount", "joint_": "joint", "motor_mount_": "rotor.motor_mount"}
+    joints = {"bolt_": "rotor.mount", "joint_": "joint", "motor_mount_": "rotor.motor_mount",
+              "hub_bolt_": "rotor.hub_bolts"}  # fmt: skip
     return next((table for start, table in joints.items() if name.startswith(start)), name.partition("_")[0])
 
 
@@ -126,19 +131,34 @@ def thicker(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     shelves = bench.study.design.shelves | bench.study.brief.shelves
     on_shelf = [size for size in shelves.sizes("sheet", family) if 1.001 < size / now < 4] if family else []
     texts = [told(key, size) for size in on_shelf or [now * share for share in (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0)]]
-    yield [Change(f"make {part.name} {text} thick", _part_keys(bench, part, text, now)) for text in texts]
+    yield [
+        Change(f"make {part.name} {text} thick",
+               _part_keys(bench, table, part, "thickness", text, parse(text, "m") / now))
+        for text in texts
+    ]  # fmt: skip
 
 
-def _part_keys(bench: Bench, part: Part, text: str, now: float) -> dict[str, str]:
-    """The keys of a part's other thickness; a machine's own file states its mass too, which goes with it."""
+def _part_keys(bench: Bench, table: str, part: Part, name: str, text: str, heavier: float) -> dict[str, str]:
+    """The keys of a part's other thickness or material, by which its mass grows ``heavier`` times.
+
+    A machine's own file says the part's mass as well, its own where it states that, and the size in the table that the
+    part is: all of these go along.
+    """
     place = f"parts.{quoted(part.name)}"
-    if bench.port.machine is None:
-        return {f"{place}.thickness": text}
-    from scaling.files.units import parse
+    machine = bench.port.machine
+    if machine is None:
+        return {f"{place}.{name}": text}
+    keys = {f"{place}.{name}": text, f"{place}.mass": told("mass", part.mass * heavier, EXACT)}
+    if f"{table}.{name}" in machine.stated or f"{table}.{name}" in machine.choices:
+        keys[f"{table}.{name}"] = text
+    if "mass" in machine.stated:
+        total = machine.variables["mass"] + part.count * part.mass * (heavier - 1)
+        keys["mass"] = told("mass", total, EXACT)
+    return keys
 
-    mass = part.mass * parse(text, "m") / now
-    total = bench.port.machine.variables["mass"] + part.count * (mass - part.mass)
-    return {f"{place}.thickness": text, f"{place}.mass": told("mass", mass), "mass": told("mass", total)}
+
+EXACT = 6
+"""Digits of a mass that follows from another, which must not be rounded away."""
 
 
 def _plate(bench: Bench, table: str) -> float:
@@ -155,12 +175,15 @@ def of(*names: str) -> Offer:
         table = _table(risk)
         part = bench.part_of(table)
         own = part.material if part is not None else bench.choices.get(f"{table}.material")
-        if own is None or (part is not None and bench.port.machine is not None):
-            return
-        for name in names:
-            if name != own:
-                key = bench.key(f"{table}.material") if part is None else f"parts.{quoted(part.name)}.material"
-                yield [Change(f"make {'the ' + table if part is None else part.name} of {name}", {key: name})]
+        for name in names if own is not None else ():
+            if own is None or name == own:
+                continue
+            if part is None:
+                yield [Change(f"make the {table} of {name}", {bench.key(f"{table}.material"): name})]
+                continue
+            heavier = material(name).density.typical / material(own).density.typical
+            yield [Change(f"make {part.name} of {name}",
+                          _part_keys(bench, table, part, "material", name, heavier))]  # fmt: skip
 
     return offer
 
@@ -169,7 +192,9 @@ def bolts(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     """More bolts, then bigger ones; their own mass counts, as rods of steel."""
     table = _table(risk)
     count, size = bench.values.get(f"{table}.bolts"), bench.values.get(f"{table}.bolt_diameter")
-    if count is None or size is None:
+    if size is None:  # a table that asks for no more than the section
+        size = math.sqrt(4 / math.pi * bench.values.get(f"{table}.bolt_stress_area", 0.0))
+    if not count or not size:
         return
     one = STEEL * math.pi / 4 * size**2 * SCREW_LENGTH * size
     place = PLACES.get(table, table)
@@ -194,7 +219,8 @@ def looser(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
     yield from times(f"{table}.torque", LESS, words)(bench, risk)
 
 
-PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount"}
+PLACES = {"rotor.mount": "rotor mount", "joint": "watched joint", "rotor.motor_mount": "motor mount",
+          "rotor.hub_bolts": "motor's can"}  # fmt: skip
 
 
 def metal_plate(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
@@ -256,78 +282,43 @@ def fewer(key: str, words: str) -> Offer:
     return offer
 
 
-MORE = (1.1, 1.25, 1.5, 2.0)
-LESS = (0.9, 0.8, 0.7, 0.5)
+def about(start: str, *offers: Offer) -> Offer:
+    """Offer these only where the risk's quantity begins so."""
 
-OFFERS: Mapping[str, tuple[Offer, ...]] = {
-    "gyro_stronger": (wider,),
-    "tips_in_turn": (wider, times("cg_height", (0.95, 0.9, 0.8), "bring the centre of gravity down to {size}")),
-    "nose_lifts": (
-        times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
-        times("wheelbase", (1.05, 1.1, 1.2), "lengthen the wheelbase to {size}"),
-        times("cg_ahead", (1.05, 1.1, 1.2), "move the centre of gravity forward to {size}"),
-    ),
-    "rush_lost": (
-        times("rotor.ratio", (1.1, 1.2, 1.3, 1.5, 2.0), "gear the rotor down to {size} to 1"),
-        times("rotor.motor.current_limit", (1.1, 1.25, 1.5), "take a rotor motor and controller that bear {size}"),
-        motor("rotor.motor"),
-    ),
-    "shallow_bite": (
-        times("drive.ratio", (0.9, 0.8, 0.7), "gear the drive up to {size} to 1"),
-        times("rotor.teeth", (0.5,), "leave the rotor {size} tooth"),
-    ),
-    "belt_slips": (
-        times("rotor.belt.tension", (1.1, 1.2, 1.35, 1.5, 2.0), "tighten the belt to {size} at rest"),
-        sold("rotor.belt.width", "round-belt", "take a belt of {size}"),
-        times("rotor.belt.pulley_diameter", (1.1, 1.2, 1.35), "take a motor pulley of {size}"),
-    ),
-    "belt_breaks": (
-        sold("rotor.belt.width", "round-belt", "take a belt of {size}"),
-        times("rotor.belt.breaking_tension", MORE, "take a belt that breaks at {size}"),
-    ),
-    "pulley_cut": (
-        times("rotor.belt.pulley.fixing_torque", MORE, "fix the pulley so that it holds {size}"),
-        times("rotor.belt.pulley_diameter", (1.1, 1.25, 1.5), "take a motor pulley of {size}"),
-    ),
-    "mount_breaks": (
-        bolts,
-        metal_plate,
-        times("rotor.motor_mount.stiffness", LESS, "let the motor's mount give more, at {size}"),
-    ),
-    "shaft_bends": (
-        sold("rotor.shaft.diameter", "bearing-bore", "take a rotor shaft of {size}"),
-        times("rotor.shaft.span", LESS, "bring the shaft's supports together to {size}"),
-    ),
-    "joint_fails": (looser, bolts, metal_plate),
-    "wedge_bends": (thicker, of("wear-steel-500", "spring-steel")),
-    "wall_fails": (thicker, of("polycarbonate", "aluminium-7075-t6")),
-    "lid_fails": (thicker, of("polycarbonate", "aluminium-7075-t6", "titanium-6al-4v")),
-    "lands_hard": (times("landing.stiffness", LESS, "land on pads of {size}"), thicker),
-    "drive_slips": (times("wheel.friction", (1.1, 1.2, 1.3), "take tyres with a friction of {size}"),),
-    "drive_overheats": (
-        times("drive.ratio", (1.1, 1.2, 1.35), "gear the drive down to {size} to 1"),
-        motor("drive.motor"),
-    ),
-    "motor_overheats": (
-        times("rotor.ratio", (1.1, 1.2, 1.35), "gear the rotor down to {size} to 1"),
-        motor("rotor.motor"),
-    ),
-    "pack_overloaded": (
-        times("battery.current_limit", MORE, "take a pack that may give {size}"),
-        times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
-    ),
-    "browns_out": (
-        times("battery.resistance", LESS, "take a pack of at most {size}"),
-        times("rotor.motor.current_limit", LESS, "set the rotor controller's limit to {size}"),
-    ),
-    "cannot_right": (
-        times("righting.arm.torque", MORE, "gear the righting arm for {size}"),
-        times("righting.arm.spring_energy", MORE, "take a spring that stores {size}"),
-    ),
-    "slow_to_service": (
-        fewer("service.tool_changes", "let one tool fit more of the screws: {size} changes of tool on the way"),
-        fewer("service.screws", "get by with {size} screws on the way to what is swapped"),
-    ),
-}
-"""What is offered against each risk, by its code: cheap and quick things first."""
+    def offer(bench: Bench, risk: Risk | None) -> Iterator[Proposal]:
+        if risk is not None and (risk.quantity or "").startswith(start):
+            for each in offers:
+                yield from each(bench, risk)
 
+    return offer
+
+
+def larger_pack(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
+    """A pack of more capacity at the same voltage: heavier by as much, its resistance less."""
+    powers = {"capacity": 1, "mass": 1, "resistance": -1}
+    own = {name: bench.values.get(f"battery.{name}") for name in powers}
+    if any(value is None for value in own.values()):
+        return
+    yield [
+        Change(
+            f"take a pack of {told('battery.capacity', (own['capacity'] or 0.0) * share)}",
+            {bench.key(f"battery.{name}"): told(f"battery.{name}", (own[name] or 0.0) * share**power)
+             for name, power in powers.items()},
+        )
+        for share in (1.15, 1.3, 1.5, 1.75, 2.0)
+    ]  # fmt: skip
+
+
+def wheels(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
+    """Larger wheels, as wide as they are, whose mass grows with their face."""
+    own = {name: bench.values.get(f"wheel.{name}") for name in ("diameter", "mass", "count")}
+    if own["diameter"] is None or own["mass"] is None:
+        return
+    yield [
+        Change(
+            f"take wheels of {told('wheel.diameter', own['diameter'] * share)}",
+            {bench.key(f"wheel.{name}"): told(f"wheel.{name}", value * share**power)
+             for name, value, power in (("diameter", own["diameter"], 1), ("mass", own["mass"], 2))},
+        )
+        for share in (1.05, 1.1, 1.2, 1.35, 1.5)
+    ]  # fmt: skip

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from scaling.decide.mends import MISSES
 from scaling.decide.proposals import Bench, Change, Offer, Proposal, motor, times
 from scaling.files.units import format_number, format_value
 from scaling.port.asked import LawRequest
 from scaling.port.inputs import port_parts
 from scaling.port.laws import law_factor
+from scaling.study.problem import MISSES
 from scaling.study.results import Port, Study
 from scaling.study.tried import tried
 

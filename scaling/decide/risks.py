@@ -27,13 +27,15 @@ NEAREST = 3
 class Mend:
     """The cheapest change that was found by trying: what to do, the brief's keys for it, what it gives and weighs.
 
-    ``value`` is the risk's number afterwards, ``mass`` the kilograms that it adds at the port's size.
+    ``value`` is the risk's number afterwards, ``mass`` the kilograms that it adds at the port's size, ``costs`` what
+    else it costs most of, nothing where that is little.
     """
 
     text: str
     changes: Mapping[str, str]
     value: float
     mass: float
+    costs: str = ""
 
 
 @dataclass(frozen=True)

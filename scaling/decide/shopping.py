@@ -41,7 +41,7 @@ def _motor(study: Study, port: Port, table: str, name: str, count: str | None) -
         return None
     named = f"{table}.kv" in study.brief.numbers or port.machine is not None
     many = f"{values[count]:.0f} " if count is not None and count in values else ""
-    geared = "" if count is None else f", geared {format_short(values['drive.ratio'], 3)} to 1"
+    geared = "" if count is None else f", {format_short(values['drive.ratio'], 3)} to 1"
     numbers = ", ".join(format_value(values[key], book.variables[key].unit) for key in known)
     return f"{many}{name}{'' if named else ' near'} {numbers}{geared}"
 

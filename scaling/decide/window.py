@@ -15,6 +15,7 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
+from scaling.decide.nearest import Nearest, nearest
 from scaling.decide.openings import Opening, openings
 from scaling.files.errors import InputError
 from scaling.formulas import book
@@ -44,8 +45,9 @@ class Window:
     ``intervals`` is where every band holds; ``binding`` names the limits at the low and high end of each interval
     (None at the end of the axis); ``laws`` the factors of the brief's laws and ``inside`` which of them meet every
     limit, ``breaks`` which limits each does not meet; ``colliding`` the limits (two, or those that hold nowhere) that
-    leave no window, and ``openings`` the ways to open it, the fewest grams first. ``broken`` names the strengths that
-    the reference itself does not have by this estimate: they are no limits, since the robot wins without.
+    leave no window, ``nearest`` where all limits come nearest to being held, with the two that are worst held there,
+    and ``openings`` the ways to open it, the fewest grams first. ``broken`` names the strengths that the reference
+    itself does not have by this estimate: they are no limits, since the robot wins without.
     """
 
     speed_rule: str | None
@@ -60,6 +62,7 @@ class Window:
     openings: tuple[Opening, ...]
     broken: tuple[str, ...] = ()
     breaks: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    nearest: Nearest | None = None
 
     @property
     def telling(self) -> tuple[Band, ...]:
@@ -109,10 +112,12 @@ def _law_factors(design: Design, brief: Brief, requests: tuple[LawRequest, ...])
 def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
     factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
     limits = sweep.limits(factors)
+    # Infinite all over is a way to fail that this machine does not have.
+    found = [pair for pair in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
+             if not np.isinf(pair[0].level).all()]  # fmt: skip
     bands = tuple(
         Band(limit.name, limit.label, _intervals(limit.holds, factors, ends), *_best(limit, factors))
-        for limit, ends in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
-        if not np.isinf(limit.level).all()  # a way to fail that this machine does not have
+        for limit, ends in found
     )
     intervals = _intersection(bands)
     binding = tuple((_binding(bands, low, axis[0], 0), _binding(bands, high, axis[1], 1)) for low, high in intervals)
@@ -131,6 +136,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
         () if intervals else tuple(openings(sweep, bands, laws, axis)),
         sweep.broken,
         breaks,
+        None if intervals else nearest([limit for limit, _ in found], factors),
     )
 
 
@@ -257,7 +263,8 @@ def where(window: Window) -> list[str]:
     """Say where the window is and what binds it, a sentence an interval, or which limits leave none."""
     labels = {band.name: band.label for band in window.bands}
     if window.colliding:
-        return [f"{_collision(window)}."]
+        near = window.nearest if window.nearest is not None and not _told_by_two(window) else None
+        return [f"{_collision(window)}.", *([near.sentence] if near is not None else [])]
     lines: list[str] = []
     for (low, high), ends in zip(window.intervals, window.binding, strict=True):
         below, above = (labels[name] if name else "end of the axis" for name in ends)
@@ -294,6 +301,12 @@ def _of_laws(window: Window) -> list[str]:
         more = f"; {len(labels) - NAMED} more" if len(labels) > NAMED else ""
         lines += [f"At {law}'s factor breaks: {'; '.join([*labels][:NAMED])}{more}."] if broken else []
     return lines
+
+
+def _told_by_two(window: Window) -> bool:
+    """Whether two limits, each of which holds somewhere, say by themselves why the window is empty."""
+    bands = [band for band in window.bands if band.name in window.colliding]
+    return len(window.colliding) == 2 and all(_intersection((band,)) for band in bands)
 
 
 def _grams(mass: float) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from scaling.decide.proposals import OFFERS, Bench, Change, Offer, Proposal, motor, times, told, wider
+from scaling.decide.offers import OFFERS
+from scaling.decide.proposals import Bench, Change, Offer, Proposal, motor, times, told, wider
 from scaling.decide.remedies import DOWN, UP, more_cells
 from scaling.decide.risk_kinds import KINDS
 from scaling.decide.risks import Risk

@@ -145,7 +145,7 @@ def derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     if "rotor.diameter" not in numbers:
         return
     shape = words.get("rotor.shape")
-    if "rotor.strip_drag" in numbers and shape != "bar":
+    if numbers.get("rotor.strip_drag", 0.0) > 0 and shape != "bar":  # a nought is what a rotor that is no bar has
         raise InputError("only a bar has strips that the air meets", None, "rotor.strip_drag",
                          numbers["rotor.strip_drag"], hint="state rotor.windage_factor")
     if shape == "bar" and "rotor.windage_factor" not in numbers:

@@ -21,7 +21,7 @@ def objective_json(objective: Objective) -> dict[str, Any]:
     return {"preset": objective.preset, "weights": dict(objective.weights), "clocks": dict(objective.clocks)}
 
 
-FIRST = 3
+FIRST = 5
 """Risks of a port that is not the one to build for which a mend is sought: what a builder reads of it."""
 
 
@@ -48,4 +48,5 @@ def _risk(risk: Risk) -> dict[str, Any]:
 
 
 def _mend(mend: Mend) -> dict[str, Any]:
-    return {"text": mend.text, "changes": dict(mend.changes), "value": mend.value, "mass": mend.mass}
+    return {"text": mend.text, "changes": dict(mend.changes), "value": mend.value, "mass": mend.mass,
+            "costs": mend.costs}  # fmt: skip

@@ -66,13 +66,13 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     above = [
         Paragraph("builds", _machines(study), 2, joined=True),
         Paragraph(head, _answer(study, decision, told), 3),
-        Paragraph("not", _others(decision), 3, joined=True),
+        Paragraph("not", (others := _others(decision)), min(len(others), MOST_OTHERS), joined=True),
     ]
     below = [
         Paragraph("kind", _kind(study, told), joined=True),
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
-        Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 2),
+        Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 3),
         Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in _doubts(study, told.port))),
         Paragraph("care", _care(told.port), 2),
         Paragraph("ask", tuple(ask), len(ask)),
@@ -199,7 +199,7 @@ def spanned(texts: Sequence[str]) -> str:
     return NUMBER.sub(span, texts[0])
 
 
-MOST_ROWS = 7
+MOST_ROWS, MOST_OTHERS = 7, 6
 
 COLUMNS = (("rotor_speed", "rpm"), ("rotor_energy", "J"), ("spin_up_time", "up, s"), ("top_speed", "m/s"))
 
@@ -266,7 +266,8 @@ def _break(risk: Risk) -> str:
     if risk.mend is None:
         return text
     grams = f", {risk.mend.mass * 1e3:+.0f} g" if abs(risk.mend.mass) >= 0.0005 else ""
-    return f"{text}: {risk.mend.text}{grams}"
+    costs = f", {risk.mend.costs}" if risk.mend.costs else ""
+    return f"{text}: {risk.mend.text}{grams}{costs}"
 
 
 def _care(port: Port) -> tuple[str, ...]:
@@ -274,11 +275,11 @@ def _care(port: Port) -> tuple[str, ...]:
     if energy is None:
         return ("estimates from the stated inputs; the event's rules and qualified practice come first",)
     down = port.quantities.get("spin_down_time")
-    coasts = f" and coast {format_value(down.value, 's')}" if down is not None and not down.if_reached else ""
-    joules = "the joules of such a rotor" if energy.if_reached else f"{format_value(energy.value, 'J')} in the rotor"
+    coasts = f", {format_value(down.value, 's')} to coast" if down is not None and not down.if_reached else ""
+    joules = "joules as of this rotor" if energy.if_reached else f"{format_value(energy.value, 'J')} (estimated)"
     return (
-        f"{joules} maim or kill{coasts}: rated enclosure only; first power-up without teeth: no creep at full drive",
-        "estimates from the stated inputs; the event's rules come first",
+        f"{joules} maim or kill{coasts}: rated enclosure only",
+        "first run toothless, at full drive: no creep; the event's rules go first",
     )
 
 

@@ -27,6 +27,12 @@ def as_json(found: list[Window], only: Collection[str] = ()) -> list[dict[str, A
             "inside": dict(window.inside),
             "breaks": {law: list(names) for law, names in window.breaks.items()},
             "colliding": list(window.colliding),
+            "nearest": None
+            if window.nearest is None
+            else {
+                "factor": window.nearest.factor,
+                "limits": [{"limit": name, "share": share} for name, _, share in window.nearest.limits],
+            },
             "openings": [
                 {"text": each.text, "changes": dict(each.changes), "factor": each.factor, "mass": each.mass}
                 for each in window.openings

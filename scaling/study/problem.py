@@ -68,6 +68,9 @@ CODES: dict[str, Kind] = {
 }
 """Every code, the gravest first: the order in which a port's problems stand."""
 
+MISSES = frozenset(code for code, kind in CODES.items() if kind.misses)
+"""Codes of what keeps a port from fitting."""
+
 NAMED = 6
 """Quantities named in a sentence before the rest is only counted."""
 

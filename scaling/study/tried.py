@@ -24,11 +24,15 @@ from scaling.study.results import Port, Study
 
 @dataclass(frozen=True)
 class Tried:
-    """What came of a trial: the quantities asked for, the grams (kg) more at one factor, and what is then missed."""
+    """What came of a trial: the quantities asked for, the grams (kg) more at one factor, and what is then missed.
+
+    ``without`` names those asked for that a machine of such a kind does not have, as a round belt has no teeth.
+    """
 
     values: Mapping[str, float]
     added: float
     missed: frozenset[str]
+    without: frozenset[str] = frozenset()
 
 
 def tried(
@@ -112,7 +116,8 @@ def _tried_machine(study: Study, port: Port, changes: Mapping[str, str], only: C
     problems += limit_problems(brief, {**variables, **found})
     problems += mass_problems(study.design, brief, variables["mass"]) if study.limited else []
     added = new.variables["mass"] - machine.variables["mass"]
-    return Tried(found, added, frozenset(problem.code for problem in problems))
+    without = frozenset(only) - book.counted(new.traits, variables).keys()
+    return Tried(found, added, frozenset(problem.code for problem in problems), without)
 
 
 def _finite(values: Mapping[str, Any]) -> dict[str, float]:

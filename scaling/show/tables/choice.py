@@ -49,7 +49,7 @@ LEGEND = {
 
 
 def options_table(found: list[Option], only: Sequence[str] = ()) -> Table:
-    """What a buyer reads of ranked options: rank, numbers, what is left of the mass, score and price.
+    """What a buyer reads of ranked options: rank, motor, numbers, what is left of the mass, price or else score.
 
     ``only`` names the quantities that stand there instead of the usual ones. A star marks what nothing beats, an
     exclamation mark what misses something, a dash what an option does not have or would have only if its motor reached
@@ -57,19 +57,31 @@ def options_table(found: list[Option], only: Sequence[str] = ()) -> Table:
     """
     shown = _shown(found, only)
     with_price = any(option.price for option in found)
+    bought = "rotor_motors" if any("rotor_motors" in option.chosen for option in found) else "drive_motors"
+    named = not only and any(bought in option.chosen for option in found)
     rows = tuple(
         (
             f"{option.rank}{' *' if option.unbeaten else ' !' if option.misses else ''}",
+            *([_named(option.chosen.get(bought))] if named else []),
             *(_number(option, name) for name, _ in shown),
             round(option.left * 1e3),
-            _short(option.score),
-            *([option.price or "-"] if with_price else []),
+            (option.price or "-") if with_price else _short(option.score),
         )
         for option in found
     )
-    ends = columns(Column("left", "g left"), "score", *(["price"] if with_price else []))
-    heads = (Column("rank", "#"), *(column for _, column in shown), *ends)
+    ends = columns(Column("left", "left" if with_price else "g left"), "price" if with_price else "score")
+    motor = [Column(bought, "motor")] if named else []
+    heads = (Column("rank", "#"), *motor, *(column for _, column in shown), *ends)
     return Table("options", "Options, best first", heads, rows)
+
+
+MOST_NAMED = 8
+"""Letters of a motor's name that stand in the table."""
+
+
+def _named(name: str | None) -> str:
+    """A motor's name, shortened where it would widen the table; the sentence below has it whole."""
+    return "-" if name is None else name if len(name) <= MOST_NAMED else f"{name[: MOST_NAMED - 1]}~"
 
 
 def _shown(found: list[Option], only: Sequence[str]) -> list[tuple[str, Column]]:
@@ -83,7 +95,9 @@ def legend(found: list[Option], only: Sequence[str]) -> str:
     """What the heads and marks of the table mean."""
     said = [] if only else [LEGEND[name] for name, _ in _shown(found, only) if name in LEGEND]
     marks = ["!: it misses what its line says"] if any(option.misses for option in found) else []
-    return f"{'; '.join([*said, *marks])}." if said or marks else ""
+    priced = ["left: grams below the limit"] if any(option.price for option in found) else []
+    said = [*said, *priced, *marks]
+    return f"{'; '.join(said)}." if said else ""
 
 
 def _number(option: Option, name: str) -> float | None:

@@ -27,7 +27,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-import sympy
 from unchecked import checks_of
 
 from scaling import formulas
@@ -58,7 +57,7 @@ def spoil(mutant: str) -> None:
     name, _, place = mutant.partition("#")
     for entry in [entries_of(name)[int(place)]] if place else entries_of(name):
         inputs, formula = entry.inputs, entry.formula
-        wrong = _wrong(formula) if isinstance(formula, Model) else sympy.Mul(FAULT, formula, evaluate=False)
+        wrong = _wrong(formula) if isinstance(formula, Model) else FAULT * formula
         vars(entry).pop("numeric", None)  # what the entry worked out from its formula before
         object.__setattr__(entry, "formula", wrong)
         assert entry.inputs == inputs

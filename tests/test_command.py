@@ -41,6 +41,20 @@ def test_help_imports_no_numerical_library(process: Callable[..., Any], argument
     assert not loaded & set(NUMERICAL)
 
 
+@pytest.mark.parametrize(
+    "arguments", [["check", "design.toml"], ["study", "brief.toml"], ["groups", "brief.toml"]], ids=" ".join
+)
+def test_a_verb_loads_neither_sympy_nor_pint_for_a_usual_file(
+    process: Callable[..., Any], main_folder: Path, arguments: list[str]
+) -> None:
+    verb, file = arguments
+    result = process(verb, str(main_folder / file), before=("-c", LOADED))
+    assert result.status == 0
+    loaded = set(result.err.rpartition("loaded:")[2].split())
+    assert "numpy" in loaded
+    assert not loaded & {"sympy", "pint"}
+
+
 # Every verb that the folder of verbs holds.
 
 

@@ -240,13 +240,14 @@ def test_a_comparison_writes_what_a_study_writes(
     shown = command("compare", *files, "-o", tmp_path, "--force")
     assert (shown.status, shown.err) == (0, "") and f"Written to {tmp_path}" in shown.out
     made = {path.name for path in tmp_path.iterdir()} - {"kept.txt"}
-    assert made == {"report.html", "build_log.md", "figures", "tables", "study.json"}
+    assert made == {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json"}
     assert (tmp_path / "figures" / "drift.png").stat().st_size > 10_000
     (port,) = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))["ports"]
     assert (port["date"], port["mass_limit"]) == ("2025-09-20", port["mass"])
-    for name in ("build_log.md", "report.html"):
-        text = (tmp_path / name).read_text(encoding="utf-8")
-        assert "misses nothing" in text and "What only one has" in text and "to a limit of" not in text
+    texts = {name: (tmp_path / name).read_text(encoding="utf-8") for name in made if name.endswith((".md", ".html"))}
+    assert all("to a limit of" not in text for text in texts.values())
+    assert "misses nothing" in texts["build_log.md"] and "misses nothing" in texts["report.html"]
+    assert "What only one has" in texts["formulas.html"]
     masses = (tmp_path / "tables" / "mass.csv").read_text(encoding="utf-8")
     assert "cross members" in masses  # a part that the small machine does not have
 

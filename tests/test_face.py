@@ -35,7 +35,9 @@ def found(main_folder: Path) -> sc.Study:
 @pytest.mark.parametrize("use", ["dir(scaling)", "scaling.__version__", "from scaling.files.errors import InputError"])
 def test_the_package_alone_loads_nothing_heavy(process: Callable[..., Any], use: str) -> None:
     assert not set(process(before=("-c", LOADED.format(use))).out.split()) & HEAVY
-    assert {"numpy", "sympy"} <= set(process(before=("-c", LOADED.format("scaling.study"))).out.split())
+    loaded = set(process(before=("-c", LOADED.format("scaling.study"))).out.split())
+    assert "numpy" in loaded
+    assert not loaded & {"sympy", "pint"}
 
 
 @pytest.mark.parametrize(

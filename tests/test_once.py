@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from scaling.book.once import LEAST, each_once
+from scaling.book.once import BLOCK, LEAST, each_once
 from scaling.formulas.drive.turning import turn_on_the_spot
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_up
 
@@ -30,7 +30,8 @@ def test_rows_of_one_kind_are_worked_out_once(kinds: int, worked_out: int) -> No
     found = model(rows, 3.0)
     assert found["sum"] == pytest.approx(rows + 3.0, rel=1e-15)
     assert found["none"].shape in ((), rows.shape)
-    assert seen == [worked_out]
+    assert sum(seen) == worked_out
+    assert max(seen) <= BLOCK
 
 
 def test_kinds_are_of_all_inputs_together_and_nan_is_one() -> None:

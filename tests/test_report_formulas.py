@@ -14,7 +14,9 @@ import pytest
 import sympy
 from sympy.parsing.sympy_parser import parse_expr, standard_transformations
 
+from scaling.book.algebra import Expression, cases, symbol
 from scaling.book.entry import Model
+from scaling.book.symbolic import symbolic
 from scaling.formulas import book
 from scaling.show.report.formula_text import GREEK, MathML, symbols_of, unit_text, write
 
@@ -31,22 +33,22 @@ def test_greek_letters_are_those_of_the_unicode_database(name: str) -> None:
 
 
 CLOSED = {entry.name: entry.formula for entry in book.entries
-          if not isinstance(entry.formula, Model) and not entry.formula.has(sympy.Piecewise)}
+          if not isinstance(entry.formula, Model) and not symbolic(entry.formula).has(sympy.Piecewise)}
 
 
-def _letters(formula: sympy.Expr) -> dict[str, str]:
+def _letters(formula: Expression) -> dict[str, str]:
     """A symbol of its own for each name, so that nothing is mixed up on the way back."""
-    return {symbol.name: f"x_{place}" for place, symbol in enumerate(sorted(formula.free_symbols, key=str))}
+    return {name: f"x_{place}" for place, name in enumerate(sorted(formula.names))}
 
 
-def _alike(formula: sympy.Expr, letters: dict[str, str], text: str) -> None:
+def _alike(formula: Expression, letters: dict[str, str], text: str) -> None:
     """Read ``text`` with SymPy's parser and compare it with the formula at a point."""
-    ordered = sorted(formula.free_symbols, key=str)
-    point = {symbol: sympy.Float(0.37 + 0.21 * place) for place, symbol in enumerate(ordered)}
-    names: dict[str, Any] = {letters[symbol.name]: value for symbol, value in point.items()}
+    point = {name: sympy.Float(0.37 + 0.21 * place) for place, name in enumerate(sorted(formula.names))}
+    names: dict[str, Any] = {letters[name]: value for name, value in point.items()}
+    values = {sympy.Symbol(name, positive=True): value for name, value in point.items()}
     names |= {"π": sympy.pi, "min": sympy.Min, "max": sympy.Max, "abs": sympy.Abs}
     found = parse_expr(text, local_dict=names, transformations=standard_transformations)
-    assert complex(found) == pytest.approx(complex(formula.xreplace(point)), rel=1e-5)
+    assert complex(found) == pytest.approx(complex(symbolic(formula).xreplace(values)), rel=1e-5)
 
 
 @pytest.mark.parametrize("name", CLOSED)
@@ -83,8 +85,8 @@ def _meaning(node: ElementTree.Element) -> str:
 
 
 def test_piecewise_formula_tells_every_case() -> None:
-    x = sympy.Symbol("wheel.count", positive=True)
-    formula = sympy.Piecewise((x**2, x < 3), (1 / x, True)) + 1
+    x = symbol("wheel.count")
+    formula = cases((x**2, x < 3), (1 / x, True)) + 1
     letters = {"wheel.count": "n_w"}
     tree = _tree(write(formula, letters, MathML()))
     rows = ["".join(row.itertext()) for row in tree.iter("mtr")]
@@ -93,7 +95,7 @@ def test_piecewise_formula_tells_every_case() -> None:
 
 def test_two_inputs_that_share_a_symbol_are_told_apart() -> None:
     assert book.variables["rotor.speed"].symbol == book.quantities["rotor_speed"].symbol
-    formula = sympy.Symbol("rotor.speed", positive=True) / sympy.Symbol("rotor_speed", positive=True)
+    formula = symbol("rotor.speed") / symbol("rotor_speed")
     symbols = symbols_of(("rotor.speed", "rotor_speed"))
     assert "<mtext>rotor.speed</mtext>" in write(formula, symbols, MathML())
 

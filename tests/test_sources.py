@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
-import sympy
 
+from scaling.book.algebra import expression
 from scaling.book.book import Book
 from scaling.book.entry import Branch, Quantity, Validity
 from scaling.book.sources import NO_WORK, QUALIFIERS, Citation, Source, Status, bibliography, citations
@@ -118,7 +118,7 @@ def small(*entries: Quantity) -> Book:
 
 
 def entry(name: str, source: str, **more: Any) -> Quantity:
-    return Quantity(name, name.capitalize(), "x", "1", "mass", "same", sympy.Integer(1), source, **more)
+    return Quantity(name, name.capitalize(), "x", "1", "mass", "same", expression(1), source, **more)
 
 
 def test_an_entry_may_bring_a_work_of_its_own() -> None:

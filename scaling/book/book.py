@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from math import isfinite
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -245,22 +246,22 @@ class Book:
         inputs; what cannot be computed at a place is NaN there. With ``only``, just those quantities and
         what they use.
         """
-        values: dict[str, Any] = dict(given)
+        # numpy's own scalars: dividing them by nothing is no mistake, as it is none for arrays
+        entries, used = _planned(self, traits, frozenset(given), None if only is None else tuple(only))
+        values: dict[str, Any] = {key: np.asarray(given[key], dtype=float)[()] for key in used}
         results: dict[str, Array] = {}
         models: dict[tuple[object, tuple[str, ...]], Mapping[str, Array]] = {}
         with np.errstate(all="ignore"):
-            for name, entry in _wanted(self.counted(traits, given), only).items():
-                arguments = [np.asarray(values[key], dtype=float) for key in entry.inputs]
+            for name, entry in entries.items():
                 if isinstance(entry.formula, Model):
                     call = (entry.formula.function, entry.formula.inputs)
                     if call not in models:
-                        models[call] = entry.formula.function(*arguments)
-                    result = np.asarray(models[call][entry.formula.output], dtype=float)
+                        models[call] = entry.formula.function(*(np.asarray(values[key]) for key in entry.inputs))
+                    found = models[call][entry.formula.output]
                 else:
-                    result = np.asarray(entry.numeric(dict(zip(entry.inputs, arguments, strict=True))), dtype=float)
-                shape = np.broadcast_shapes(*(argument.shape for argument in arguments)) if arguments else ()
-                result = np.broadcast_to(result, shape)
-                results[name] = values[name] = np.where(np.isfinite(result), result, np.nan)
+                    found = entry.numeric(values)
+                results[name] = _finite(found, {values[key].shape for key in entry.inputs})
+                values[name] = results[name][()]
         return results
 
     def powers(
@@ -288,6 +289,15 @@ class Book:
         return found
 
 
+def _finite(found: Any, shapes: set[tuple[int, ...]]) -> Array:
+    """What was found in the shape of its inputs, NaN where it is no number."""
+    result = np.asarray(found, dtype=float)
+    if not isfinite(np.add.reduce(result, axis=None)):  # no sum is finite with one that is not
+        result = np.where(np.isfinite(result), result, np.nan)
+    shape = next(iter(shapes)) if len(shapes) == 1 else np.broadcast_shapes(*shapes)
+    return result if result.shape == shape else np.broadcast_to(result, shape).copy()
+
+
 def _is_work(citation: Citation) -> bool:
     """Whether a citation is of a work, or of common practice, which is told of like one."""
     return citation.key == "common-practice" or citation.key not in NO_WORK
@@ -306,6 +316,15 @@ def _counted(book: Book, traits: frozenset[str], known: frozenset[str]) -> dict[
             found[entry.name] = entry
             had.add(entry.name)
     return found
+
+
+@lru_cache(maxsize=256)
+def _planned(
+    book: Book, traits: frozenset[str], known: frozenset[str], only: tuple[str, ...] | None
+) -> tuple[dict[str, Quantity], tuple[str, ...]]:
+    """The entries to work out, in order, and the known variables that they use."""
+    entries = _wanted(_counted(book, traits, known), only)
+    return entries, tuple({key: None for entry in entries.values() for key in entry.inputs if key in known})
 
 
 def _wanted(counted: dict[str, Quantity], only: Sequence[str] | None) -> dict[str, Quantity]:

@@ -8,14 +8,11 @@ variable follows and it returns the power that the formula follows, or says that
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    import sympy
+from scaling.book.algebra import Expression
 
 BASE = ("M", "L", "T", "I", "Theta")
 """Mass, length, time, electric current, temperature: the order of every dimension vector here."""
@@ -72,74 +69,72 @@ class NotHomogeneousError(ValueError):
 
 
 def exponents(
-    expression: sympy.Basic, of: Mapping[str, Sequence[Fraction] | None], without: frozenset[str] = frozenset()
+    formula: Expression, of: Mapping[str, Sequence[Fraction] | None], without: frozenset[str] = frozenset()
 ) -> Dimension:
-    """Return the exponents that ``expression`` has, given those ``of`` each of its symbols.
+    """Return the exponents that ``formula`` has, given those ``of`` each of its symbols.
 
     Every variable x_i is imagined multiplied by s^(of[x_i]) for each scale s in turn; the result holds the
-    powers of s by which the expression is then multiplied. With dimensions in ``of`` the scales are
+    powers of s by which the formula is then multiplied. With dimensions in ``of`` the scales are
     the base units and the walk checks homogeneity; with powers of the scale factor it gives
     d ln q / d ln lambda. An entry of None marks a symbol that follows no single power, and the symbols in ``without``
     are taken as nothing: a term that they multiply is left out of its sum.
 
     Raises NotHomogeneousError where no such powers exist.
     """
-    import sympy
-
     width = next((len(entry) for entry in of.values() if entry is not None), 1)
     nothing: Dimension = (Fraction(0),) * width
 
-    def equal(parts: Sequence[sympy.Basic]) -> Dimension:
-        found = {walk(part) for part in parts if part != 0 and not vanishes(part)}
+    def equal(parts: Sequence[Expression]) -> Dimension:
+        found = {walk(part) for part in parts if part.exact != 0 and not vanishes(part)}
         if len(found) > 1:
-            raise NotHomogeneousError(f"unlike terms in {sympy.sstr(parts)}")
+            raise NotHomogeneousError(f"unlike terms: {', '.join(map(str, parts))}")
         return found.pop() if found else nothing
 
-    def vanishes(node: sympy.Basic) -> bool:
-        if node.is_Symbol:
-            return node.name in without
-        if node.is_Mul:
+    def vanishes(node: Expression) -> bool:
+        if node.kind == "symbol":
+            return node.args[0] in without
+        if node.kind == "mul":
             return any(map(vanishes, node.args))
-        return bool(node.is_Add) and all(map(vanishes, node.args))
+        return node.kind == "add" and all(map(vanishes, node.args))
 
-    def walk(node: sympy.Basic) -> Dimension:
+    def walk(node: Expression) -> Dimension:
         if without and vanishes(node):
             raise NotHomogeneousError(f"{node} is nothing, which follows any power")
-        if node.is_Symbol:
-            entry = of[node.name]
+        if node.kind == "symbol":
+            entry = of[node.args[0]]
             if entry is None:
                 raise NotHomogeneousError(f"{node} follows no single power")
             return tuple(entry)
-        if getattr(node, "is_number", False):
+        if node.is_constant:
             return nothing
-        if node.is_Mul:
+        if node.kind == "mul":
             return tuple(sum(column, Fraction(0)) for column in zip(*map(walk, node.args), strict=True))
-        if node.is_Pow:
+        if node.kind == "pow":
             return _raised(node)
-        if isinstance(node, sympy.Add | sympy.Min | sympy.Max):
+        if node.kind in ("add", "min", "max"):
             return equal(node.args)
-        if isinstance(node, sympy.Abs):
+        if node.kind == "abs":
             return walk(node.args[0])
-        if isinstance(node, sympy.Piecewise):
+        if node.kind == "cases":
             for _, condition in node.args:
-                for relation in condition.atoms(sympy.core.relational.Relational):
-                    equal(relation.args)
-            return equal([branch for branch, _ in node.args])
+                if isinstance(condition, Expression):
+                    equal(condition.args)
+            return equal([value for value, _ in node.args])
         for argument in node.args:  # exp, log, sin ...: their argument must be a pure number
             if walk(argument) != nothing:
-                raise NotHomogeneousError(f"argument of {node.func} has exponents in {node}")
+                raise NotHomogeneousError(f"argument of {node.kind} has exponents in {node}")
         return nothing
 
-    def _raised(node: sympy.Basic) -> Dimension:
+    def _raised(node: Expression) -> Dimension:
         base, power = node.args
         below = walk(base)
-        if power.is_Rational:
-            return tuple(entry * Fraction(int(power.p), int(power.q)) for entry in below)
+        if power.exact is not None:
+            return tuple(entry * power.exact for entry in below)
         if below == nothing and walk(power) == nothing:
             return nothing
         raise NotHomogeneousError(f"power is not a pure number in {node}")
 
-    return walk(expression)
+    return walk(formula)
 
 
 def row_reduce(rows: Sequence[Sequence[Fraction]]) -> tuple[list[list[Fraction]], list[int]]:

@@ -2,7 +2,8 @@
 
 A branch of the physics hands on a ``Branch``: the inputs that it brings to the design file, the words that the file
 may say, its formulas, and where it needs one a ``derive`` that fills in variables that follow from others. A formula
-is a SymPy expression over the names of variables and of other quantities, or a ``Model`` where no closed form holds.
+is an expression (``algebra``) over the names of variables and of other quantities, or a ``Model`` where no closed form
+holds.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
-import sympy
 
+from scaling.book.algebra import Expression
 from scaling.book.dimensions import Dimension, dimension_of
 from scaling.book.numeric import Evaluator, evaluator
 from scaling.book.sources import Citation, Source, citations
@@ -104,7 +105,7 @@ class Quantity:
     unit: str
     branch: str
     better: Literal["higher", "lower", "same"]
-    formula: sympy.Expr | Model
+    formula: Expression | Model
     source: str
     assumes: str = ""
     when: tuple[str, ...] = ()
@@ -130,7 +131,7 @@ class Quantity:
         """Names of the variables and quantities that the formula uses, sorted."""
         if isinstance(self.formula, Model):
             return self.formula.inputs
-        return tuple(sorted(symbol.name for symbol in self.formula.free_symbols))
+        return tuple(sorted(self.formula.names))
 
     @cached_property
     def numeric(self) -> Evaluator:
@@ -156,23 +157,3 @@ class Branch:
     quantities: tuple[Quantity, ...] = ()
     choices: Mapping[str, Choice] = field(default_factory=dict)
     derive: Derive | None = None
-
-
-def symbols(names: str) -> tuple[sympy.Symbol, ...]:
-    """Return positive symbols for dotted keys or quantity names separated by spaces."""
-    return tuple(sympy.Symbol(name, positive=True) for name in names.split())
-
-
-def where(condition: sympy.Basic, term: sympy.Expr) -> sympy.Expr:
-    """Return ``term`` where the condition holds; elsewhere there is no such number."""
-    return sympy.Piecewise((term, condition))
-
-
-def least(*terms: sympy.Expr | float) -> sympy.Expr:
-    """Return the least of ``terms`` as it stands: SymPy would try for long to order terms that nothing orders."""
-    return sympy.Min(*terms, evaluate=False)
-
-
-def largest(*terms: sympy.Expr | float) -> sympy.Expr:
-    """Return the largest of ``terms`` as it stands, as ``least`` does."""
-    return sympy.Max(*terms, evaluate=False)

@@ -6,6 +6,7 @@ inside the verbs' functions, so that help comes at once.
 
 from __future__ import annotations
 
+import gc
 import os
 import pkgutil
 import sys
@@ -18,6 +19,10 @@ import typer
 from scaling.command import verbs
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
+
+RARELY = (100_000, 20, 50)
+"""How seldom Python looks for cycles of what nobody needs: a run makes few, and the book alone is thousands of objects
+that stay."""
 
 app = typer.Typer(
     name="scaling",
@@ -41,6 +46,7 @@ for _name, _module in found_verbs().items():
 
 def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
+    gc.set_threshold(*RARELY)
     try:
         app(standalone_mode=True)
     except InputError as error:

@@ -51,7 +51,7 @@ def wrapped(text: str, indent: str) -> None:
     """Print a paragraph wrapped to the terminal, never within a number and its unit, lines after the first indented."""
     import textwrap
 
-    from scaling.show.first_screen import NO_BREAK, solid
+    from scaling.show.unbroken import NO_BREAK, solid
 
     if text:
         filled = textwrap.fill(solid(text), width(), subsequent_indent=indent, break_on_hyphens=False)

@@ -1,4 +1,4 @@
-"""Text with units to SI floats and back: the only place where units exist (pint)."""
+"""Text with units to SI floats and back: the only place where units exist, from a table or, if not there, pint."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError, nearest
+from scaling.files.usual_units import USUAL
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -103,7 +104,9 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
         if unit != "1":
             raise InputError("a value with a dimension needs its unit", file, key, text, f"text such as {example}")
         return _finite(number, text, file, key)
-    return _finite(_converted(number, unit_text, unit, text, file, key), text, file, key)
+    size = USUAL.get(unit, {}).get(unit_text)
+    value = _converted(number, unit_text, unit, text, file, key) if size is None else number * size
+    return _finite(value, text, file, key)
 
 
 def _converted(

@@ -13,6 +13,7 @@ from scaling.files.reading import Row, named_of, plain, read_row, read_value, ro
 from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
 from scaling.port.freed import CELLS, FACTOR, check_free
+from scaling.port.kind import is_brief
 from scaling.port.laws import ASKED, LEAST_DRIFT, check_law
 from scaling.port.levers import closure_row
 from scaling.port.option_space import read_options
@@ -41,7 +42,7 @@ __all__ = ["Bound", "Brief", "LawRequest", "PartChange", "load", "load_both", "l
 def load(path: Path) -> Brief | Design:
     """Read and check the file at ``path``, a brief if it names its design under ``reference``, else a design file."""
     tables = tomlfile.read(path)
-    return read_brief(tables, path) if "reference" in tables else read_design(tables, path)
+    return read_brief(tables, path) if is_brief(tables) else read_design(tables, path)
 
 
 def load_both(path: Path) -> tuple[Design, Brief | None]:

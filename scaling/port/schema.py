@@ -181,10 +181,14 @@ DECIDED = {
 
 
 @cache
+def _deciding() -> frozenset[str]:
+    """Keys of the words that decide which formulas apply."""
+    return frozenset(trait.partition("=")[0] for entry in book.entries for trait in entry.when if "=" in trait)
+
+
 def fixed_at_the_port(key: str) -> bool:
     """Whether a word of the design cannot change at a port: what decides which formulas apply is another robot."""
-    decides = any(trait.startswith(f"{key}=") for entry in book.entries for trait in entry.when)
-    return decides or key in ("name", "rotor.transmission") or key.endswith((".part", ".kind"))
+    return key in _deciding() or key in ("name", "rotor.transmission") or key.endswith((".part", ".kind"))
 
 
 DRAWN = Key("design", "path", "design file of a machine that is drawn already, judged beside the laws' ports")

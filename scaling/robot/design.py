@@ -193,7 +193,7 @@ def _read_tables(
     numbers, words, meant = read_keys(given, file, mistakes)
     known = {*given, *meant, *(table_of(key) for key in given if table_of(key) in DESIGN.keys)}
     there = {name for name, value in tables.items() if isinstance(value, dict)} | {table_of(key) for key in known}
-    unread = {key for key in DESIGN.keys if key in known or any(key.startswith(f"{name}.") for name in known)}
+    unread = {key for key in DESIGN.keys if key in known or not known.isdisjoint(_tables_over(key))}
     for table in _counting(there, known):
         beside = {key.rpartition(".")[2]: given.get(key) for key in known if table_of(key) == table.name}
         lacking = []
@@ -214,6 +214,11 @@ def _read_tables(
                 mistakes.add(missing(key, table.name, file, table.name))
     unread -= {*numbers, *words}
     return Known(numbers, unread), Known(words, unread)
+
+
+def _tables_over(key: str) -> list[str]:
+    """The tables that a dotted key stands in, the outermost first."""
+    return [key[:place] for place, letter in enumerate(key) if letter == "."]
 
 
 def _plain(tables: dict[str, Any], file: Path) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from scaling.decide.words import label_in_words
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.robot.likely import Doubt
+from scaling.show.unbroken import NO_BREAK, solid
 from scaling.study.as_drawn import DATE
 from scaling.study.only import kind_changes, only_one
 from scaling.study.results import Port, PortQuantity, Study
@@ -22,8 +23,6 @@ from scaling.study.results import Port, PortQuantity, Study
 LINES = 30
 MARGIN = 7
 """Width of the words at the left that say what a paragraph is about."""
-
-NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 @dataclass(frozen=True)
@@ -281,12 +280,6 @@ def _care(port: Port) -> tuple[str, ...]:
         f"{joules} maim or kill{coasts}: rated enclosure only",
         "first run toothless, at full drive: no creep; the event's rules go first",
     )
-
-
-def solid(text: str) -> str:
-    """The text with no break between a number and what it counts, nor around an arrow."""
-    text = re.sub(r"(?<=\d) (?=[^\W\d]|%|°)", NO_BREAK, text)
-    return re.sub(r" -> ", f"{NO_BREAK}->{NO_BREAK}", text)
 
 
 def _set(paragraph: Paragraph, width: int) -> list[str]:

@@ -10,8 +10,8 @@ from scaling.book.groups import Group
 from scaling.decide.held import Held, sentence
 from scaling.decide.verdict import Judged, decided
 from scaling.formulas import book
-from scaling.robot.design import Design
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
+from scaling.show.doubts_json import doubts_json
 from scaling.show.tables.unknown import absent_rows, estimate_rows
 from scaling.study.absent import absent_of_port, absent_of_reference
 from scaling.study.as_drawn import DATE
@@ -54,11 +54,6 @@ def as_json(study: Study) -> dict[str, Any]:
         "groups": [_group_json(study, group) for group in study.groups],
         "sources": [vars(use) for use in works_of_study(study)],
     }
-
-
-def doubts_json(design: Design) -> list[dict[str, Any]]:
-    """The doubts about a design as plain data."""
-    return [{"keys": list(doubt.keys), "text": doubt.text} for doubt in design.doubts]
 
 
 def _judged(name: str) -> dict[str, Any]:

@@ -135,7 +135,10 @@ def _fitted(widths: list[int], numeric: Sequence[bool], width: int) -> list[int]
 
 def _lines(row: Sequence[str], widths: Sequence[int], numeric: Sequence[bool]) -> list[str]:
     """One row of cells as the lines that the longest of them takes."""
-    wrapped = [textwrap.wrap(cell, size) or [""] for cell, size in zip(row, widths, strict=True)]
+    wrapped = [
+        [cell] if len(cell) <= size and cell.isprintable() else textwrap.wrap(cell, size) or [""]
+        for cell, size in zip(row, widths, strict=True)
+    ]
     lines: list[str] = []
     for place in range(max(map(len, wrapped))):
         cells = [cell[place] if place < len(cell) else "" for cell in wrapped]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -21,7 +21,9 @@ from scaling.robot.design import Design
 from scaling.robot.own_parts import WORDS
 from scaling.robot.positions import COVERED, FROM_PLACES
 from scaling.robot.schema import DESIGN, ONLY_WITH
-from scaling.study.results import Port, Study
+
+if TYPE_CHECKING:
+    from scaling.study.results import Port, Study
 
 
 @dataclass(frozen=True)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.formulas import book
 from scaling.robot.design import Design
-from scaling.study.results import PortQuantity
+
+if TYPE_CHECKING:
+    from scaling.study.results import PortQuantity
 
 
 def reference_values(design: Design) -> dict[str, float]:
@@ -38,6 +41,8 @@ def beside(
 
     ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
     """
+    from scaling.study.results import PortQuantity
+
     entry = book.quantities[name]
     own = reference.get(name)
     ratio = _finite(value / own) if own else None

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from scaling.robot.design import Design
-from scaling.study.results import Port, Study
+
+if TYPE_CHECKING:
+    from scaling.study.results import Port, Study
 
 WORDS = ("rotor.transmission", "rotor.axis", "rotor.shape", "rotor.spin")
 """Words that say of what kind a robot is."""

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
 from scaling.command.flags import quantities_named
+
+if TYPE_CHECKING:
+    from scaling.port.asked import Brief
+    from scaling.robot.design import Design
 
 ORDER = 20
 EXAMPLE = "check design.toml brief.toml"
@@ -21,24 +25,22 @@ def check(
     as_json: JsonFlag = False,
 ) -> None:
     """Validate design files and briefs and print each reference's own numbers."""
-    from scaling.port.brief import load
     from scaling.robot.design import Design, load_design
-    from scaling.show.study_json import doubts_json
+    from scaling.show.doubts_json import doubts_json
     from scaling.show.tables.design import body_table, reference_table
     from scaling.show.tables.unknown import absent_rows, absent_summary, absent_table, estimate_rows, estimates_table
     from scaling.study.absent import absent
     from scaling.study.beside import reference_values
-    from scaling.study.run import agreed
 
     results: list[dict[str, Any]] = []
     known: dict[Path, Design] = {}
     for path in paths:
-        found = known.get(path) or load(path)
+        found = known.get(path) or _read(path)
         brief = None if isinstance(found, Design) else found
         design = found if isinstance(found, Design) else known.get(found.design_file) or load_design(found.design_file)
         known[design.file] = design
         if brief is not None:
-            agreed(design, brief)
+            _agreed(design, brief)
         values = reference_values(design)
         lacking = absent(design, design.variables, values)
         names = quantities_named(only, values)
@@ -76,3 +78,23 @@ def check(
                 wrapped(f"Doubted: {doubt.sentence}.", "  ")
     if as_json:
         print_json(results)
+
+
+def _read(path: Path) -> Brief | Design:
+    """Read a design without loading what only briefs need."""
+    from scaling.files.toml import read
+    from scaling.port.kind import is_brief
+    from scaling.robot.design import read_design
+
+    tables = read(path)
+    if not is_brief(tables):
+        return read_design(tables, path)
+    from scaling.port.brief import read_brief
+
+    return read_brief(tables, path)
+
+
+def _agreed(design: Design, brief: Brief) -> None:
+    from scaling.study.run import agreed
+
+    agreed(design, brief)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.root import rising_root
 
 
 @dataclass(frozen=True)
@@ -86,20 +87,15 @@ def crossing(
     (a d.c. motor on a constant voltage); grip and current limit (N) cap it, and ``drag`` (N, rolling and a
     skid's) comes off it at every speed. The capped stretch has constant acceleration; after it speed nears
     its end value v_e = v_top (1 - drag / stall_force) exponentially, with distance
-    x(t) = v_e t - (v_e - v_1) tau (1 - exp(-t / tau)), solved for t by bisection. NaN where the drag is more
+    x(t) = v_e t - (v_e - v_1) tau (1 - exp(-t / tau)), solved for t. NaN where the drag is more
     than the force, so that nothing moves.
     """
     run = _run(stall_force, limited_force, grip_force, drag, top_speed, mass)
     lag = run.end_speed - run.corner
 
     def free_time(left: Array) -> Array:
-        low = left / run.end_speed
-        high = low + run.tau
-        for _ in range(60):
-            middle = (low + high) / 2
-            short = run.free_distance(middle) < left
-            low, high = np.where(short, middle, low), np.where(short, high, middle)
-        return np.asarray((low + high) / 2)
+        least = left / run.end_speed
+        return rising_root(_beyond, least, least + run.tau, left, *vars(run).values())
 
     def time(length: Array) -> tuple[Array, Array]:
         free = free_time(np.maximum(length - run.capped_distance, 0.0))
@@ -110,3 +106,9 @@ def crossing(
 
     whole, speed = time(distance)
     return {"time": whole, "half_time": time(distance / 2)[0], "end_speed": speed}
+
+
+def _beyond(time: Array, left: Array, *run: Array) -> tuple[Array, Array]:
+    """How far the free stretch of a run has gone past what is ``left`` after ``time``, and the speed then."""
+    own = Run(*run)
+    return own.free_distance(time) - left, own.end_speed - (own.end_speed - own.corner) * np.exp(-time / own.tau)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Variable, symbols, where
+from scaling.book.algebra import Expression, symbols, where
+from scaling.book.entry import Quantity, Variable
 
 wheel_diameter, stated, height, seam = symbols("wheel.diameter body_height height arena.seam")
 axle_height, rotor_diameter, rotor_width = symbols("rotor.axle_height rotor.diameter rotor.width")
@@ -17,7 +18,7 @@ VARIABLES = (
 _ON_WHEELS = "upside down on the wheels, whose axles are half their diameter above the floor"
 
 
-def _rotor(axis: str, reach: str, half: object) -> Quantity:
+def _rotor(axis: str, reach: str, half: Expression) -> Quantity:
     return Quantity(
         "inverted_rotor_margin", "Rotor room upside down", "h_i/r", "1", "drive", "higher",
         where(wheel_diameter > axle_height, (wheel_diameter - axle_height) / half),

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
+from scaling.book.algebra import least, sqrt, symbols
+from scaling.book.entry import Model, Quantity, Validity, Variable
 from scaling.formulas.drive import inverted, seams, turning
 from scaling.formulas.drive.arena_run import crossing
 from scaling.formulas.rotor import torque_constant
@@ -143,7 +142,7 @@ SPEED = (
     ),
     Quantity(
         "froude_speed", "Froude number", "v/sqrt(g L)", "1", "drive", "higher",
-        top_speed / sympy.sqrt(gravity * length),
+        top_speed / sqrt(gravity * length),
         role="handling", clock="driver",
         source="iec60050 Froude number: v / sqrt(l g)",
     ),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Variable, largest, least, symbols, where
+from scaling.book.algebra import largest, least, symbols, where
+from scaling.book.entry import Array, Model, Quantity, Variable
 
 seam, clearance, wedge_clearance = symbols("arena.seam ground_clearance wedge.clearance")
 mass, gravity, load_share = symbols("mass gravity wheel.load_share")

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Validity, Variable, largest, least, symbols
+from scaling.book.algebra import Expression, cases, floor, largest, least, pi, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, Variable
 from scaling.book.once import each_once
+from scaling.book.quadrature import gauss_legendre
+from scaling.book.root import ValueAndSlope, rising_root
 
 mass, gravity, length, width = symbols("mass gravity length width")
 track, wheelbase, cg_ahead, stated_inertia = symbols("track wheelbase cg_ahead yaw_inertia")
@@ -30,7 +32,7 @@ VARIABLES = (
 
 SHARES = np.array([0.0, 0.15, 0.3, 0.45, 0.6, 0.75, 0.9, 0.96, 0.99, 0.999])
 """Ends of the integration panels, as shares of the steady turn rate: the sixth step ends at nine tenths."""
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(6)
+NODES, WEIGHTS = gauss_legendre(6)
 
 
 @dataclass(frozen=True)
@@ -58,77 +60,112 @@ class Turn:
     skid_moment: Array
     axles: tuple[Axle, ...]
 
-    def pull(self, slip: Array, rate: Array) -> Array:
-        """Return the tyres' pull when they slip by ``slip`` (m/s) along and ``rate`` (rad/s) times lever across."""
-        return np.asarray(sum(
-            axle.driven_grip * slip / np.maximum(np.hypot(slip, rate * axle.lever), TINY) for axle in self.axles
-        ))
+    @property
+    def driven(self) -> tuple[Array, ...]:
+        """Lever and driven grip of each axle, one after the other."""
+        return tuple(value for axle in self.axles for value in (axle.lever, axle.driven_grip))
 
-    def resistance(self, slip: Array, rate: Array) -> Array:
-        """Return the moment of the sideways slip, of free wheels and of the skid."""
-        return np.asarray(self.skid_moment + sum(
-            axle.driven_grip * rate * axle.lever**2 / np.maximum(np.hypot(slip, rate * axle.lever), TINY)
-            + axle.free_grip * axle.lever
-            for axle in self.axles
-        ))
+    @property
+    def dragged(self) -> Array:
+        """The moment of free wheels and of the skid."""
+        return np.asarray(self.skid_moment + sum(axle.free_grip * axle.lever for axle in self.axles))
 
     def motor_pull(self, wheel_speed: Array) -> Array:
         """Return what the motors give the tyres at ``wheel_speed`` (m/s)."""
         return np.minimum(self.limited_force, self.stall_force * (1 - wheel_speed / self.top_speed))
 
-    def steady(self) -> tuple[Array, Array]:
-        """Return pull and turn rate at which the pull's moment is just the resistance.
-
-        The slip that this takes is a fixed length times the turn rate, found by bisection; the motors'
-        line then gives the rate. Zero where the motors cannot give the pull, NaN where the grip cannot.
-        """
-        one = np.ones_like(self.half_track)
+    def _length(self, function: ValueAndSlope, there: Any, *given: Array) -> Array:
+        """Return the slip over the turn rate at which a function of it rises through zero, where that is ``there``."""
         scale = self.half_track + sum(axle.lever for axle in self.axles)
-        low, high = np.zeros_like(one), one
 
-        def spare(share: Array) -> Array:
-            slip = scale * share / (1 - share)
-            return np.asarray(self.pull(slip, one) * self.half_track - self.resistance(slip, one))
+        def by_share(share: Array, scale: Array, *rows: Array) -> tuple[Array, Array]:
+            value, slope = function(scale * share / (1 - share), *rows)
+            return value, slope * scale / (1 - share) ** 2
 
-        for _ in range(60):
-            middle = (low + high) / 2
-            short = spare(middle) < 0
-            low, high = np.where(short, middle, low), np.where(short, high, middle)
-        grips = self.half_track * sum(axle.driven_grip for axle in self.axles) > self.skid_moment + sum(
-            axle.free_grip * axle.lever for axle in self.axles
-        )
-        slip = scale * high / (1 - np.minimum(high, 1 - 1e-12))
-        pull = np.where(grips, self.resistance(slip, one) / self.half_track, np.nan)
+        ends = np.zeros_like(scale), np.where(there, 1 - 1e-12, 0.0)
+        share = rising_root(by_share, *ends, scale, *given, *self.driven)
+        return np.asarray(scale * share / (1 - share))
+
+    def steady(self) -> tuple[Array, Array, Array]:
+        """Return pull, turn rate and slip over that rate at which the pull's moment is just the resistance.
+
+        The motors' line gives the rate: zero where the motors cannot give the pull, NaN where the grip cannot.
+        """
+        def spare(slip: Array, half_track: Array, dragged: Array, *axles: Array) -> tuple[Array, Array]:
+            tyres = Tyres(slip, np.ones_like(slip), *axles)
+            return tyres.pull * half_track - tyres.moment - dragged, tyres.pull_slope * half_track - tyres.moment_slope
+
+        grips = self.half_track * sum(axle.driven_grip for axle in self.axles) > self.dragged
+        slip = self._length(spare, grips, self.half_track, self.dragged)
+        moment = Tyres(slip, np.ones_like(slip), *self.driven).moment + self.dragged
+        pull = np.where(grips, moment / self.half_track, np.nan)
         rate = self.top_speed * (1 - pull / self.stall_force) / (self.half_track + slip)
         turns = pull < np.minimum(self.stall_force, self.limited_force)
-        return pull, np.where(turns | np.isnan(pull), rate, 0.0)
+        return pull, np.where(turns | np.isnan(pull), rate, 0.0), slip
 
-    def moment(self, rate: Array) -> Array:
-        """Return the net moment at turn rate ``rate``: the motors' force meets the tyres' at a slip, by bisection."""
+    def moment(self, rate: Array, least_slip: Array) -> Array:
+        """Return the net moment at turn rate ``rate``: the motors' force meets the tyres' at a slip.
+
+        ``least_slip`` is that of the steady turn over its rate. A slower one slips more, and also by so much that the
+        motors would give the tyres' whole grip; and it slips less than where the tyres take the limited force.
+        """
+        def over(slip: Array, limited: Array, *axles: Array) -> tuple[Array, Array]:
+            tyres = Tyres(slip, np.ones_like(slip), *axles)
+            return tyres.pull - limited, tyres.pull_slope
+
+        def beyond(
+            slip: Array, rate: Array, rolling: Array, stall: Array, limited: Array, top: Array, *axles: Array
+        ) -> tuple[Array, Array]:
+            tyres, line = Tyres(slip, rate, *axles), stall * (1 - (rolling + slip) / top)
+            return tyres.pull - np.minimum(line, limited), tyres.pull_slope + np.where(line < limited, stall / top, 0.0)
+
+        grip = np.asarray(sum(axle.driven_grip for axle in self.axles))
+        most = self._length(over, grip > self.limited_force, self.limited_force)
+        most = np.where(grip > self.limited_force, most, np.inf)
         rolling = rate * self.half_track
-        low, high = np.zeros_like(rolling), np.maximum(self.top_speed - rolling, 0.0)
-        for _ in range(45):
-            slip = (low + high) / 2
-            spins = self.motor_pull(rolling + slip) > self.pull(slip, rate)
-            low, high = np.where(spins, slip, low), np.where(spins, high, slip)
-        pull = np.minimum(self.motor_pull(rolling + slip), self.pull(slip, rate))
-        return np.asarray(pull * self.half_track - self.resistance(slip, rate))
+        start = np.maximum(self.top_speed * (1 - grip / self.stall_force) - rolling, rate * least_slip)
+        slip = rising_root(
+            beyond, np.zeros_like(rolling), np.maximum(self.top_speed - rolling, 0.0), rate, rolling, self.stall_force,
+            self.limited_force, self.top_speed, *self.driven, start=np.minimum(start, rate * most),
+        )
+        tyres = Tyres(slip, rate, *self.driven)
+        pull = np.minimum(self.motor_pull(rolling + slip), tyres.pull)
+        return np.asarray(pull * self.half_track - tyres.moment - self.dragged)
 
 
-TINY = 1e-300
+class Tyres:
+    """What the driven tyres give that slip by ``slip`` (m/s) along and ``rate`` (rad/s) times their lever across.
+
+    ``pull`` along (N) and ``moment`` of the sideways slip (N m), and the slopes of both over the slip. ``axles`` are
+    lever and grip of each, one after the other.
+    """
+
+    def __init__(self, slip: Array, rate: Array, *axles: Array) -> None:
+        self.pull, self.pull_slope, self.moment, self.moment_slope = (np.zeros(np.shape(slip)) for _ in range(4))
+        for lever, grip in zip(axles[::2], axles[1::2], strict=True):
+            across = rate * lever
+            slide = np.maximum(np.sqrt(slip * slip + across * across), TINY)
+            along, aside = slip / slide, across / slide
+            self.pull += grip * along
+            self.pull_slope += grip * aside * aside / slide
+            self.moment += grip * aside * lever
+            self.moment_slope -= grip * aside * lever * along / slide
+
+
+TINY = 1e-150
 """Keeps a wheel without any slip from dividing nothing by nothing."""
 
 
-def _response(turn: Turn, rate: Array) -> tuple[Array, Array]:
+def _response(turn: Turn, rate: Array, slip: Array) -> tuple[Array, Array]:
     """Return the times from rest to nine tenths of the steady ``rate`` and to half a turn, by Gauss-Legendre.
 
-    NaN where there is no steady rate.
+    ``slip`` is the steady turn's over its rate. NaN where there is no steady rate.
     """
     rate = np.where(rate > 0, rate, np.nan)
     edges = SHARES.reshape(-1, *[1] * rate.ndim) * rate
     half, middle = np.diff(edges, axis=0) / 2, (edges[1:] + edges[:-1]) / 2
     at = middle + half * NODES.reshape(-1, *[1] * edges.ndim)
-    moment = turn.moment(at)
+    moment = turn.moment(at, slip)
     step = WEIGHTS.reshape(-1, *[1] * edges.ndim) * half * np.where(moment > 0, turn.inertia / moment, np.nan)
     spans, arcs = np.sum(step, axis=0), np.sum(step * at, axis=0)
     zero = np.zeros_like(rate)[None]
@@ -193,8 +230,8 @@ def turn_on_the_spot(*inputs: Array) -> dict[str, Array]:
         skid_moment=skid * (1 - share) * weight * np.where(wheels < 4, share * wheelbase, length / 2),
         axles=_axles(friction * weight, wheels, driven, ahead, wheelbase, share),
     )
-    pull, rate = turn.steady()
-    response, half_turn = _response(turn, rate)
+    pull, rate, slip = turn.steady()
+    response, half_turn = _response(turn, rate, slip)
     return {"pull": pull, "rate": rate, "response": response, "half_turn": half_turn}
 
 
@@ -216,10 +253,10 @@ _TURNS = (
 
 _PAIRS = count / 2
 _NEARER = least(cg_ahead, wheelbase - cg_ahead)
-_MEAN_LEVER = 2 * _NEARER * sympy.floor(_PAIRS**2 / 4) / (_PAIRS * (_PAIRS - 1))
+_MEAN_LEVER = 2 * _NEARER * floor(_PAIRS**2 / 4) / (_PAIRS * (_PAIRS - 1))
 
 
-def _inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
+def _inertia(formula: Expression, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
     return Quantity(
         "turning_inertia", "Yaw inertia", "I_z", "kg m^2", "drive", "same", formula,
         source=source, assumes=assumes, when=when,
@@ -246,8 +283,8 @@ QUANTITIES = (
     Quantity(
         "skid_moment", "Scrub moment", "M_s", "N m", "drive", "lower",
         mass * gravity * (
-            load_share * friction * sympy.Piecewise((0, count < 4), (_MEAN_LEVER, True))
-            + (1 - load_share) * skid_friction * sympy.Piecewise((wheelbase, count < 4), (length / 2, True))
+            load_share * friction * cases((0, count < 4), (_MEAN_LEVER, True))
+            + (1 - load_share) * skid_friction * cases((wheelbase, count < 4), (length / 2, True))
         ),
         source="wong ch. 6: sideways friction times its mean lever, mu W l / 2 for two axles, mu W l / 4 for a track "
         "of even pressure",
@@ -293,7 +330,7 @@ QUANTITIES = (
         when=("rotor.axis=across",),
     ),
     Quantity(
-        *_HALF_TURN, "s", "drive", "lower", largest(stopped_half_turn, sympy.pi / lift_yaw_rate),
+        *_HALF_TURN, "s", "drive", "lower", largest(stopped_half_turn, pi / lift_yaw_rate),
         role="handling", clock="driver",
         source="as half_turn_time_rotor_stopped; as gyro_lift_yaw_rate: pi over the rate at which a side lifts",
         assumes="every wheel kept down with the rotor up, by a driver who turns no faster than that; without stopping "

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.formulas.rotor.converter import motor_current_at_pack_limit, pack_current
 
 END_VOLTAGE_SHARE = 3.5 / 3.7

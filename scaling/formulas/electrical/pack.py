@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-import sympy
-
-from scaling.book.entry import Quantity, Variable, least, symbols, where
+from scaling.book.algebra import Expression, expression, least, symbols, where
+from scaling.book.entry import Quantity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.electrical import near_end, wiring
 from scaling.formulas.electrical.near_end import END_VOLTAGE_SHARE
@@ -87,18 +86,19 @@ _ALL_OUT = (
 )
 
 
-def _peak(with_rotor: bool) -> sympy.Expr:
+def _peak(with_rotor: bool) -> Expression:
     """Pack current with everything flat out from rest: each branch at its limit or what the sagging pack drives.
 
     Every combination of limited and unlimited branches is a straight line a - b I in the pack's
     current I; the sum of the least is the least of the sums, so I is the least of a / (1 + b).
     """
+    nothing = expression(0)
     drive = [
-        (motors * drive_limit, 0),
+        (motors * drive_limit, nothing),
         (motors * voltage / drive_resistance, motors * pack_resistance / drive_resistance),
     ]
-    rotor = [(rotor_limit, 0), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
-    pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(0, 0)])]
+    rotor = [(rotor_limit, nothing), (voltage / rotor_resistance, pack_resistance / rotor_resistance)]
+    pairs = [(a + c, b + d) for a, b in drive for c, d in (rotor if with_rotor else [(nothing, nothing)])]
     return least(*(a / (1 + b) for a, b in pairs))
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from scaling.book.entry import Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity, Variable
 from scaling.files.schema import Choice
 
 area, wire_length, resistivity, density, specific_heat = symbols(

@@ -6,9 +6,8 @@ momentum, and against the change of its direction.
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, least, symbols
+from scaling.book.algebra import absolute, cases, least, sqrt, symbols
+from scaling.book.entry import Quantity
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
 wheelbase, cg_ahead, friction = symbols("wheelbase cg_ahead wheel.friction")
@@ -31,7 +30,7 @@ REACTION = (
     *(
         Quantity(
             "spin_up_reaction_torque", "Spin-up reaction torque", "M_r", "N m", "gyro", "lower",
-            sympy.Abs(inertia + sign * motor_inertia * ratio) * acceleration,
+            absolute(inertia + sign * motor_inertia * ratio) * acceleration,
             source=_MOMENTUM,
             assumes=f"at the start, where it is largest; against the rotor's sense; {how}",
             when=(f"rotor.transmission={transmission}",),
@@ -82,7 +81,7 @@ TYRES = (
     Quantity(
         "tyre_turn_torque", "Standing tyre scrub torque", "M_t", "N m", "gyro", "higher",
         friction * mass * gravity * load_share
-        * sympy.sqrt(track**2 + sympy.Piecewise((wheelbase**2, count > 3), (0, True))) / 2,
+        * sqrt(track**2 + cases((wheelbase**2, count > 3), (0, True))) / 2,
         source=_COULOMB,
         assumes="wheels held by their motors, evenly loaded, turning about their common middle; a skid slides freely",
     ),

@@ -7,9 +7,8 @@ do when they roll forward, it lifts the inner side.
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.algebra import pi, sin, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.formulas.gyro import other_axes, wheels_down
 
 mass, gravity, track, load_share, count = symbols("mass gravity track wheel.load_share wheel.count")
@@ -69,7 +68,7 @@ TURN = (
     ),
     Quantity(
         "gyro_torque", "Gyro torque in fastest turn", "C", "N m", "gyro", "lower",
-        angular_momentum * top_yaw_rate * sympy.sin(lean),
+        angular_momentum * top_yaw_rate * sin(lean),
         role="yardstick", clock="driver",
         source=f"{_COUPLE} sin of the angle between both axes",
         assumes="an upright rotor that leans by rotor.lean; one that stands straight feels nothing of a turn",
@@ -132,7 +131,7 @@ PIVOT = tuple(
             "Omega_m" if sign > 0 else "Omega_s", "rad/s", "gyro", "higher",
             2 * _WEIGHT / (
                 angular_momentum
-                + sympy.sqrt(angular_momentum**2 - sign * 4 * _WEIGHT * mass * cg_height * track / 2)
+                + sqrt(angular_momentum**2 - sign * 4 * _WEIGHT * mass * cg_height * track / 2)
             ),
             clock="driver",
             source=f"{_COUPLE}; meriam sec. 6/4: the moment m Omega^2 (t / 2) h of the floor's side force about the "
@@ -152,7 +151,7 @@ PIVOT = tuple(
     )
 )
 
-_PULSE = sympy.sqrt(
+_PULSE = sqrt(
     (1 + (2 * tyre_damping * pulse_frequency / tyre_frequency) ** 2)
     / (
         (1 - (pulse_frequency / tyre_frequency) ** 2) ** 2
@@ -163,7 +162,7 @@ _BAR = ("rotor.axis=across", "rotor.shape=bar")
 
 PULSE = (
     Quantity(
-        "gyro_pulse_frequency", "Bar pulse frequency", "f_2", "Hz", "gyro", "same", speed / sympy.pi,
+        "gyro_pulse_frequency", "Bar pulse frequency", "f_2", "Hz", "gyro", "same", speed / pi,
         source=f"{_EULER}: a bar's inertias across its axis come round twice a turn",
         when=_BAR,
     ),
@@ -197,7 +196,7 @@ PULSE = (
     ),
     Quantity(
         "tyre_roll_frequency", "Roll frequency on tyres", "f_t", "Hz", "gyro", "same",
-        sympy.sqrt(count * tyre_stiffness * (track / 2) ** 2 / (roll_inertia + mass * cg_height**2)) / (2 * sympy.pi),
+        sqrt(count * tyre_stiffness * (track / 2) ** 2 / (roll_inertia + mass * cg_height**2)) / (2 * pi),
         source="den-hartog4 ch. 2: mass on springs",
         assumes="rocking about the middle of the floor under it; tyres give evenly and stay down",
     ),
@@ -220,7 +219,7 @@ PULSE = (
 WIDTH = (
     Quantity(
         "gyro_widening_ratio", "Track ratio for same gyro margin", "t_n/t", "1", "gyro", "lower",
-        sympy.sqrt(kept_margin / margin),
+        sqrt(kept_margin / margin),
         clock="driver",
         source="definition: lift rate as t, top turn rate as 1 / t, so the margin as t^2",
         assumes="same mass, rotor and wheel speed; below 1 there is width to spare",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Variable, least, symbols
+from scaling.book.algebra import least, symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.formulas.gyro.rotor_up import facing_about, holding_levers, turn_at_limited_rate, wheels_down_rates
 from scaling.formulas.gyro.tip import fall_back_tilt, tip_over
 

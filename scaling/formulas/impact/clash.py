@@ -8,9 +8,9 @@ shafts store the energy at, no more than the teeth's own faces bear.
 from __future__ import annotations
 
 import numpy as np
-import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Variable, least, symbols
+from scaling.book.algebra import Expression, least, sqrt, symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.formulas.impact.force import CRUSH, PUNCH
 from scaling.formulas.impact.rotor_on_rotor import rotor_on_rotor
 
@@ -78,10 +78,10 @@ _HEAD_ON = f"head on, a bound; {_CATCH}"
 _SPRINGS = "goldsmith ch. 4: mass on a spring, F = sqrt(2 E k); as clash_face_force"
 
 
-def _force(name: str, label: str, symbol: str, stored: sympy.Symbol, assumes: str) -> Quantity:
+def _force(name: str, label: str, symbol: str, stored: Expression, assumes: str) -> Quantity:
     return Quantity(
         name, label, symbol, "N", "impact", "same",
-        least(sympy.sqrt(2 * stored * stiffness), face_force),
+        least(sqrt(2 * stored * stiffness), face_force),
         source=_SPRINGS,
         assumes=f"{assumes}; no gear or belt between; the frame springs and does not break",
     )

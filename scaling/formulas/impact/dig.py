@@ -36,8 +36,9 @@ def dig_area(radius: Array, depth: Array) -> Array:
     Source: plane geometry.
     """
     radius, depth = np.asarray(radius, dtype=float), np.asarray(depth, dtype=float)
-    angle = _angle(radius, depth)
-    return np.asarray(np.where(depth >= 0, radius**2 * (angle - np.sin(angle) * np.cos(angle)), np.nan))
+    cosine = np.clip(1 - depth / radius, -1.0, 1.0)
+    area = radius * radius * (np.arccos(cosine) - np.sqrt((1 - cosine) * (1 + cosine)) * cosine)
+    return np.asarray(np.where(depth >= 0, area, np.nan))
 
 
 def dig_work(pressure: Array, width: Array, radius: Array, depth: Array) -> Array:

@@ -8,9 +8,8 @@ line of the hit each body then answers like a point mass, and the two point mass
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.algebra import Expression, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 
 mass, mass_limit, gravity = symbols("mass mass_limit gravity")
 length, width, height = symbols("length width height")
@@ -54,7 +53,7 @@ _LEVER_ROOM = Validity(
 )
 
 
-def _own_inertia(formula: sympy.Expr, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
+def _own_inertia(formula: Expression, source: str, assumes: str = "", when: tuple[str, ...] = ()) -> Quantity:
     """Inertia of the whole robot in the plane in which its rotor turns, in one of the ways of knowing it."""
     return Quantity(
         "own_hit_inertia", "Own hit-plane inertia", "I_G", "kg m^2", "impact", "same", formula,
@@ -72,7 +71,7 @@ def _recoil(assumes: str, when: tuple[str, ...]) -> Quantity:
     )
 
 
-def _box(axis: str, one: sympy.Symbol, other: sympy.Symbol) -> Quantity:
+def _box(axis: str, one: Expression, other: Expression) -> Quantity:
     """Take a robot whose inertia is not stated as a box of its outer sizes, turning in the plane of a hit."""
     return _own_inertia(
         mass * (one**2 + other**2) / 12,
@@ -167,7 +166,7 @@ AFTER = (
     ),
     Quantity(
         "recoil_floor_force", "Floor's force on a recoiling machine", "F_r", "N", "impact", "lower",
-        recoil_speed * sympy.sqrt(landing_stiffness * mass),
+        recoil_speed * sqrt(landing_stiffness * mass),
         clock="gravity",
         source=f"{_GOLDSMITH}: mass on a spring, F = v sqrt(k m)",
         assumes="teeth that rise throw the own machine at the floor, on landing.stiffness; as recoil_speed",

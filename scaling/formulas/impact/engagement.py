@@ -17,7 +17,11 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.formulas.impact.dig import dig_area
 
-Index = np.ndarray[Any, np.dtype[np.intp]]
+Lanes = Any
+"""Rows and columns of lanes, or EVERY."""
+
+EVERY = ...
+"""All lanes, which are not looked up one by one."""
 
 THRUST, THRUST_RANGE = 0.5, (0.2, 1.0)
 """Radial force over cutting force of a tooth: no source, anything from 0.2 to 1."""
@@ -30,8 +34,8 @@ FINEST = 400
 """Smallest advance of the groove that is followed tooth by tooth, as a part of the deepest groove. Below it several
 teeth count as one, which changes nothing but how often the closing speed is looked at."""
 
-BLOCK = 4096
-"""Designs at once, to bound the memory."""
+BLOCK = 256
+"""Designs at once: so few that their phases stay in the processor's cache."""
 
 
 def engagement(
@@ -119,9 +123,9 @@ def one_hit(
     """
     with np.errstate(all="ignore"):
         return _in_blocks(
-            lambda first, *inputs: _follow(*inputs, first=first), first_depth, radius, tooth_width, tooth_height, teeth,
-            inertia, speed, mass, opponent_mass, effective_mass, struck_mass, closing_speed, pressure, thrust,
-            restitution, gravity,
+            lambda first, *inputs: _follow(*inputs, first=first[:, None]), first_depth, radius, tooth_width,
+            tooth_height, teeth, inertia, speed, mass, opponent_mass, effective_mass, struck_mass, closing_speed,
+            pressure, thrust, restitution, gravity,
         )
 
 
@@ -168,8 +172,8 @@ def _in_blocks(model: Callable[..., dict[str, Array]], *inputs: Array) -> dict[s
 
 
 @dataclass(frozen=True)
-class _Lanes:
-    """What stays the same during a hit; a lane is one design in one phase.
+class _Designs:
+    """What stays the same during a hit, a row a design.
 
     ``resistance`` p w, ``rebound`` e m_e v_1, ``braking`` closing speed lost per impulse, ``advance`` angle between
     two teeth, ``limit`` the deepest groove.
@@ -184,76 +188,83 @@ class _Lanes:
     advance: Array
     limit: Array
 
-    def take(self, at: Index) -> _Lanes:
-        """Return the lanes ``at``."""
-        return _Lanes(*(getattr(self, field.name)[at] for field in fields(self)))
+    def take(self, at: Lanes) -> _Designs:
+        """Return the designs of the lanes ``at``, a row a lane."""
+        if at is EVERY:
+            return self
+        return _Designs(*(getattr(self, field.name)[at[0], 0] for field in fields(self)))
 
 
 class _State:
-    """Where each lane stands: its speeds, the groove dug so far and the next one's depth, and the sums."""
+    """Where each lane stands, one design in one phase: its speeds, the groove so far and the next depth, the sums."""
 
-    def __init__(self, lanes: _Lanes, speed: Array, closing: Array, depth: Array) -> None:
-        self.lanes = lanes
-        self.tip, self.speed, self.closing, self.depth = speed * lanes.radius, speed.copy(), closing.copy(), depth
-        self.dug, self.impulse, self.work, self.stopped, self.teeth = (np.zeros(depth.size) for _ in range(5))
-        self.cut, self.several = np.zeros(depth.size), np.ones(depth.size)
+    def __init__(self, designs: _Designs, speed: Array, closing: Array, depth: Array) -> None:
+        self.designs = designs
+        self.depth, nothing = depth, np.zeros(depth.shape)
+        self.tip, self.speed, self.closing = speed * designs.radius + nothing, speed + nothing, closing + nothing
+        self.dug, self.area, self.impulse, self.work, self.teeth, self.cut = (nothing.copy() for _ in range(6))
+        self.stopped, self.several = nothing, np.ones(depth.shape)
 
-    def tooth(self, at: Index) -> Index:
+    def tooth(self, at: Lanes) -> Lanes:
         """Let the lanes ``at`` take their next tooth; returns those that go on."""
-        lane, tip, depth = self.lanes.take(at), self.tip[at], self.depth[at]
-        asked = lane.resistance * (dig_area(lane.radius, depth) - dig_area(lane.radius, self.dug[at]))
-        energy = lane.effective * tip**2 / 2
+        own, tip, depth, closing, speed = (
+            self.designs.take(at), self.tip[at], self.depth[at], self.closing[at], self.speed[at]
+        )
+        area = dig_area(own.radius, depth)
+        asked = own.resistance * (area - self.area[at])
+        energy = own.effective * tip * tip / 2
         digs = asked < energy
-        slowed = lane.effective * tip * (1 - np.sqrt(np.where(digs, 1 - asked / energy, 0.0)))
+        kept = np.sqrt(np.where(digs, 1 - asked / energy, 0.0))
+        slowed = own.effective * tip * (1 - kept)
         self.cut[at] = np.maximum(self.cut[at], (depth - self.dug[at]) / self.several[at])
-        self.dug[at] = depth
-        self.impulse[at] += slowed + np.where(digs, 0.0, lane.rebound)
+        self.dug[at], self.area[at] = depth, area
+        self.impulse[at] += slowed + np.where(digs, 0.0, own.rebound)
         self.work[at] += np.minimum(asked, energy)
         self.teeth[at] += self.several[at]
         self.stopped[at] = ~digs
-        self.tip[at] = tip - slowed / lane.effective
-        self.speed[at] -= slowed * lane.radius / lane.inertia
-        self.closing[at] -= slowed * lane.braking
-        step = lane.advance * self.closing[at] / self.speed[at]
-        taken = np.maximum(step, lane.limit / FINEST)
+        self.tip[at] = tip * kept
+        self.speed[at] = speed = speed - slowed * own.radius / own.inertia
+        self.closing[at] = closing = closing - slowed * own.braking
+        step = own.advance * closing / speed
+        taken = np.maximum(step, own.limit / FINEST)
+        goes_on = digs & (closing > 0) & (speed > 0) & (depth < own.limit)
         self.several[at] = np.minimum(taken / step, FINEST)
-        self.depth[at] = np.minimum(depth + taken, lane.limit)
-        return at[digs & (self.closing[at] > 0) & (self.speed[at] > 0) & (depth < lane.limit)]
+        self.depth[at] = np.minimum(depth + taken, own.limit)
+        return np.nonzero(goes_on) if at is EVERY else (at[0][goes_on], at[1][goes_on])
 
 
 def _follow(*inputs: Array, first: Array, most: float = np.inf) -> dict[str, Array]:
-    """Follow flat lanes tooth by tooth, the first one digging ``first``; at most ``most`` teeth."""
-    (radius, width, height, teeth, inertia, speed, mass, opponent, effective, struck, closing, pressure, thrust,
-     restitution, gravity) = inputs
+    """Follow a flat batch of designs tooth by tooth, the first one digging ``first``, a row a design, a column a phase.
+
+    At most ``most`` teeth. Returns the means over the phases, of ``force`` the greatest.
+    """
+    (radius, width, height, teeth, inertia, speed, mass, opponent, effective, _, closing, pressure, thrust,
+     restitution, _) = (value[:, None] for value in inputs)
     limit = np.minimum(height, 2 * radius)
-    lanes = _Lanes(
+    designs = _Designs(
         pressure * width, radius, effective, inertia, restitution * effective * speed * radius,
         thrust * (1 / mass + 1 / opponent), 2 * np.pi / teeth, limit,
     )
-    state = _State(lanes, speed, closing, np.minimum(first, limit))
-    going, passes = np.arange(limit.size), 0
-    while going.size and passes < most:
+    state = _State(designs, speed, closing, np.minimum(first, limit))
+    going, passes = EVERY, 0
+    while passes < most and (going is EVERY or going[0].size):
         going = state.tooth(going)
         passes += 1
-    sound = np.all([value > 0 for value in (*inputs[:12], gravity, first)], axis=0) & (thrust >= 0) & (restitution >= 0)
+    sound = np.all([value > 0 for value in (*inputs[:12], inputs[14])], axis=0)
+    sound &= (inputs[12] >= 0) & (inputs[13] >= 0) & np.all(first > 0, axis=1)
+    squares = (state.impulse**2).mean(axis=1)
     found = {
-        "throw": (state.impulse / opponent) ** 2 / (2 * gravity), "impulse": state.impulse,
-        "energy_given": state.impulse**2 / (2 * struck), "work": state.work, "teeth": state.teeth,
-        "depth": state.dug, "stopped": state.stopped, "force": pressure * width * state.cut,
+        "throw": squares / (2 * inputs[7] ** 2 * inputs[14]), "energy_given": squares / (2 * inputs[9]),
+        "force": inputs[11] * inputs[1] * state.cut.max(axis=1), "depth": state.dug.mean(axis=1),
+        **{name: getattr(state, name).mean(axis=1) for name in ("impulse", "work", "teeth", "stopped")},
     }
-    return {name: np.where(sound, lane, np.nan) for name, lane in found.items()}
+    return {name: np.where(sound, value, np.nan) for name, value in found.items()}
 
 
 def _mean(*inputs: Array, most: float = np.inf) -> dict[str, Array]:
-    """Follow a flat batch of designs, each in every phase; returns means, of ``force`` the greatest."""
-    count = inputs[0].size
+    """Follow a flat batch of designs in every phase; the tooth may also come so that it digs the whole bite."""
     with np.errstate(all="ignore"):
         bite = 2 * np.pi / inputs[3] * inputs[10] / inputs[5]
-        phases = np.tile((np.arange(PHASES) + 0.5) / PHASES, count)
-        lanes = _follow(
-            *(np.repeat(value, PHASES) for value in inputs), first=phases * np.repeat(bite, PHASES), most=most
-        )
-        rows = {name: lane.reshape(count, PHASES) for name, lane in lanes.items()}
-        full = inputs[11] * inputs[1] * np.minimum(bite, inputs[2])  # a first tooth that comes at the very end
-        return {name: np.maximum(row.max(axis=1), full) if name == "force" else row.mean(axis=1)
-                for name, row in rows.items()}
+        found = _follow(*inputs, first=bite[:, None] * ((np.arange(PHASES) + 0.5) / PHASES), most=most)
+        full = inputs[11] * inputs[1] * np.minimum(bite, inputs[2])
+        return {**found, "force": np.maximum(found["force"], full)}

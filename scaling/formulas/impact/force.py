@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import sympy
+from fractions import Fraction
 
-from scaling.book.entry import Quantity, Validity, Variable, least, symbols
+from scaling.book.algebra import least, pi, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
+from scaling.book.numeric import constant
 
 tooth_width, tooth_height, rotor_density, rotor_modulus = symbols(
     "rotor.tooth_width rotor.tooth_height rotor.density rotor.modulus"
@@ -18,11 +20,14 @@ elastic_force, contact_time, wave_stress, bite_depth, crush_force, hit_energy, t
     "hit_force_elastic hit_contact_time hit_wave_stress hit_bite_depth hit_crush_force hit_energy tooth_face_area"
 )
 
-SQUARE_PLATE = sympy.Rational(1267, 10000)
+SQUARE_PLATE = Fraction(1267, 10000)
 """Deflection of a square plate, simply supported, under a central force, times E t^3 / (F b^2)."""
 
-CRUSH = (2 + sympy.pi) / sympy.sqrt(3)
+CRUSH = (2 + pi) / sqrt(3)
 """Pressure under a flat punch that makes a block yield, over the block's yield stress (Hill, von Mises)."""
+
+CRUSH_NUMBER = constant(CRUSH)
+"""CRUSH for what works with numbers."""
 
 PUNCH = (
     "shaw-desalvo1970 abstract: constraint factor 2.57 of a flat punch, by its slip lines; own-derivation: 2 / sqrt(3) "
@@ -67,7 +72,7 @@ QUANTITIES = (
     ),
     Quantity(
         "hit_force_elastic", "Peak hit force if elastic", "F_e", "N", "impact", "same",
-        tip_speed * sympy.sqrt(stiffness * effective_mass),
+        tip_speed * sqrt(stiffness * effective_mass),
         source="goldsmith ch. 4: mass on a spring, F = v sqrt(k m)",
         assumes="stiffness-limited contact at the tip speed, with contact_stiffness and hit_effective_mass",
         valid=(_UNCRUSHED, _SETTLED),
@@ -82,7 +87,7 @@ QUANTITIES = (
     ),
     Quantity(
         "hit_contact_time", "Contact time", "t_c", "s", "impact", "same",
-        sympy.pi * sympy.sqrt(effective_mass / stiffness),
+        pi * sqrt(effective_mass / stiffness),
         source="goldsmith ch. 4: half a swing of a mass on a spring, t = pi sqrt(m/k)",
         assumes="elastic contact; a plastic one ends after half of it",
         valid=(_SETTLED,),
@@ -90,7 +95,7 @@ QUANTITIES = (
     Quantity(
         "hit_wave_stress", "Hit stress wave", "sigma_w", "Pa", "impact", "same",
         tip_speed
-        / (1 / sympy.sqrt(rotor_modulus * rotor_density) + 1 / sympy.sqrt(armour_modulus * armour_density)),
+        / (1 / sqrt(rotor_modulus * rotor_density) + 1 / sqrt(armour_modulus * armour_density)),
         source="johnson-impact ch. 1: sigma = v Z1 Z2 / (Z1 + Z2) with Z = sqrt(E rho) = rho c of tooth and armour; "
         "kolsky ch. II",
         assumes="plane wave along a bar, elastic, before the first reflection returns",
@@ -104,7 +109,7 @@ QUANTITIES = (
     ),
     Quantity(
         "hit_wave_transits", "Wave transits per contact", "t_c c/(2 t_a)", "1", "impact", "same",
-        contact_time * sympy.sqrt(armour_modulus / armour_density) / (2 * armour_thickness),
+        contact_time * sqrt(armour_modulus / armour_density) / (2 * armour_thickness),
         source="definition: with the bar speed c = sqrt(E/rho); goldsmith ch. 4: a spring's motion needs several",
     ),
     Quantity(

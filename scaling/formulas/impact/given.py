@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.formulas.impact.dig import first_tooth_energy
 from scaling.formulas.impact.engagement import THRUST, engagement, first_tooth
 from scaling.formulas.impact.force import CRUSH, PUNCH

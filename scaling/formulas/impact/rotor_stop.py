@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, symbols
+from scaling.book.algebra import sqrt, symbols
+from scaling.book.entry import Quantity, Validity
 
 mass, diameter = symbols("mass rotor.diameter")
 rotor_energy, angular_momentum, own_inertia, bite_depth = symbols(
@@ -50,7 +49,7 @@ QUANTITIES = (
     ),
     Quantity(
         "stop_arc", "Stop angle in one bite", "theta_s", "rad", "impact", "same",
-        sympy.sqrt(2 * bite_depth / (diameter / 2)),
+        sqrt(2 * bite_depth / (diameter / 2)),
         source="own-derivation: the chord's geometry, r (1 - cos theta) = b, theta near sqrt(2 b / r)",
         assumes="the tooth enters at its bite's full depth and is stopped on its way out",
         valid=(SHALLOW,),

@@ -8,9 +8,8 @@ energy is square to it; all of it is the bound.
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Variable, least, symbols
+from scaling.book.algebra import Expression, least, sqrt, symbols
+from scaling.book.entry import Quantity, Variable
 from scaling.formulas.impact.force import CRUSH, PUNCH
 
 mass, mass_limit = symbols("mass mass_limit")
@@ -88,7 +87,7 @@ QUANTITIES = (
     ),
     Quantity(
         "taken_hit_force", "Peak force of a hit taken", "F_T", "N", "impact", "same",
-        least(sympy.sqrt(2 * taken_energy * contact_stiffness), CRUSH * armour_strength * tooth_area_bound),
+        least(sqrt(2 * taken_energy * contact_stiffness), CRUSH * armour_strength * tooth_area_bound),
         source=f"goldsmith ch. 4: mass on a spring, F = sqrt(2 E k); {PUNCH}",
         assumes=f"on armour as one usually meets, at the deepest bite; the lesser of both, as hit_force; {_OPPONENT}",
     ),
@@ -106,11 +105,11 @@ ENGAGED = "what a bite gives on the mean"
 AT_MOST = "the deepest bite and all of the energy square on: a bound"
 
 
-def crush_force(strength: sympy.Expr, area: sympy.Expr = tooth_area) -> sympy.Expr:
+def crush_force(strength: Expression, area: Expression = tooth_area) -> Expression:
     """Force (N) at which the attacker's tooth cuts into a part of that ``strength`` (Pa)."""
     return CRUSH * strength * area
 
 
-def blow(stiffness: sympy.Expr, crush: sympy.Expr, energy: sympy.Expr = taken_energy) -> sympy.Expr:
+def blow(stiffness: Expression, crush: Expression, energy: Expression = taken_energy) -> Expression:
     """Greatest force (N) of a taken hit on a part of ``stiffness`` (N/m) whose surface gives way at ``crush`` (N)."""
-    return least(sympy.sqrt(2 * energy * stiffness), crush)
+    return least(sqrt(2 * energy * stiffness), crush)

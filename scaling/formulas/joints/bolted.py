@@ -6,9 +6,11 @@ found stands in verdict.py.
 
 from __future__ import annotations
 
-import numpy as np
-import sympy
+from fractions import Fraction
 
+import numpy as np
+
+from scaling.book.algebra import Expression, cases, expression, infinity, log, pi, sqrt, symbol
 from scaling.book.entry import Array, Model, Quantity, Validity
 from scaling.formulas.joints.inputs import BoltedJoint
 
@@ -53,17 +55,17 @@ def _shares(joint: BoltedJoint) -> list[Quantity]:
     return found
 
 
-def _across(joint: BoltedJoint, pull: bool) -> sympy.Expr:
-    return sympy.sqrt(1 - joint.variable("pull_share") ** 2) if pull else sympy.Integer(1)
+def _across(joint: BoltedJoint, pull: bool) -> Expression:
+    return sqrt(1 - joint.variable("pull_share") ** 2) if pull else expression(1)
 
 
-def _line_squares(joint: BoltedJoint) -> sympy.Expr:
+def _line_squares(joint: BoltedJoint) -> Expression:
     """Mean of y^2 over m evenly spaced bolts on each of two lines of length l: l^2 (m + 1) / (12 (m - 1))."""
     bolts, length = joint.variable("bolts"), joint.variable("line_length")
     return length**2 * (bolts + 2) / (12 * (bolts - 2))
 
 
-def _shear_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> sympy.Expr:
+def _shear_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> Expression:
     even = joint.variable("unevenness") * _across(joint, pull)
     overhang = joint.variable("overhang")
     if pattern is None:
@@ -71,26 +73,26 @@ def _shear_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> sympy.
     if pattern == "circle":
         return even * (1 + 2 * overhang / joint.variable("pattern_diameter"))
     aside, along = joint.variable("line_spacing") / 2, joint.variable("line_length") / 2
-    squares = aside**2 + sympy.Piecewise((_line_squares(joint), joint.variable("bolts") > 2), (0, True))
-    return even * sympy.sqrt((1 + overhang * aside / squares) ** 2 + (overhang * along / squares) ** 2)
+    squares = aside**2 + cases((_line_squares(joint), joint.variable("bolts") > 2), (0, True))
+    return even * sqrt((1 + overhang * aside / squares) ** 2 + (overhang * along / squares) ** 2)
 
 
-def _tension_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> sympy.Expr:
-    direct = joint.variable("pull_share") if pull else sympy.Integer(0)
+def _tension_factor(joint: BoltedJoint, pattern: str | None, pull: bool) -> Expression:
+    direct = joint.variable("pull_share") if pull else expression(0)
     lever = joint.variable("lever") * _across(joint, pull)
     if pattern is None:
-        turning = sympy.Integer(0)
+        turning = expression(0)
     elif pattern == "circle":
         turning = 4 * lever / joint.variable("pattern_diameter")
     else:  # two bolts side by side cannot hold a force above them
         length = joint.variable("line_length")
         worst = length**2 / (2 * _line_squares(joint))
-        turning = lever / length * sympy.Piecewise((worst, joint.variable("bolts") > 2), (sympy.oo, True))
+        turning = lever / length * cases((worst, joint.variable("bolts") > 2), (infinity, True))
     return joint.variable("unevenness") * (direct + turning)
 
 
 def _bolts(joint: BoltedJoint) -> list[Quantity]:
-    force = sympy.Symbol(joint.force, positive=True)
+    force = symbol(joint.force)
     bolts, area, strength, share = (
         joint.variable(key) for key in ("bolts", "bolt_stress_area", "bolt_strength", "bolt_shear_share")
     )
@@ -120,7 +122,7 @@ def _bolts(joint: BoltedJoint) -> list[Quantity]:
             f"{joint.prefix}_combined_margin", f"{joint.title}: shear + tension margin", "n_c", "1", joint.branch,
             "higher",
             1 / (shear_stress * shear_factor / (share * strength)
-                 + tension / (sympy.Rational(126, 100) * strength * area)),
+                 + tension / (Fraction(126, 100) * strength * area)),
             role="survival",
             source=f"{EUROCODE}: F_v/F_vR + F_t/(1.4 F_tR) <= 1 with F_tR = 0.9 f_ub A_s, without the partial factors",
             assumes="preload does not count: at break the bolt has stretched it away",
@@ -137,10 +139,10 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
         for name in ("preload", "stiffness_share", "tension_load", "total_tension", "tension_stress")
     )
     bolt_stiffness = area * joint.variable("bolt_modulus") / grip
-    spread = sympy.Rational(5774, 10000)
+    spread = Fraction(5774, 10000)
     plate_stiffness = (
-        spread * sympy.pi * joint.variable("modulus") * diameter
-        / (2 * sympy.log(5 * (spread * grip + diameter / 2) / (spread * grip + 5 * diameter / 2)))
+        spread * pi * joint.variable("modulus") * diameter
+        / (2 * log(5 * (spread * grip + diameter / 2) / (spread * grip + 5 * diameter / 2)))
     )
     tight = Validity(
         f"{joint.prefix}_preload_share",
@@ -203,7 +205,7 @@ def _preload(joint: BoltedJoint) -> list[Quantity]:
 
 
 def _plate(joint: BoltedJoint) -> list[Quantity]:
-    force = sympy.Symbol(joint.force, positive=True)
+    force = symbol(joint.force)
     bolts, diameter, thickness, edge, head, hole = (
         joint.variable(key)
         for key in ("bolts", "bolt_diameter", "thickness", "edge_distance", "head_diameter", "hole_diameter")
@@ -232,7 +234,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_slenderness", f"{joint.title}: bolt slenderness", "t/d_b sqrt(S/R_m)", "1", joint.branch,
             "same",
-            thickness / diameter * sympy.sqrt(strength / joint.variable("bolt_strength")),
+            thickness / diameter * sqrt(strength / joint.variable("bolt_strength")),
             source="own-derivation: thickness from which two like plates bend the bolt before it turns in them, t^2 = "
             "11.7 M_y/(S d_b) with M_y = R_m d_b^3/6, as in timber's joints",
         ),
@@ -267,7 +269,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         ),
         Quantity(
             f"{joint.prefix}_pull_through_stress", f"{joint.title}: pull-through stress", "tau_h", "Pa", joint.branch,
-            "lower", tension / (sympy.pi * head * thickness),
+            "lower", tension / (pi * head * thickness),
             source=f"{EUROCODE}: punching shear on the cylinder under the head, F/(pi d_h t), there 0.6 pi d_m t f_u",
             assumes="head or washer stiff beside the plate; a nut in a pocket counts with the plastic in front of it",
         ),
@@ -279,7 +281,7 @@ def _plate(joint: BoltedJoint) -> list[Quantity]:
         ),
         Quantity(
             f"{joint.prefix}_head_pressure", f"{joint.title}: under-head pressure", "p_h", "Pa", joint.branch, "lower",
-            total / (sympy.pi / 4 * (head**2 - hole**2)),
+            total / (pi / 4 * (head**2 - hole**2)),
             source="vdi2230-1 sec. 5.5.4: force over the ring between head and hole",
         ),
         Quantity(
@@ -319,13 +321,13 @@ def _thread(joint: BoltedJoint) -> list[Quantity]:
         Quantity(
             f"{joint.prefix}_internal_strip_area", f"{joint.title}: hole thread shear area", "A_n", "m^2", joint.branch,
             "higher",
-            sympy.pi * engaged / pitch * major * (pitch / 2 + (major - internal) / sympy.sqrt(3)),
+            pi * engaged / pitch * major * (pitch / 2 + (major - internal) / sqrt(3)),
             source=form, valid=(long,),
         ),
         Quantity(
             f"{joint.prefix}_external_strip_area", f"{joint.title}: bolt thread shear area", "A_b", "m^2", joint.branch,
             "higher",
-            sympy.pi * engaged / pitch * minor * (pitch / 2 + (external - minor) / sympy.sqrt(3)),
+            pi * engaged / pitch * minor * (pitch / 2 + (external - minor) / sqrt(3)),
             source=form, valid=(long,),
         ),
         Quantity(

@@ -9,8 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-import sympy
-
+from scaling.book.algebra import Expression, symbol
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
@@ -36,13 +35,13 @@ class BoltedJoint:
     branch: str
     beside: bool = False
 
-    def variable(self, key: str) -> sympy.Symbol:
+    def variable(self, key: str) -> Expression:
         """Symbol of a variable of the joint's table."""
-        return sympy.Symbol(f"{self.table}.{key}", positive=True)
+        return symbol(f"{self.table}.{key}")
 
-    def quantity(self, name: str) -> sympy.Symbol:
+    def quantity(self, name: str) -> Expression:
         """Symbol of a quantity of this joint."""
-        return sympy.Symbol(f"{self.prefix}_{name}", positive=True)
+        return symbol(f"{self.prefix}_{name}")
 
 
 def variables(joint: BoltedJoint) -> tuple[Variable, ...]:

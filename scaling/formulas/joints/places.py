@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scaling.book.entry import Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity, Variable
 from scaling.formulas.joints import bolted, inputs, verdict
 from scaling.formulas.joints.inputs import BoltedJoint
 from scaling.shop.shelves import Shelves

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from itertools import product
 
-import sympy
-
-from scaling.book.entry import Quantity, largest
+from scaling.book.algebra import Expression, largest
+from scaling.book.entry import Quantity
 from scaling.formulas.joints.inputs import BoltedJoint
 
 
@@ -38,7 +37,7 @@ def verdicts(joint: BoltedJoint) -> tuple[Quantity, ...]:
     )
 
 
-def _uses(joint: BoltedJoint) -> dict[str, sympy.Expr]:
+def _uses(joint: BoltedJoint) -> dict[str, Expression]:
     """Load over strength of each part: the reciprocal of the margin of the same name."""
     quantity, variable = joint.quantity, joint.variable
     plate_shear = variable("shear_strength_ratio") * variable("strength")
@@ -55,7 +54,7 @@ def _uses(joint: BoltedJoint) -> dict[str, sympy.Expr]:
     }
 
 
-def _weakest(joint: BoltedJoint, use: sympy.Expr) -> Quantity:
+def _weakest(joint: BoltedJoint, use: Expression) -> Quantity:
     return Quantity(
         f"{joint.prefix}_weakest_margin", f"{joint.title}: least margin", "n_min", "1", joint.branch, "higher",
         1 / use,
@@ -64,7 +63,7 @@ def _weakest(joint: BoltedJoint, use: sympy.Expr) -> Quantity:
     )
 
 
-def _reserve(joint: BoltedJoint, reserve: sympy.Expr) -> Quantity:
+def _reserve(joint: BoltedJoint, reserve: Expression) -> Quantity:
     return Quantity(
         f"{joint.prefix}_shank_reserve", f"{joint.title}: bolt-over-plate reserve", "n_s", "1", joint.branch, "same",
         reserve,

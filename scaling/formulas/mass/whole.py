@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity
 
 mass, mass_limit, gravity = symbols("mass mass_limit gravity")
 

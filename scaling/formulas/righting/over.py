@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Model, Quantity, Variable, largest, least, symbols
+from scaling.book.algebra import largest, least, symbols
+from scaling.book.entry import Model, Quantity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.righting import stability
 from scaling.formulas.righting.rocking import pushes_to_right

@@ -6,9 +6,8 @@ cg_height above the floor it drives on and cg_ahead of the rear contact.
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, largest, symbols
+from scaling.book.algebra import Expression, atan, largest, sqrt, symbols
+from scaling.book.entry import Quantity
 
 mass, gravity, length, width, height = symbols("mass gravity length width height")
 track, wheelbase, cg_height, cg_ahead = symbols("track wheelbase cg_height cg_ahead")
@@ -25,12 +24,12 @@ _TIP = "meriam sec. 3/7: conservation of energy, the centre of gravity lifted ov
 _BOX = "outer box, contacts in the middle of its length; slow, no bounce, the edge does not slide"
 
 
-def over_edge(away: sympy.Expr, above: sympy.Expr) -> sympy.Expr:
+def over_edge(away: Expression, above: Expression) -> Expression:
     """Energy to tip over an edge ``away`` from the centre of gravity, which starts at height ``above``."""
-    return mass * gravity * (sympy.sqrt(away**2 + above**2) - above)
+    return mass * gravity * (sqrt(away**2 + above**2) - above)
 
 
-def _from_back(edge: str, away: sympy.Expr, where: str) -> Quantity:
+def _from_back(edge: str, away: Expression, where: str) -> Quantity:
     return Quantity(
         f"back_tip_energy_{edge}", f"Righting energy over {where}", "E_t", "J", "righting", "lower",
         over_edge(away, BACK_HEIGHT), clock="gravity", source=_TIP, assumes=_BOX,
@@ -47,7 +46,7 @@ QUANTITIES = (
     ),
     Quantity(
         "side_tip_angle", "Side tip angle", "theta_t", "rad", "righting", "higher",
-        sympy.atan(stability_factor),
+        atan(stability_factor),
         clock="gravity",
         source="as static_stability_factor: tilt table, tan of the angle is the static stability factor",
     ),

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Variable, symbols
+from scaling.book.algebra import Expression, symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.joints.inputs import bolt_values
 from scaling.formulas.rotor.hub_motor import bore_fit, bore_growth, can_stress, magnet_bond
@@ -84,7 +84,7 @@ def bond_under_force(
     return magnet_bond(magnets, area, radius, speed, shock, np.asarray(force) * diameter / 2 / inertia)
 
 
-def bolt_shear(force: sympy.Expr, torque: sympy.Expr) -> sympy.Expr:
+def bolt_shear(force: Expression, torque: Expression) -> Expression:
     """Shear stress (Pa) of the worst bolt on the can's face: its share of the force and of the can's torque, added."""
     return (force + 2 * torque / circle) / (bolts * bolt_area)
 

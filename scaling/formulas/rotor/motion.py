@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import sympy
-
-from scaling.book.entry import Quantity, Variable, symbols
+from scaling.book.algebra import pi, sqrt, symbols
+from scaling.book.entry import Quantity, Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit, torque_constant
@@ -100,7 +99,7 @@ BASIC = (
     ),
     Quantity(
         "gyration_ratio", "Gyration radius over tip radius", "k/R", "1", "rotor", "higher",
-        sympy.sqrt(inertia / rotor_mass) / (diameter / 2),
+        sqrt(inertia / rotor_mass) / (diameter / 2),
         source="definition: I = m k^2, how far out the mass sits, 1 is a thin ring at the tip",
         assumes="a hub motor's can counts in the inertia and not in the rotor's mass",
     ),
@@ -135,7 +134,7 @@ BASIC = (
     ),
     Quantity(
         "bite", "Bite per tooth", "b_t", "m", "rotor", "same",
-        2 * sympy.pi * top_speed / (teeth * speed),
+        2 * pi * top_speed / (teeth * speed),
         role="yardstick", clock="driver",
         source="machinerys-handbook section on milling feeds: advance per tooth as in milling, f_z = v_f / (z n)",
         assumes="closing at own top speed on a standing opponent",
@@ -161,14 +160,14 @@ BASIC = (
     ),
     Quantity(
         "least_bite_closing_speed", "Closing speed for first bite", "v_b0", "m/s", "rotor", "lower",
-        least_bite * teeth * speed / (2 * sympy.pi),
+        least_bite * teeth * speed / (2 * pi),
         clock="driver",
         source="as bite: for rotor.least_bite; common-practice: its default of 1 mm",
         assumes="rotor at full speed; a slower one bites at less",
     ),
     Quantity(
         "full_bite_closing_speed", "Closing speed for full bite", "v_b", "m/s", "rotor", "lower",
-        tooth_height * teeth * speed / (2 * sympy.pi),
+        tooth_height * teeth * speed / (2 * pi),
         clock="driver",
         source="as bite: for the tooth's height",
         assumes="rotor at full speed: slower closing bites with less than the tooth, faster closing runs onto the body "
@@ -176,7 +175,7 @@ BASIC = (
     ),
     Quantity(
         "full_bite_rotor_speed", "Rotor speed for full bite at top speed", "omega_b", "rad/s", "rotor", "higher",
-        2 * sympy.pi * top_speed / (teeth * tooth_height),
+        2 * pi * top_speed / (teeth * tooth_height),
         clock="driver",
         source="as bite: for the tooth's height",
         assumes="closing at own top speed on a standing opponent; a rotor above it bites with less than its tooth",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import sympy
+from fractions import Fraction
 
-from scaling.book.entry import Model, Quantity, Validity, least, symbols
+from scaling.book.algebra import cases, least, sqrt, symbols
+from scaling.book.entry import Model, Quantity, Validity
 from scaling.formulas.rotor.spin_up import (
     as_motored_speed,
     spin_down,
@@ -138,7 +139,7 @@ QUANTITIES = (
     ),
     Quantity(
         "spin_up_efficiency", "Spin-up efficiency", "E/E_p", "1", "rotor", "higher",
-        sympy.Rational(361, 400) * rotor_energy / spin_up_energy,
+        Fraction(361, 400) * rotor_energy / spin_up_energy,
         clock="driver",
         source="definition: at 95 % speed the rotor holds 0.95^2 of its energy",
         assumes="as spin_up_energy; a motor at full voltage without a limit loses half in its winding and the pack",
@@ -200,9 +201,9 @@ QUANTITIES = (
     ),
     Quantity(
         "disc_moment_coefficient", "Disc moment coefficient", "C_m", "1", "rotor", "same",
-        sympy.Piecewise(
-            (LAMINAR / sympy.sqrt(reynolds), reynolds < TRANSITION),
-            (TURBULENT * reynolds ** sympy.Rational(-1, 5), True),
+        cases(
+            (LAMINAR / sqrt(reynolds), reynolds < TRANSITION),
+            (TURBULENT * reynolds ** Fraction(-1, 5), True),
         ),
         source=f"{_DISC_DRAG}: 3.87 Re^(-1/2) laminar, 0.146 Re^(-1/5) turbulent; {_SCHLICHTING}: from laminar to "
         "turbulent at Re = 3e5",

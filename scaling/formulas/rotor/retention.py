@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scaling.book.entry import Array, Model, Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Array, Model, Quantity, Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.formulas.rotor.bearing_load import shared_load, static_margin

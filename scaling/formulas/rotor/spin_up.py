@@ -6,16 +6,20 @@ speed. Each runs over a whole batch of designs at once; nothing loops over desig
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
 from scaling.book.entry import Array
 from scaling.book.once import each_once
+from scaling.book.quadrature import gauss_legendre
+from scaling.book.root import rising_root
 from scaling.formulas.rotor.converter import motor_current_at_pack_limit, pack_current
 from scaling.formulas.rotor.windage import TRANSITION, disc_coefficient, strips_torque
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
+NODES, WEIGHTS = gauss_legendre(16)
 
 
 @dataclass(frozen=True)
@@ -54,11 +58,13 @@ class RotorDrive:
 
     def windage(self, speed: Array) -> Array:
         """Air drag torque at ``speed``: a bar's strips, or a disc's faces."""
-        radius = self.diameter / 2
+        radius, bar = self.diameter / 2, self.strip_drag > 0
+        strips = strips_torque(self.strip_drag, self.air_density, speed, self.width, self.diameter)
+        if np.all(bar):  # what no design needs is not worked out
+            return self.windage_factor * strips
         coefficient = disc_coefficient(speed * radius**2 / self.air_viscosity)
         faces = coefficient * self.air_density * speed**2 * radius**5 / 2
-        strips = strips_torque(self.strip_drag, self.air_density, speed, self.width, self.diameter)
-        return self.windage_factor * np.where(self.strip_drag > 0, strips, faces)
+        return self.windage_factor * np.where(bar, strips, faces)
 
     def unlimited_current(self, speed: Array) -> Array:
         """Motor current at ``speed`` with no limit, the pack sagging by the same current."""
@@ -75,6 +81,13 @@ class RotorDrive:
     def net_torque(self, speed: Array) -> Array:
         """Torque at the rotor that accelerates it."""
         return self.current(speed) * self.ratio * self.torque_constant - self.friction() - self.windage(speed)
+
+    def brake_slope(self, speed: Array) -> Array:
+        """How much the net torque falls with the speed, N m s."""
+        losing = self.unlimited_current(speed) < self.current_limit
+        motor = self.ratio**2 * self.torque_constant / self.kv / (self.resistance + self.pack_resistance)
+        power = np.where(self.strip_drag > 0, 2.0, np.where(speed < self.transition_speed, 1.5, 1.8))
+        return np.where(losing, motor, 0.0) + power * self.windage(speed) / speed
 
     def limit_speed(self) -> Array:
         """Speed above which the current limit no longer acts, 0 when it never does."""
@@ -103,15 +116,18 @@ class PackLimited(RotorDrive):
         return begins * self.kv / self.ratio, ends * self.kv / self.ratio
 
 
+Drive = TypeVar("Drive", bound=RotorDrive)
+
+
 def _reached(drive: RotorDrive) -> Array:
-    """Speed at which the net torque is zero, by bisection between rest and the unloaded speed."""
-    low = np.zeros(np.broadcast(*vars(drive).values()).shape)
-    high = low + drive.voltage * drive.kv / drive.ratio
-    for _ in range(60):
-        middle = (low + high) / 2
-        rises = drive.net_torque(middle) > 0
-        low, high = np.where(rises, middle, low), np.where(rises, high, middle)
-    return (low + high) / 2
+    """Speed at which the net torque is zero, between rest and the unloaded speed."""
+
+    def braked(speed: Array, *own: Array) -> tuple[Array, Array]:
+        at = RotorDrive(*own)
+        return -at.net_torque(speed), at.brake_slope(speed)
+
+    unloaded = np.asarray(drive.voltage * drive.kv / drive.ratio)
+    return rising_root(braked, np.zeros_like(unloaded), unloaded, *vars(drive).values())
 
 
 @each_once
@@ -186,14 +202,17 @@ def spin_up(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     result is NaN. A set speed below the motor's own is governed. ``time_at_limit`` is the part of the time to
     95 % in which the controller's limit holds the current.
     """
+    def found(drive: RotorDrive, speed: Array) -> dict[str, Array]:
+        corner = np.minimum(drive.limit_speed(), GOAL * speed)
+        edges = _edges(drive, speed, corner)
+        times, energies, heats = _integrate(drive, edges)
+        found = {f"time_{name}": _until(share * speed, edges, times) for name, share in SHARES.items()}
+        found["time_at_limit"] = _until(corner, edges, times)
+        found["pack_energy"], found["winding_heat"] = np.sum(energies, axis=0), np.sum(heats, axis=0)
+        return found
+
     speed, drive = _batch(set_speed, inputs)
-    corner = np.minimum(drive.limit_speed(), GOAL * speed)
-    edges = _edges(drive, speed, corner)
-    times, energies, heats = _integrate(drive, edges)
-    found = {f"time_{name}": _until(share * speed, edges, times) for name, share in SHARES.items()}
-    found["time_at_limit"] = _until(corner, edges, times)
-    found["pack_energy"], found["winding_heat"] = np.sum(energies, axis=0), np.sum(heats, axis=0)
-    return _where_reached(drive, speed, found)
+    return _where_reached(_reaches(drive, speed), drive, speed, found)
 
 
 def spin_up_course(shares: Array, set_speed: float, *inputs: float) -> Array:
@@ -206,44 +225,67 @@ def spin_up_course(shares: Array, set_speed: float, *inputs: float) -> Array:
     edges = np.sort(np.concatenate([_edges(drive, speed, np.minimum(drive.limit_speed(), GOAL * speed)), marks]))
     with np.errstate(invalid="ignore"):
         times = np.concatenate([[0.0], np.cumsum(_integrate(drive, edges)[0])])
-    found = {"time": times[np.searchsorted(edges, marks)]}
-    return np.asarray(_where_reached(drive, speed, found)["time"])
+    return np.where(_reaches(drive, speed), times[np.searchsorted(edges, marks)], np.nan)
 
 
+@each_once
 def spin_up_pack_limited(set_speed: Array, pack_limit: Array, *inputs: Array) -> dict[str, Array]:
     """Spin up to 95 % with a limit on the pack's side beside the motor's: time in s; other inputs as ``spin_up``."""
+    def found(drive: PackLimited, speed: Array) -> dict[str, Array]:
+        edges = _edges(drive, speed, drive.limit_speed(), *drive.pack_limit_speeds())
+        return {"time": np.sum(_integrate(drive, edges)[0], axis=0)}
+
     speed, plain = _batch(set_speed, inputs)
     limit = np.broadcast_to(np.asarray(pack_limit, dtype=float), np.broadcast(speed, pack_limit).shape)
     drive = PackLimited(**vars(plain), pack_limit=limit)
-    edges = _edges(drive, speed, drive.limit_speed(), *drive.pack_limit_speeds())
-    return _where_reached(drive, speed, {"time": np.sum(_integrate(drive, edges)[0], axis=0)})
+    return _where_reached(_reaches(drive, speed), drive, speed, found)
 
 
+@each_once
 def spin_up_without_limit(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     """Spin up to 95 % with no current limit: time in s, energy and heat in J, and the time above the limit.
 
     Inputs as ``spin_up``. The current falls as the speed rises, so it is above the limit up to the speed at
     which the limit would let go.
     """
+    def found(limited: RotorDrive, speed: Array) -> dict[str, Array]:
+        drive = _without_limit(limited)
+        corner = np.minimum(limited.limit_speed(), GOAL * speed)
+        edges = _edges(drive, speed, corner)
+        times, energies, heats = _integrate(drive, edges)
+        return {
+            "time": np.sum(times, axis=0),
+            "pack_energy": np.sum(energies, axis=0),
+            "winding_heat": np.sum(heats, axis=0),
+            "time_over_limit": _until(corner, edges, times),
+        }
+
     speed, limited = _batch(set_speed, inputs)
-    drive = replace(limited, current_limit=np.full_like(speed, np.inf))
-    corner = np.minimum(limited.limit_speed(), GOAL * speed)
-    edges = _edges(drive, speed, corner)
-    times, energies, heats = _integrate(drive, edges)
-    found = {
-        "time": np.sum(times, axis=0),
-        "pack_energy": np.sum(energies, axis=0),
-        "winding_heat": np.sum(heats, axis=0),
-        "time_over_limit": _until(corner, edges, times),
-    }
-    return _where_reached(drive, speed, found)
+    return _where_reached(_reaches(_without_limit(limited), speed), limited, speed, found)
 
 
-def _where_reached(drive: RotorDrive, speed: Array, found: dict[str, Array]) -> dict[str, Array]:
-    reachable = speed <= _reached(drive) * REACHED
-    return {name: np.where(reachable, value, np.nan) for name, value in found.items()}
+def _without_limit(drive: RotorDrive) -> RotorDrive:
+    return replace(drive, current_limit=np.full_like(drive.current_limit, np.inf))
 
 
+def _reaches(drive: RotorDrive, speed: Array) -> Any:
+    """Whether the motor reaches a speed: the torque only falls with the speed, so it must not be gone there."""
+    return drive.net_torque(speed / REACHED) >= 0
+
+
+def _where_reached(
+    reached: Any, drive: Drive, speed: Array, found: Callable[[Drive, Array], dict[str, Array]]
+) -> dict[str, Array]:
+    """What is ``found`` for the designs whose motors reach the speed, NaN for the others, which are not followed."""
+    own = type(drive)(**{name: value[reached] for name, value in vars(drive).items()})
+    results: dict[str, Array] = {}
+    for name, rows in found(own, speed[reached]).items():
+        results[name] = np.full(speed.shape, np.nan)
+        results[name][reached] = rows
+    return results
+
+
+@each_once
 def spin_down(set_speed: Array, *inputs: Array) -> dict[str, Array]:
     """Time in s from ``set_speed`` to 5 % of it by friction and air drag alone; inputs as ``spin_up``."""
     speed, drive = _batch(set_speed, inputs)

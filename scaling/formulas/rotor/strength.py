@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
+from scaling.book.algebra import Expression, largest, pi, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
 from scaling.shop.shelves import Shelves
@@ -75,7 +75,7 @@ def _flatness(shape: str) -> Quantity:
     )
 
 
-def _mean_stress(shape: str, factor: sympy.Expr, source: str) -> Quantity:
+def _mean_stress(shape: str, factor: Expression, source: str) -> Quantity:
     return Quantity(
         "rotor_mean_stress", "Rotor mean stress", "sigma_m", "Pa", "rotor", "lower",
         factor * rim_stress,
@@ -86,7 +86,7 @@ def _mean_stress(shape: str, factor: sympy.Expr, source: str) -> Quantity:
     )
 
 
-def _hoop(hole: sympy.Expr) -> sympy.Expr:
+def _hoop(hole: Expression) -> Expression:
     """Mean hoop stress of a half disc's section over rho v^2; ``hole`` is the inner radius over the outer."""
     return (1 + hole + hole**2) / 3
 
@@ -137,7 +137,7 @@ STRESS = (
     _mean_stress("drum", _hoop(_WALL), _HALF_DISC),
     _mean_stress(
         "bar",
-        (sympy.Rational(1, 2) - bore**3 / (3 * chord * diameter**2)) / (1 - bore / chord),
+        (Fraction(1, 2) - bore**3 / (3 * chord * diameter**2)) / (1 - bore / chord),
         f"own-derivation: pull of half a bar over what the bore leaves; {_MEAN}",
     ),
     Quantity(
@@ -164,7 +164,7 @@ TOOTH = (
     ),
     Quantity(
         "tooth_bolt_margin", "Tooth bolt margin", "S_t/sigma_t", "1", "rotor", "higher",
-        sympy.Rational(9, 10) * bolt_strength / tooth_stress,
+        Fraction(9, 10) * bolt_strength / tooth_stress,
         role="survival",
         source="en1993-1-8 table 3.4, from memory: tension, 0.9 f_ub without the partial factor",
         assumes="rotation alone, no hit",
@@ -172,7 +172,7 @@ TOOTH = (
     ),
     Quantity(
         "tooth_bolt_margin", "Tooth bolt margin", "S_t/sigma_t", "1", "rotor", "higher",
-        sympy.Rational(6, 10) * bolt_strength / tooth_stress,
+        Fraction(6, 10) * bolt_strength / tooth_stress,
         role="survival",
         source="en1993-1-8 table 3.4: shear, 0.6 f_ub without the partial factor",
         assumes="rotation alone, no hit; one shear plane through the thread",
@@ -213,9 +213,9 @@ BALANCE = (
 WHIRL = (
     Quantity(
         "whirl_speed", "Shaft critical speed", "omega_c", "rad/s", "rotor", "higher",
-        sympy.sqrt(
-            48 * modulus * sympy.pi * shaft_diameter**4 / 64 / span**3
-            / (rotor_mass + 48 / sympy.pi**4 * shaft_density * sympy.pi * shaft_diameter**2 / 4 * span)
+        sqrt(
+            48 * modulus * pi * shaft_diameter**4 / 64 / span**3
+            / (rotor_mass + 48 / pi**4 * shaft_density * pi * shaft_diameter**2 / 4 * span)
         ),
         source="khurmi ch. 23, as quoted by a secondary page: mass in the middle of a simply supported shaft, "
         "48 E I / L^3, with the shaft's own mass by Dunkerley",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import sympy
+from fractions import Fraction
 
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.algebra import Expression, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.files.schema import Choice
 
 hit_force, crush_force, depth, width, height, thickness = symbols(
@@ -29,7 +30,7 @@ CHOICES = {
                                    optional=True),
 }
 
-_TENSION, _SHEAR = (sympy.Rational(9, 10), sympy.Rational(6, 10))
+_TENSION, _SHEAR = (Fraction(9, 10), Fraction(6, 10))
 """Strength of a bolt over f_ub, without the partial factor: EN 1993-1-8:2005 table 3.4."""
 
 _SHALLOW = Validity(
@@ -41,11 +42,11 @@ _HELD = bolts * stress_area * bolt_strength
 _TABLE = "en1993-1-8 table 3.4"
 
 
-def _root(depth_in: sympy.Expr, spread: str) -> Quantity:
+def _root(depth_in: Expression, spread: str) -> Quantity:
     """Return the force that a tooth's root carries, spread over the depth that the tooth is in."""
     return Quantity(
         "tooth_root_force", "Tooth root capacity", "F_tr", "N", "rotor", "higher",
-        strength * width * thickness / sympy.sqrt(3 + 16 * ((height - depth_in / 2) / thickness) ** 2),
+        strength * width * thickness / sqrt(3 + 16 * ((height - depth_in / 2) / thickness) ** 2),
         source="own-derivation: hinge of a rectangular root, M_p = S w s^2 / 4, under a force at the middle of its "
         "depth in the armour, l = h - b / 2; own-derivation: shear by von Mises, S / sqrt(3) w s, and both "
         "together, 1/F^2 = (l/M_p)^2 + 1/V_p^2",
@@ -78,7 +79,7 @@ QUANTITIES = (
     ),
     Quantity(
         "tooth_hit_bolt_margin", "Tooth bolt margin in a hit", "n_tb", "1", "rotor", "higher",
-        1 / (bolt_share * hit_force / (_SHEAR * _HELD) + pull / (sympy.Rational(14, 10) * _TENSION * _HELD)),
+        1 / (bolt_share * hit_force / (_SHEAR * _HELD) + pull / (Fraction(14, 10) * _TENSION * _HELD)),
         role="survival",
         source=f"{_TABLE}, from memory: combined shear and tension, F_v / F_vR + F_t / (1.4 F_tR)",
         assumes="bolts along the radius, alike and evenly loaded, threads in the plane; at full speed",
@@ -86,7 +87,7 @@ QUANTITIES = (
     ),
     Quantity(
         "tooth_hit_bolt_margin", "Tooth bolt margin in a hit", "n_tb", "1", "rotor", "higher",
-        _SHEAR * _HELD / sympy.sqrt((bolt_share * hit_force) ** 2 + pull**2),
+        _SHEAR * _HELD / sqrt((bolt_share * hit_force) ** 2 + pull**2),
         role="survival",
         source=f"{_TABLE}: shear, 0.6 f_ub; own-derivation: spin's pull and the hit's force at right angles",
         assumes="bolts along the axle, alike and evenly loaded, one plane through the thread; at full speed",

@@ -7,7 +7,8 @@ voltage. What a builder measures or a data sheet says goes into ``torque_constan
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.formulas.rotor.similar_motor import similar
 
 PRODUCT_BAND = (0.67, 0.87, 1.25)

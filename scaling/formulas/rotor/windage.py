@@ -27,7 +27,7 @@ high: S. F. Hoerner, Fluid-Dynamic Drag, 1965, ch. 3, from memory."""
 def disc_coefficient(reynolds: Array) -> Array:
     """Moment coefficient of both faces of a free disc, M / (rho omega^2 R^5 / 2)."""
     at = np.maximum(reynolds, 1e-300)
-    return np.where(at < TRANSITION, LAMINAR * at**-0.5, TURBULENT * at**-0.2)
+    return np.where(at < TRANSITION, LAMINAR / np.sqrt(at), TURBULENT * at**-0.2)
 
 
 def cylinder_coefficient(reynolds: Array) -> Array:
@@ -61,7 +61,7 @@ def strips_torque(drag: Array, density: Array, speed: Array, width: Array, diame
     From both halves C_d rho omega^2 w R^4 / 4. Inputs: drag coefficient, kg/m^3, rad/s, width along the axis in m,
     diameter in m.
     """
-    return np.asarray(drag * density * speed**2 * width * (diameter / 2) ** 4 / 4)
+    return np.asarray(drag * density * width * (diameter / 2) ** 4 / 4 * speed**2)
 
 
 def strip_drag_of_disc(speed: Array, diameter: Array, width: Array, viscosity: Array) -> Array:

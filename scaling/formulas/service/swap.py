@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity, Variable
 from scaling.files.schema import Choice
 
 screws, tool_changes, screw_time, tool_time, pause, swap_time = symbols(

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, Variable, largest, symbols
+from scaling.book.algebra import largest, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.impact.taken import (
     AT_MOST,
@@ -182,7 +181,7 @@ _ENERGY = (
 _RATE = (
     Quantity(
         "wedge_strain_rate", "Wedge strain rate in a taken hit", "v_e", "1/s", "structure", "same",
-        3 * thickness / (2 * length**2) * attacker_speed * sympy.sqrt(glancing_energy / taken_energy),
+        3 * thickness / (2 * length**2) * attacker_speed * sqrt(glancing_energy / taken_energy),
         source="shigley5 table A-9: cantilever with a force at its tip, surface strain 3 t y / (2 L^2) at its root",
         assumes="its tip pushed at the attacker's speed square to the face; an order: in a hinge the strain gathers",
     ),

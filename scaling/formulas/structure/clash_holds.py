@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, symbols
+from scaling.book.algebra import Expression, symbols
+from scaling.book.entry import Quantity
 
 strength, diameter, span, root_force, force, bound = symbols(
     "rotor.shaft.strength rotor.shaft.diameter rotor.shaft.span tooth_root_force clash_force clash_force_bound"
@@ -19,7 +18,7 @@ HINGED = (
 )
 
 
-def _margins(word: str, mark: str, struck: sympy.Symbol) -> tuple[Quantity, ...]:
+def _margins(word: str, mark: str, struck: Expression) -> tuple[Quantity, ...]:
     """Return the margins of shaft and tooth under a force; ``word`` ends their names, ``mark`` their symbols."""
     says = "head on" if word else "in a clash"
     how = "; head on, a bound" if word else "; at attacker.tip_angle"

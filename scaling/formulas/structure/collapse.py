@@ -10,14 +10,11 @@ from __future__ import annotations
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.formulas.impact.force import CRUSH
+from scaling.formulas.impact.force import CRUSH_NUMBER
 
 HINGED_FAN = 4 + 2 * np.pi
 """Least work over M_p of a mechanism that reaches only the two long edges of a hinged plate: a flat piece under a right
 angle on each of them, a fan to each end. The 4 pi of a fan all round is not the least."""
-
-_PRESSURE = float(CRUSH)
-"""Pressure on a tooth over the strength, as a plain number: SymPy's would make every array one of objects."""
 
 
 def plastic_moment(thickness: Array, strength: Array) -> Array:
@@ -142,7 +139,7 @@ def punched_panel(
     It bears as deep as the force F that presses it makes it dig, F / (p w); p = 2.97 S. A plate that gives way before
     the tooth has its whole bite in has the shorter outline.
     """
-    depth = np.asarray(pressed) / (_PRESSURE * _positive(strength) * _positive(tooth_width))
+    depth = np.asarray(pressed) / (CRUSH_NUMBER * _positive(strength) * _positive(tooth_width))
     return _tough(punching(tooth_width, depth, thickness, strength)["force"], fibre_share)
 
 

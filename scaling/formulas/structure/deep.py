@@ -10,8 +10,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Validity, Variable, symbols
-from scaling.formulas.impact.force import CRUSH
+from scaling.book.algebra import symbols
+from scaling.book.entry import Array, Model, Quantity, Validity, Variable
+from scaling.formulas.impact.force import CRUSH_NUMBER
 from scaling.formulas.impact.taken import ENGAGED
 from scaling.formulas.structure.deep_bending import beam_at_deflection, beam_for_energy, beam_for_force
 from scaling.formulas.structure.membrane import CLAMPED_SLIPPING, HINGED_SLIPPING, stretched_deflection
@@ -25,8 +26,6 @@ VARIABLES = (
              2, allowed="not negative", optional=True),
 )
 
-_PRESSURE = float(CRUSH)
-
 
 def strap(
     energy: Array, tooth_area: Array, span: Array, width: Array, depth: Array, strength: Array, fibre_share: Array,
@@ -38,7 +37,7 @@ def strap(
     the strap (m), strength (Pa), share of fibres (a laminate has no hinge: NaN), pull that its ends hold (N), whether
     they are held against turning. Returns ``bow`` (m) and ``pull`` (N), that on ends which nothing moves.
     """
-    digs = _PRESSURE * np.asarray(strength) * tooth_area
+    digs = CRUSH_NUMBER * np.asarray(strength) * tooth_area
 
     def bent(hold: Array) -> tuple[Array, Array]:
         beam = (span, width, depth, np.asarray(strength), hold, np.asarray(clamped))
@@ -70,7 +69,7 @@ def clamped_lid_stretch(
     energy: Array, tooth_area: Array, strength: Array, stiffness: Array, thickness: Array
 ) -> dict[str, Array]:
     """Edge clamped and free to slip: w / h + 0.200 (w / h)^3 = F / (k h), no further than until the tooth cuts in."""
-    digs = _PRESSURE * np.asarray(strength) * tooth_area
+    digs = CRUSH_NUMBER * np.asarray(strength) * tooth_area
     return stretched_deflection(energy, digs, stiffness, thickness, CLAMPED_SLIPPING)
 
 
@@ -78,7 +77,7 @@ def hinged_lid_stretch(
     energy: Array, tooth_area: Array, strength: Array, stiffness: Array, thickness: Array
 ) -> dict[str, Array]:
     """Edge free to turn and to slip: w / h + 0.272 (w / h)^3 = F / (k h), no further than until the tooth cuts in."""
-    digs = _PRESSURE * np.asarray(strength) * tooth_area
+    digs = CRUSH_NUMBER * np.asarray(strength) * tooth_area
     return stretched_deflection(energy, digs, stiffness, thickness, HINGED_SLIPPING)
 
 

@@ -12,8 +12,9 @@ from typing import Any
 
 import numpy as np
 
-from scaling.book.entry import Array, Model, Quantity, Variable, symbols, where
-from scaling.formulas.impact.force import CRUSH, PUNCH
+from scaling.book.algebra import symbols, where
+from scaling.book.entry import Array, Model, Quantity, Variable
+from scaling.formulas.impact.force import CRUSH_NUMBER, PUNCH
 
 taken_energy = symbols("taken_hit_energy")[0]
 
@@ -35,7 +36,7 @@ def dug(strength: Any, density: Any) -> Any:
 
     Source: work of a pressure over a volume; the pressure is that of impact/force.py.
     """
-    return CRUSH * strength / density
+    return CRUSH_NUMBER * strength / density
 
 
 def is_drawn_out(strength: Any, modulus: Any, break_strain: Any) -> Any:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import sympy
-
-from scaling.book.entry import Model, Quantity, Variable, symbols
+from scaling.book.algebra import Expression, pi, sqrt, symbols
+from scaling.book.entry import Model, Quantity, Variable
 from scaling.formulas.structure import plates
 from scaling.formulas.structure.walls import LID
 
@@ -54,7 +53,7 @@ def _by_support() -> Iterator[Quantity]:
 _FLAT = LID.flat("lid_fall_deflection_ratio")
 
 
-def _pressure(area: sympy.Expr, when: tuple[str, ...]) -> Quantity:
+def _pressure(area: Expression, when: tuple[str, ...]) -> Quantity:
     return Quantity(
         "lid_fall_pressure", "Lid pressure in landing", "q_l", "Pa", "structure", "lower", force / area,
         clock="gravity",
@@ -71,7 +70,7 @@ QUANTITIES = (
     ),
     Quantity(
         "fall_speed", "Fall speed", "v_f", "m/s", "structure", "lower",
-        sympy.sqrt(2 * gravity * drop),
+        sqrt(2 * gravity * drop),
         clock="gravity",
         source="own-derivation: Galileo's law of fall, v^2 = 2 g h",
         assumes="from rest, without air drag",
@@ -85,7 +84,7 @@ QUANTITIES = (
     ),
     Quantity(
         "fall_factor", "Landing deceleration in g", "n_f", "1", "structure", "lower",
-        1 + sympy.sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
+        1 + sqrt(1 + 2 * drop * stiffness / (mass * gravity)),
         clock="gravity",
         source=_FACTOR, assumes=_LANDING,
     ),
@@ -99,7 +98,7 @@ QUANTITIES = (
         clock="gravity",
         source="definition", assumes=_LANDING,
     ),
-    _pressure(sympy.pi * lid_length**2 / 4, ("lid.shape=round",)),
+    _pressure(pi * lid_length**2 / 4, ("lid.shape=round",)),
     _pressure(lid_length * lid_width, ()),
     *_by_support(),
     Quantity(

@@ -7,7 +7,8 @@ business.
 
 from __future__ import annotations
 
-from scaling.book.entry import Quantity, Validity, Variable, symbols
+from scaling.book.algebra import symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.impact.taken import AT_MOST, BLOW, BLOW_ASSUMES, ENGAGED, blow, crush_force, tooth_area_bound
 

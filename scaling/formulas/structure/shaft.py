@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, Variable, least, symbols
+from scaling.book.algebra import least, pi, sqrt, symbols
+from scaling.book.entry import Quantity, Validity, Variable
 from scaling.files.schema import Choice
 
 hit_force, diameter, span, strength, modulus, poisson = symbols(
@@ -74,7 +73,7 @@ QUANTITIES = (
     ),
     Quantity(
         "shaft_stress", "Shaft bending stress in a hit", "sigma_s", "Pa", "structure", "lower",
-        8 * hit_force * span / (sympy.pi * diameter**3),
+        8 * hit_force * span / (pi * diameter**3),
         source="shigley5 ch. 2 and table A-9: simply supported beam with a central force, sigma = 32 (F L / 4) / (pi "
         "d^3)",
         assumes="force in the middle of the span, supports free to turn, no stress raiser",
@@ -91,13 +90,13 @@ QUANTITIES = (
     *map(_torque, _TURNING),
     Quantity(
         "shaft_torsion_stress", "Live shaft torsion stress in a hit", "tau_s", "Pa", "structure", "lower",
-        16 * torque / (sympy.pi * diameter**3),
+        16 * torque / (pi * diameter**3),
         source="shigley5 ch. 2: round bar in torsion, tau = 16 T / (pi d^3)",
         assumes="as shaft_hit_torque; no keyway",
     ),
     Quantity(
         "shaft_equivalent_stress", "Live shaft combined stress in a hit", "sigma_e", "Pa", "structure", "lower",
-        sympy.sqrt(bending**2 + 3 * torsion**2),
+        sqrt(bending**2 + 3 * torsion**2),
         source="shigley5 ch. 6: distortion energy (von Mises), sqrt(sigma^2 + 3 tau^2)",
         assumes="both peaks at once, at the middle of the span",
         valid=(_SLENDER,),
@@ -113,8 +112,8 @@ QUANTITIES = (
         "shaft_stiffness", "Shaft stiffness at rotor", "k_s", "N/m", "structure", "higher",
         1
         / (
-            4 * span**3 / (3 * sympy.pi * modulus * diameter**4)
-            + 2 * (1 + poisson) * span / (sympy.pi * modulus * diameter**2 * ROUND_SHEAR)
+            4 * span**3 / (3 * pi * modulus * diameter**4)
+            + 2 * (1 + poisson) * span / (pi * modulus * diameter**2 * ROUND_SHEAR)
         ),
         source="timoshenko-gere: Timoshenko beam, simply supported with a central force, L^3/(48 E I) + L/(4 kappa G "
         "A); cowper1966: kappa",

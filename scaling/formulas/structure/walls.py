@@ -11,9 +11,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import sympy
-
-from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols
+from scaling.book.algebra import Expression, least, symbols
+from scaling.book.entry import Model, Quantity, Validity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.impact.force import PUNCH
 from scaling.formulas.impact.taken import (
@@ -125,15 +124,15 @@ class Panel:
         """Dotted key of the panel's variable ``name``."""
         return f"{self.table}.{name}"
 
-    def symbol(self, name: str) -> sympy.Symbol:
+    def symbol(self, name: str) -> Expression:
         """Symbol of the panel's variable ``name``."""
         return symbols(self.key(name))[0]
 
-    def result(self, name: str) -> sympy.Symbol:
+    def result(self, name: str) -> Expression:
         """Symbol of the panel's quantity ``name``."""
         return symbols(f"{self.table}_{name}")[0]
 
-    def struck(self, name: str) -> sympy.Symbol:
+    def struck(self, name: str) -> Expression:
         """Symbol of the panel's quantity ``name`` under a hit taken."""
         return symbols(f"{self.hit}_{name}")[0]
 

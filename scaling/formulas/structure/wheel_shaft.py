@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import sympy
-
-from scaling.book.entry import Clock, Quantity, Validity, Variable, least, symbols
+from scaling.book.algebra import Expression, least, pi, sqrt, symbols
+from scaling.book.entry import Clock, Quantity, Validity, Variable
 from scaling.files.schema import Choice
 from scaling.formulas.impact.taken import BLOW, ENGAGED, blow, crush_force, glancing_energy
 
@@ -56,17 +55,17 @@ _SOFT = Validity(
 )
 
 
-def _bent(force: sympy.Expr) -> sympy.Expr:
+def _bent(force: Expression) -> Expression:
     """Bending stress (Pa) of the shaft by a force (N) on the wheel."""
-    return 32 * force * overhang / (sympy.pi * diameter**3)
+    return 32 * force * overhang / (pi * diameter**3)
 
 
-def _twisted(force: sympy.Expr, torque: sympy.Expr) -> sympy.Expr:
+def _twisted(force: Expression, torque: Expression) -> Expression:
     """Equivalent stress (Pa) of the shaft by a force (N) on the wheel and a torque (N m)."""
-    return 16 * sympy.sqrt(4 * (force * overhang) ** 2 + 3 * torque**2) / (sympy.pi * diameter**3)
+    return 16 * sqrt(4 * (force * overhang) ** 2 + 3 * torque**2) / (pi * diameter**3)
 
 
-def _shaft(case: str, says: str, mark: str, force: sympy.Expr, source: str, assumes: str) -> Iterator[Quantity]:
+def _shaft(case: str, says: str, mark: str, force: Expression, source: str, assumes: str) -> Iterator[Quantity]:
     """Yield the shaft's bending stress in a landing or a hit and what is left of its strength."""
     stress = symbols(f"wheel_shaft_{case}_stress")[0]
     valid = (_SOFT,) if case == "fall" else ()
@@ -100,7 +99,7 @@ QUANTITIES = (
     ),
     Quantity(
         "wheel_fall_force", "Force on one wheel in landing", "F_wf", "N", "structure", "lower",
-        mass * share * gravity * (1 + sympy.sqrt(1 + 2 * drop * tyre_stiffness / (mass * share * gravity))),
+        mass * share * gravity * (1 + sqrt(1 + 2 * drop * tyre_stiffness / (mass * share * gravity))),
         clock="gravity",
         source="timoshenko-gere ch. 2: falling weight on a spring",
         assumes=_FALL, valid=(_SOFT,),

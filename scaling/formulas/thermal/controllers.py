@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-import sympy
-
-from scaling.book.entry import Quantity, Variable, least, symbols, where
+from scaling.book.algebra import Expression, exp, least, log, symbols, where
+from scaling.book.entry import Quantity, Variable
 from scaling.formulas.rotor.similar_motor import similar
 
 spin_up_rate, spin_up_heat, rotor_duty, drive_duty, match_time = symbols(
@@ -68,14 +68,14 @@ class Controller:
     label: str
     table: str
     mark: str
-    mean_square: sympy.Expr
-    held: sympy.Expr
+    mean_square: Expression
+    held: Expression
 
-    def symbol(self, key: str) -> sympy.Symbol:
+    def symbol(self, key: str) -> Expression:
         """Symbol of a variable of the controller's table."""
         return symbols(f"{self.table}.{key}")[0]
 
-    def quantity(self, name: str) -> sympy.Symbol:
+    def quantity(self, name: str) -> Expression:
         """Symbol of a quantity of this controller."""
         return symbols(f"{self.name}_{name}")[0]
 
@@ -110,13 +110,13 @@ def _of(one: Controller) -> Iterator[Quantity]:
     )
     yield Quantity(
         f"{name}_area", f"{label} cooling area", f"A_c{mark}", "m^2", "thermal", "higher",
-        7 * (one.symbol("mass") / one.symbol("density")) ** sympy.Rational(2, 3),
+        7 * (one.symbol("mass") / one.symbol("density")) ** Fraction(2, 3),
         source=f"{_BRICK}, whose surface is 7 V^(2/3)",
         assumes="all sides in the air",
     )
     yield Quantity(
         f"{name}_temperature_rise", f"{label} rise in a match", f"T_{mark}", "K", "thermal", "lower",
-        heat / away * (1 - sympy.exp(-away * match_time / capacity)),
+        heat / away * (1 - exp(-away * match_time / capacity)),
         clock="match",
         source=_LUMP, assumes=f"over the air; match's heat spread evenly over it; {_COLD}",
     )
@@ -137,7 +137,7 @@ def _of(one: Controller) -> Iterator[Quantity]:
     yield Quantity(
         f"{name}_held_time", f"{label} time with motor held", f"t_h{mark}", "s", "thermal", "higher",
         where(held_heat > away * one.symbol("rise_limit"),
-              -capacity / away * sympy.log(1 - away * one.symbol("rise_limit") / held_heat)),
+              -capacity / away * log(1 - away * one.symbol("rise_limit") / held_heat)),
         clock="match",
         source=_LUMP, assumes=f"absent where the limit is never reached; {_COLD}",
     )

@@ -12,9 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.root import rising_root
 
 SECANTS = 7
 """Steps of the secant to a current: for limits of 30 to 400 K and 5 s to hours six are right to eleven digits."""
+
+
+STILL = 1e-12
+"""Rate times time below which what grows at that rate has only begun."""
+
+MOST = 32
+"""Times that the time in which a limit is looked for is made four times as long; the last is beyond any match."""
 
 
 @dataclass(frozen=True)
@@ -48,46 +56,62 @@ class TwoNode:
         With eigenvalues l1 > l2 of the system's matrix A, which are real since heat flows both ways:
         T(t) = [(A - l2) (exp(l1 t) - 1) / l1 - (A - l1) (exp(l2 t) - 1) / l2] / (l1 - l2) times the heating.
         """
+        (fast, slow), winding, case = self._modes()
+        first, second = _grown(fast, time), _grown(slow, time)
+        return (
+            np.asarray(winding[0] * first + winding[1] * second),
+            np.asarray(case[0] * first + case[1] * second),
+        )
+
+    def _modes(self) -> tuple[tuple[Array, Array], tuple[Array, Array], tuple[Array, Array]]:
+        """The eigenvalues l1 > l2, and how fast winding and case start to warm by each, K/s."""
         through, away = self.insulation * self.area, self.convection * self.area
         top = (self.winding_heat * self.resistance_rise - through) / self.winding_capacity
         from_case, from_winding = through / self.winding_capacity, through / self.case_capacity
         low = -(through + away) / self.case_capacity
         middle, spread = (top + low) / 2, np.sqrt(((top - low) / 2) ** 2 + from_case * from_winding)
         winding, case = self.winding_heat / self.winding_capacity, self.case_heat / self.case_capacity
-        first, second = (_grown(middle + spread, time), _grown(middle - spread, time))
-        even, odd = (first + second) / 2, (first - second) / (2 * spread)
         off = (top - low) / 2
+        odd_winding = (off * winding + from_case * case) / spread
+        odd_case = (from_winding * winding - off * case) / spread
         return (
-            np.asarray(even * winding + odd * (off * winding + from_case * case)),
-            np.asarray(even * case + odd * (from_winding * winding - off * case)),
+            (middle + spread, middle - spread),
+            ((winding + odd_winding) / 2, (winding - odd_winding) / 2),
+            ((case + odd_case) / 2, (case - odd_case) / 2),
         )
 
     def reached(self, limit: Array) -> Array:
         """Time from cold to a winding ``limit`` K over the air; NaN where it is never reached.
 
-        A winding that gets there at all is there within 32 doublings of the time that it would need
-        without loss; the time is then found by bisection.
+        A winding that does not get so warm for ever never does. Any other is looked for between a time and four of
+        it, the first of them the time that it would need without loss.
         """
-        cold = self.winding_heat + self.case_heat
-        low = limit * self.winding_capacity / (cold * (1 + self.resistance_rise * limit))
-        high = low
-        for _ in range(32):
-            short = self.rise(high)[0] < limit
-            if not np.any(short):
-                break
-            high = np.where(short, 2 * high, high)
-        never = self.rise(high)[0] < limit
-        low = np.zeros_like(high)
-        for _ in range(56):
-            between = (low + high) / 2
-            below = self.rise(between)[0] < limit
-            low, high = np.where(below, between, low), np.where(below, high, between)
-        return np.where(never, np.nan, (low + high) / 2)
+        (fast, slow), (first, second), _ = self._modes()
+        with np.errstate(all="ignore"):
+            ends = np.where(fast < 0, -first / fast - second / slow, np.inf)
+            cold = self.winding_heat + self.case_heat
+            low = limit * self.winding_capacity / (cold * (1 + self.resistance_rise * limit))
+            low = np.where(ends > limit, low, np.nan)
+            high = low
+            for _ in range(MOST):
+                short = _beyond(high, limit, fast, slow, first, second)[0] < 0
+                if not np.any(short):
+                    break
+                low, high = np.where(short, high, low), np.where(short, 4 * high, high)
+            low = np.where(high > low, low, 0.0)
+        return rising_root(_beyond, low, high, limit, fast, slow, first, second)
+
+
+def _beyond(time: Array, limit: Array, fast: Array, slow: Array, first: Array, second: Array) -> tuple[Array, Array]:
+    """How far a winding is above its limit after ``time``, K, and how fast it warms then."""
+    one, other = np.expm1(fast * time), np.expm1(slow * time)
+    grown = np.where(np.abs(fast * time) < STILL, time, one / fast)
+    return first * grown + second * other / slow - limit, first * (1 + one) + second * (1 + other)
 
 
 def _grown(rate: Array, time: Array) -> Array:
     """(exp(rate time) - 1) / rate, which is ``time`` where the rate is nothing."""
-    still = np.abs(rate * time) < 1e-12
+    still = np.abs(rate * time) < STILL
     return np.where(still, time, np.expm1(rate * time) / np.where(still, 1.0, rate))
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-import sympy
-
-from scaling.book.entry import Model, Quantity, Validity, Variable, least, symbols, where
+from scaling.book.algebra import Expression, least, pi, symbols, where
+from scaling.book.entry import Model, Quantity, Validity, Variable
 from scaling.formulas.rotor.spin_up import REACHED
 from scaling.formulas.thermal.two_node import jam_time, match_current, temperature_rise, time_to_limit
 
@@ -79,16 +79,16 @@ class Motor:
     label: str
     table: str
     slenderness: int
-    winding_heat: sympy.Expr
-    case_heat: sympy.Expr
-    full_speed_heat: sympy.Expr
-    stall: sympy.Expr
+    winding_heat: Expression
+    case_heat: Expression
+    full_speed_heat: Expression
+    stall: Expression
 
-    def symbol(self, key: str) -> sympy.Symbol:
+    def symbol(self, key: str) -> Expression:
         """Symbol of a variable of the motor's table."""
         return symbols(f"{self.table}.{key}")[0]
 
-    def quantity(self, name: str) -> sympy.Symbol:
+    def quantity(self, name: str) -> Expression:
         """Symbol of a quantity of this motor."""
         return symbols(f"{self.name}_{name}")[0]
 
@@ -150,7 +150,7 @@ def _areas(motor: Motor) -> tuple[Quantity, ...]:
     """Return the outer surface from diameter and length; from the diameter alone where the length is not stated."""
     diameter = motor.symbol("diameter")
 
-    def entry(formula: sympy.Expr, assumes: str) -> Quantity:
+    def entry(formula: Expression, assumes: str) -> Quantity:
         return Quantity(
             f"{motor.name}_cooling_area", f"{motor.label} cooling area", "A", "m^2", "thermal", "higher", formula,
             clock="match",
@@ -159,8 +159,8 @@ def _areas(motor: Motor) -> tuple[Quantity, ...]:
 
     stubby = "as long as wide" if motor.slenderness == 1 else f"{motor.slenderness} times as long as wide"
     return (
-        entry(sympy.pi * diameter * (motor.symbol("length") + diameter / 4), "the other face on its mount"),
-        entry(sympy.pi * diameter**2 * (motor.slenderness + sympy.Rational(1, 4)),
+        entry(pi * diameter * (motor.symbol("length") + diameter / 4), "the other face on its mount"),
+        entry(pi * diameter**2 * (motor.slenderness + Fraction(1, 4)),
               f"length not stated: {stubby}; the other face on its mount"),
     )
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sympy
-
-from scaling.book.entry import Quantity, Validity, least, symbols
+from scaling.book.algebra import absolute, asin, exp, least, pi, sin, sqrt, symbols
+from scaling.book.entry import Quantity, Validity
 
 pulley, teeth, centres, width = symbols(
     "rotor.belt.pulley_diameter rotor.belt.pulley_teeth rotor.belt.centre_distance rotor.belt.width"
@@ -46,19 +45,19 @@ MESHED = Validity(
 QUANTITIES = (
     Quantity(
         "belt_wrap", "Belt wrap angle", "theta", "rad", "transmission", "higher",
-        sympy.pi - 2 * sympy.asin(pulley * sympy.Abs(ratio - 1) / (2 * centres)),
+        pi - 2 * asin(pulley * absolute(ratio - 1) / (2 * centres)),
         source="shigley9 ch. 17, eq. 17-1, as quoted by a secondary page: pi - 2 asin((D - d)/(2 C)) for an open belt",
         assumes="open belt on two pulleys, no idler; the rotor's pulley is the ratio times the motor's",
     ),
     Quantity(
         "belt_span", "Belt free span", "L_b", "m", "transmission", "same",
-        sympy.sqrt(centres**2 - (pulley * (ratio - 1) / 2) ** 2),
+        sqrt(centres**2 - (pulley * (ratio - 1) / 2) ** 2),
         source="shigley9 ch. 17, eq. 17-2", assumes="as belt_wrap",
     ),
     Quantity(
         "belt_length", "Belt length", "L_0", "m", "transmission", "same",
-        2 * span + pulley * (ratio + 1) * sympy.pi / 2
-        + pulley * (ratio - 1) * sympy.asin(pulley * (ratio - 1) / (2 * centres)),
+        2 * span + pulley * (ratio + 1) * pi / 2
+        + pulley * (ratio - 1) * asin(pulley * (ratio - 1) / (2 * centres)),
         source="shigley9 ch. 17, eq. 17-2, as quoted by a secondary page", assumes="as belt_wrap; along the pitch line",
     ),
     Quantity(
@@ -87,12 +86,12 @@ QUANTITIES = (
     ),
     Quantity(
         "belt_shaft_load", "Belt load on shafts at rest", "F_s", "N", "transmission", "lower",
-        2 * tension * sympy.sin(wrap / 2),
+        2 * tension * sin(wrap / 2),
         source="own-derivation: sum of the two spans' tensions as vectors, 2 T_0 sin(theta/2)",
     ),
     Quantity(
         "belt_capstan_ratio", "Belt slip tension ratio", "T_1/T_2", "1", "transmission", "higher",
-        sympy.exp(friction * wrap / sympy.sin(groove / 2)),
+        exp(friction * wrap / sin(groove / 2)),
         source="shigley9 ch. 17: Euler-Eytelwein, exp(mu theta/sin(beta/2)) with the groove's whole angle beta; "
         "baker-haynes sec. 9.5",
         assumes="dry belt on the flanks alone, not on the groove's bottom", valid=(WRAPPED,),
@@ -113,7 +112,7 @@ QUANTITIES = (
     ),
     Quantity(
         "belt_teeth_in_mesh", "Belt teeth in mesh", "z_m", "1", "transmission", "higher",
-        teeth * SMALLER * wrap / (2 * sympy.pi),
+        teeth * SMALLER * wrap / (2 * pi),
         source="iso5295: teeth times the share of the pulley that is wrapped", when=TOOTHED,
         valid=(MESHED,),
     ),

@@ -8,9 +8,9 @@ stretch; a friction belt slips at the capstan limit and turns the motor's energy
 from __future__ import annotations
 
 import numpy as np
-import sympy
 
-from scaling.book.entry import Array, Model, Quantity, Validity, largest, least, symbols
+from scaling.book.algebra import Expression, cases, largest, least, pi, sqrt, symbol, symbols
+from scaling.book.entry import Array, Model, Quantity, Validity
 from scaling.formulas.transmission.belt_drive import (
     LIFTED,
     MESHED,
@@ -102,29 +102,29 @@ def stopping(inertia: Array, speed: Array, ratio: Array, *others: Array) -> dict
     return toothed_stop(inertia, np.asarray(speed) * ratio, diameter, span, mount, mass, rest)
 
 
-def _both_spans() -> sympy.Expr:
+def _both_spans() -> Expression:
     """Peak tension of the tight span when the belt does not slip.
 
     While both spans are tight the motor's energy J omega^2/2 goes into k x^2, at tension T_0 + k x. From
     T = 2 T_0 on the slack one hangs loose and the tight one and the mount in series take the rest.
     """
     energy = inertia * motor_speed**2
-    loose = sympy.sqrt(path_stiffness * energy + 2 * tension**2 * (2 - path_stiffness / span_stiffness))
-    tight = tension + sympy.sqrt(span_stiffness * energy / 2)
-    return sympy.Piecewise((tight, span_stiffness * energy <= 2 * tension**2), (loose, True))
+    loose = sqrt(path_stiffness * energy + 2 * tension**2 * (2 - path_stiffness / span_stiffness))
+    tight = tension + sqrt(span_stiffness * energy / 2)
+    return cases((tight, span_stiffness * energy <= 2 * tension**2), (loose, True))
 
 
 def _stall() -> tuple[Quantity, ...]:
     return (
         Quantity(
             "belt_no_slip_tension", "Dead-stop tension without slip", "T_k", "N", "transmission", "lower",
-            motor_speed * sympy.sqrt(span_stiffness * inertia),
+            motor_speed * sqrt(span_stiffness * inertia),
             source=f"{_ENERGY}, J omega^2/2 = T^2/(2 k), T = omega sqrt(k J), whatever the pulley's radius",
             assumes=f"{_COASTING}; no slip, no tension at rest, stiff mount", valid=(STRETCHED,),
         ),
         Quantity(
             "belt_wave_tension", "Dead-stop wave tension", "T_w", "N", "transmission", "lower",
-            belt_speed * sympy.sqrt(stiffness * line_mass),
+            belt_speed * sqrt(stiffness * line_mass),
             source="johnson-impact ch. 1: end of a rod stopped, sigma = rho c v, so F = v sqrt(E A m')",
             assumes="belt gripped by the pulley that stopped",
         ),
@@ -178,8 +178,8 @@ def _stall() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "motor_shaft_stall_stress", "Dead-stop motor shaft stress", "sigma_m", "Pa", "transmission", "lower",
-            16 / (sympy.pi * shaft_diameter**3)
-            * sympy.sqrt(
+            16 / (pi * shaft_diameter**3)
+            * sqrt(
                 (2 * largest(stall_tension, 2 * tension) * shaft_overhang) ** 2 + 3 * (stall_pull * pulley / 2) ** 2
             ),
             source="shigley9 sec. 7-4, from memory: overhung round shaft, bending 32 M/(pi d^3) and torsion 16 T/(pi "
@@ -201,7 +201,7 @@ def _slip() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_slip_time", "Dead-stop slip time", "t_s", "s", "transmission", "lower",
-            sympy.sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
+            sqrt(2 * inertia * slip_work) / (slip_pull * pulley / 2),
             source="own-derivation: momentum of the motor over the slip limit's torque", assumes=_COASTING, valid=valid,
         ),
         Quantity(
@@ -211,7 +211,7 @@ def _slip() -> tuple[Quantity, ...]:
         ),
         Quantity(
             "belt_slip_heat_flow", "Heat flow as dead-stop slip begins", "q_0", "W/m^2", "transmission", "lower",
-            slip_pull * pulley / 2 * sympy.sqrt(2 * slip_work / inertia) / contact_area,
+            slip_pull * pulley / 2 * sqrt(2 * slip_work / inertia) / contact_area,
             source="own-derivation: F v / A, the motor's first rim speed v from the slip's work, J (v / r)^2 / 2",
             assumes="heat spread evenly over the wrapped contact; steady pull, throttle cut", valid=valid,
         ),
@@ -272,7 +272,7 @@ def _margins() -> tuple[Quantity, ...]:
 
 
 def _order() -> tuple[Quantity, ...]:
-    margins = {link: sympy.Symbol(name, positive=True) for link, name in LINKS.items()}
+    margins = {link: symbol(name) for link, name in LINKS.items()}
     fuse = (
         Quantity(
             "stall_fuse_margin", "Dead-stop fuse margin", "n_f", "1", "transmission", "higher",

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import itertools
 
-import sympy
-
-from scaling.book.entry import Model, Quantity, least, symbols
+from scaling.book.algebra import least, pi, sqrt, symbol, symbols
+from scaling.book.entry import Model, Quantity
 from scaling.formulas.impact.rotor_stop import SHALLOW
 from scaling.formulas.rotor.hub import (
     BOLTS_ASSUME,
@@ -48,7 +47,7 @@ _VALID = (SHALLOW,)
 
 def _weakest() -> tuple[Quantity, ...]:
     """Return the least margin of the links that are known, the fullest set first; axle and mount always count."""
-    margins = {link: sympy.Symbol(name, positive=True) for link, name in LINKS.items()}
+    margins = {link: symbol(name) for link, name in LINKS.items()}
     sometimes = ("magnets", "can", "rotor's screws")
     always = [margin for link, margin in margins.items() if link not in sometimes]
     sets = [known for count in (3, 2, 1, 0) for known in itertools.combinations(sometimes, count)]
@@ -86,7 +85,7 @@ QUANTITIES = (
     ),
     Quantity(
         "hub_can_stop_stress", "Dead-stop hub motor can stress", "sigma_cs", "Pa", "transmission", "lower",
-        sympy.sqrt(hoop**2 + 3 * (can_torque / (2 * sympy.pi * can_radius**2 * thickness)) ** 2),
+        sqrt(hoop**2 + 3 * (can_torque / (2 * pi * can_radius**2 * thickness)) ** 2),
         source="shigley5 ch. 2 and 6: thin tube in torsion, T / (2 pi r^2 t), and the hoop stress of its spin by "
         "distortion energy",
         assumes=f"{_STOPPED}; the whole can's torque through its ring; no windows", when=HUB, valid=_VALID,

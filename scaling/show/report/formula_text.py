@@ -1,8 +1,6 @@
 """Formulas and symbols as people read them: MathML, which browsers draw without scripts.
 
-SymPy's own printers know neither the book's symbols nor a MathML for piecewise formulas, and a change of
-names would merge two variables that share a symbol. So the walk over an expression is written here, once,
-and a notation says what each node looks like.
+The walk over an expression is written here, once, and a notation says what each node looks like.
 """
 
 from __future__ import annotations
@@ -12,8 +10,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from html import escape
 
-import sympy
-
+from scaling.book.algebra import RELATIONS, Expression, over
 from scaling.formulas import book
 
 _NAMES = (
@@ -25,8 +22,7 @@ GREEK: dict[str, str] = _LETTERS | {name.capitalize(): letter.upper() for name, 
 
 TOKEN = re.compile(r"(?P<word>[A-Za-z]+)(?:_(?P<below>\w+))?|(?P<number>\d+(?:\.\d+)?)|(?P<mark>\S)|\s+")
 ATOM = re.compile(r"[A-Za-z]+(?:_\w+)?\Z|\".*\"\Z")
-COMPARISONS = {"<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
-HALF = sympy.Rational(1, 2)
+COMPARISONS = {"<": "<", "<=": "≤", ">": ">", ">=": "≥"}
 GAP = '<mspace width="0.2em"/>'
 POWERS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
@@ -136,68 +132,56 @@ class MathML:
         return f"<mrow>{left}<mo>{escape(mark)}</mo>{right}</mrow>"
 
 
-def write(expression: sympy.Basic, symbols: Mapping[str, str], notation: MathML) -> str:
-    """Return ``expression`` in a notation, with ``symbols`` by the names that the expression uses."""
+def write(formula: Expression, symbols: Mapping[str, str], notation: MathML) -> str:
+    """Return ``formula`` in a notation, with ``symbols`` by the names that the formula uses."""
 
-    def walk(node: sympy.Basic) -> str:
-        if node.is_Symbol:
-            return notation.symbol(symbols.get(node.name, node.name))
-        if node == sympy.pi:
+    def walk(node: Expression) -> str:
+        if node.kind == "symbol":
+            return notation.symbol(symbols.get(node.args[0], node.args[0]))
+        if node.kind == "pi":
             return notation.symbol("pi")
-        if node.is_Number and not node.is_Rational:
-            return notation.number(f"{float(node):.6g}")
-        if node.is_Integer and node >= 0:
-            return notation.number(str(node))
-        if node.is_Add:
-            return _total(node)
-        if node.is_Mul or node.is_Rational or (node.is_Pow and node.exp.could_extract_minus_sign()):
-            return _quotient(node)
-        if node.is_Pow:
-            return _power(node)
-        if isinstance(node, sympy.Piecewise):
-            return notation.cases([(walk(value), None if when == True else walk(when))  # noqa: E712 - SymPy's own true
-                                   for value, when in node.args])
-        if isinstance(node, sympy.core.relational.Relational):
-            return notation.comparison(walk(node.lhs), COMPARISONS[node.rel_op], walk(node.rhs))
-        return notation.call(type(node).__name__.lower(), [walk(argument) for argument in node.args])
-
-    def _total(node: sympy.Basic) -> str:
-        terms = sorted(node.as_ordered_terms(), key=lambda term: bool(term.could_extract_minus_sign()))
-        signs = [bool(term.could_extract_minus_sign()) for term in terms]
-        return notation.total([(sign, _held(-term if sign else term)) for sign, term in zip(signs, terms, strict=True)])
-
-    def _quotient(node: sympy.Basic) -> str:
-        if node.could_extract_minus_sign():
+        if node.is_negative:
             return notation.total([(True, _held(-node))])
-        above, below = sympy.fraction(node)
+        if node.kind == "number" and (node.exact is None or node.exact.denominator == 1):
+            return notation.number(f"{float(node.args[0]):.6g}" if node.exact is None else str(node.exact))
+        if node.kind == "add":
+            terms = sorted(node.args, key=lambda term: term.is_negative)
+            return notation.total([(term.is_negative, _held(-term if term.is_negative else term)) for term in terms])
+        if node.kind in ("number", "mul") or (node.kind == "pow" and over(node)[1]):
+            return _quotient(node)
+        if node.kind == "pow":
+            return _power(node)
+        if node.kind == "cases":
+            return notation.cases([(walk(value), walk(when) if isinstance(when, Expression) else None)
+                                   for value, when in node.args])
+        if node.kind in RELATIONS:
+            return notation.comparison(walk(node.args[0]), COMPARISONS[node.kind], walk(node.args[1]))
+        return notation.call(node.kind, list(map(walk, node.args)))
+
+    def _quotient(node: Expression) -> str:
+        above, below = over(node)
         top, bottom = _factors(above), _factors(below)
-        whole = notation.product(top) if len(top) > 1 else top[0]
-        if below == 1:
-            return whole
-        many = len(bottom) > 1 or below.is_Add
-        return notation.fraction(whole, notation.product(bottom) if len(bottom) > 1 else bottom[0], many)
+        if not below:
+            return top
+        return notation.fraction(top, bottom, len(below) > 1 or below[0].kind == "add")
 
-    def _factors(node: sympy.Basic) -> list[str]:
-        if not node.is_Mul:
-            return [walk(node)]
-        factors = [factor for factor in node.as_ordered_factors() if factor != 1]
-        under = [factor.base for factor in factors if factor.is_Pow and factor.exp == HALF]
-        found = [_held(factor) for factor in factors if not (factor.is_Pow and factor.exp == HALF)]
-        if under:  # SymPy splits the root of a product; people write one root
-            inside = walk(under[0]) if len(under) == 1 else notation.product([_held(base) for base in under])
-            found.append(notation.root(inside, 2))
-        return found
+    def _factors(factors: Sequence[Expression]) -> str:
+        if len(factors) > 1:
+            return notation.product(list(map(_held, factors)))
+        return walk(factors[0]) if factors else notation.number("1")
 
-    def _held(node: sympy.Basic) -> str:
+    def _held(node: Expression) -> str:
         text = walk(node)
-        return notation.brackets(text) if node.is_Add or isinstance(node, sympy.Piecewise) else text
+        return notation.brackets(text) if node.kind in ("add", "cases") else text
 
-    def _power(node: sympy.Basic) -> str:
-        base, exponent = node.base, node.exp
-        if exponent.is_Rational and exponent.p == 1 and exponent.q > 1:
-            return notation.root(walk(base), int(exponent.q))
-        plain = base.is_Symbol or base == sympy.pi or (base.is_Integer and base >= 0)
+    def _power(node: Expression) -> str:
+        base, exponent = node.args
+        power = exponent.exact
+        if power is not None and power.numerator == 1:
+            return notation.root(walk(base), power.denominator)
+        plain = base.kind in ("symbol", "pi") or (base.exact is not None and base.exact.denominator == 1)
         text = walk(base) if plain else notation.brackets(walk(base))
-        return notation.power(text, walk(exponent), plain=bool(exponent.is_Symbol or exponent.is_Integer))
+        short = exponent.kind == "symbol" or (power is not None and power.denominator == 1)
+        return notation.power(text, walk(exponent), plain=short)
 
-    return walk(expression)
+    return walk(formula)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import sympy
-
+from scaling.book.algebra import Expression
 from scaling.book.entry import Model, Quantity
 from scaling.files.units import format_short, to_shown
 from scaling.formulas import book
@@ -35,7 +34,7 @@ class FormulaLine:
     entry: Quantity
     unit: str
     inputs: tuple[Input, ...]
-    formula: sympy.Expr | None
+    formula: Expression | None
     words: str = ""
 
 
@@ -61,7 +60,7 @@ def formula_line(entry: Quantity, told: dict[tuple[object, tuple[str, ...]], str
             return FormulaLine(entry, unit, (), None, f"{name}: inputs as for '{first}'.")
         said = " ".join((formula.function.__doc__ or "").split("\n\n")[0].replace("`", "").split())
         return FormulaLine(entry, unit, inputs, None, f"{name}: {said}")
-    if formula.is_Symbol:
+    if formula.kind == "symbol":
         return FormulaLine(entry, unit, inputs, None, "As given.")
     return FormulaLine(entry, unit, inputs, formula)
 

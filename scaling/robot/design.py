@@ -68,6 +68,10 @@ class Design:
     ties: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, Sequence[Vector]] = field(default_factory=dict)
 
+    def __hash__(self) -> int:
+        """By name and file, so that what was worked out of a design can be kept by it."""
+        return hash((self.name, self.file))
+
     @property
     def has_rotor(self) -> bool:
         """Whether the robot has a rotor; a pusher has none."""

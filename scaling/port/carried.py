@@ -245,9 +245,10 @@ def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
 
 
 def _in_shape(value: Any, shape: tuple[int, ...]) -> Array:
-    """A value as an array of this shape; one number fills a single place, and many places without being copied."""
+    """A value as an array of this shape; one number fills many places without being copied."""
     if isinstance(value, np.ndarray) and value.shape == shape and value.dtype == float:
         return value
-    if shape in ((), (1,)):
-        return np.full(shape, value, dtype=float)
-    return np.broadcast_to(np.asarray(value, dtype=float), shape)
+    if np.ndim(value):
+        return np.broadcast_to(np.asarray(value, dtype=float), shape)
+    # as ``broadcast_to`` does, in a quarter of its time: a search asks for thousands
+    return np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))

@@ -5,12 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from scaling.cad.part_mesh import mesh_properties
 from scaling.files import units
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, rows_of
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import Part
+from scaling.robot.row_by_row import alike
 from scaling.robot.schema import PARTS
 from scaling.shop import shelves
 
@@ -47,7 +50,7 @@ def _part(row: Row, file: Path) -> Part:
     return Part(mass=mass or (body.mass if body else 0.0), body=body, doubts=tuple(doubts), **values)
 
 
-def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tuple[Part, ...]:
+def reconcile(parts: tuple[Part, ...], stated: Any, file: Path) -> tuple[Part, ...]:
     """Make the parts' sum equal a stated total: a small difference becomes a part called unlisted.
 
     Raises InputError where the sum and the stated total differ by 2 % or more.
@@ -55,7 +58,7 @@ def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tupl
     summed = sum(part.total for part in parts)
     if stated is None:
         return parts
-    if abs(summed - stated) > 0.02 * stated:
+    if np.any(abs(summed - stated) > 0.02 * stated):
         raise InputError(
             f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}",
             file,
@@ -65,7 +68,7 @@ def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tupl
             "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
             "own tables)",
         )
-    if abs(summed - stated) < 1e-9 * stated:
+    if alike(abs(summed - stated) < 1e-9 * stated):
         return parts
     return (*parts, Part("unlisted", "solid", stated - summed))
 
@@ -74,13 +77,13 @@ REST = "everything else"
 """Name of the part that stands for all that a design without listed parts holds beside its own tables."""
 
 
-def with_the_rest(parts: tuple[Part, ...], weighed: float, file: Path) -> tuple[Part, ...]:
+def with_the_rest(parts: tuple[Part, ...], weighed: Any, file: Path) -> tuple[Part, ...]:
     """Return the parts with their own tables and one more that makes up the weighed mass of a design that lists none.
 
     Raises InputError where they outweigh it.
     """
     summed = sum(part.total for part in parts)
-    if summed >= weighed:
+    if np.any(summed >= weighed):
         raise InputError(
             f"motors, wheels, pack and rotor alone weigh {units.format_value(summed, 'kg', 4)}", file, "mass",
             units.format_value(weighed, "kg", 4), "the whole robot's mass, which is more", "mend it, or one of those",

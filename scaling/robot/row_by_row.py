@@ -37,6 +37,14 @@ def row_by_row(work: Work, given: Mapping[str, Any], wanted: Iterable[str], pass
     return {key: value.reshape(shape) if np.ndim(value) else value for key, value in found.items()}
 
 
+def alike(condition: Any) -> bool:
+    """Whether a condition holds for all designs or for none; raises ValueError where that differs, to halve them."""
+    holds = bool(np.all(condition))
+    if holds != bool(np.any(condition)):
+        raise ValueError("what holds for some designs does not hold for others")
+    return holds
+
+
 def _is_one(value: Any) -> bool:
     """Whether it is one number for all designs: a float, an array of one, or one that was not copied."""
     return np.size(value) == 1 or not any(np.asarray(value).strides)

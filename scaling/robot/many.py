@@ -28,35 +28,35 @@ AT_ONCE = 8000
 
 
 def evaluated(
-    design: Design, given: Mapping[str, Array], only: Sequence[str] | None
-) -> Iterator[tuple[int, dict[str, Array]]]:
-    """Give quantities of a design with the ``given`` numbers in its file, so many designs at once.
+    design: Design, given: Mapping[str, Array], only: Sequence[str]
+) -> Iterator[tuple[slice, dict[str, Array]]]:
+    """Give the quantities ``only`` of a design with the ``given`` numbers in its file, so many designs at once.
 
-    Each time where the next ones start, and their quantities: a single number where it is the same for all. A design
-    that cannot be has NaN.
+    Each time which these are, and their quantities: a single number where it is the same for all. A design that cannot
+    be has NaN.
     """
-    size = max(value.size for value in given.values())
+    size = next(iter(given.values())).size
     for start in range(0, size, AT_ONCE):
-        rows = {key: value[start : start + AT_ONCE] for key, value in given.items()}
-        numbers = row_by_row(
-            lambda each: worked_out(design, each), {**design.given, **rows}, design.variables, passing=True
-        )
-        yield start, _of_those_that_can_be(design, numbers, only)
+        place = slice(start, start + AT_ONCE)
+        numbers = {**design.given, **{key: value[place] for key, value in given.items()}}
+        whole = row_by_row(lambda each: worked_out(design, each), numbers, design.variables, passing=True)
+        yield place, _of_those_that_can_be(design, whole, only)
 
 
-def _of_those_that_can_be(design: Design, numbers: dict[str, Any], only: Sequence[str] | None) -> dict[str, Array]:
+def _of_those_that_can_be(design: Design, numbers: dict[str, Any], only: Sequence[str]) -> dict[str, Array]:
     """The quantities of designs, NaN for those that have no mass, since there is no such design."""
     there = ~np.isnan(numbers["mass"])
-    if there.all():
-        return book.evaluate(numbers, design.traits, only)
-    kept = {key: value[there] if np.ndim(value) else value for key, value in numbers.items()}
     if not there.any():
-        names = book.counted(design.traits, numbers) if only is None else only
-        return {name: np.asarray(np.nan) for name in names}
-    found = book.evaluate(kept, design.traits, only)
-    whole = {name: np.full(there.shape, np.nan) for name in found}
-    for name, values in found.items():
-        whole[name][there] = values
+        return dict.fromkeys(only, np.asarray(np.nan))
+    if there.all():
+        found = book.evaluate(numbers, design.traits, only)
+        return {name: found[name] for name in only}
+    found = book.evaluate(
+        {key: value[there] if np.ndim(value) else value for key, value in numbers.items()}, design.traits, only
+    )
+    whole = {name: np.full(there.shape, np.nan) for name in only}
+    for name, values in whole.items():
+        values[there] = found[name]
     return whole
 
 

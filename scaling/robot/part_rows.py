@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.alike import alike
 from scaling.cad.part_mesh import mesh_properties
 from scaling.files import units
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, rows_of
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import Part
-from scaling.robot.row_by_row import alike
 from scaling.robot.schema import PARTS
 from scaling.shop import shelves
 
@@ -50,6 +50,11 @@ def _part(row: Row, file: Path) -> Part:
     return Part(mass=mass or (body.mass if body else 0.0), body=body, doubts=tuple(doubts), **values)
 
 
+def _shown(mass: Any) -> str:
+    """A mass for a message, the first of many."""
+    return units.format_value(float(np.asarray(mass).flat[0]), "kg", 4)
+
+
 def reconcile(parts: tuple[Part, ...], stated: Any, file: Path) -> tuple[Part, ...]:
     """Make the parts' sum equal a stated total: a small difference becomes a part called unlisted.
 
@@ -58,12 +63,12 @@ def reconcile(parts: tuple[Part, ...], stated: Any, file: Path) -> tuple[Part, .
     summed = sum(part.total for part in parts)
     if stated is None:
         return parts
-    if np.any(abs(summed - stated) > 0.02 * stated):
+    if alike(abs(summed - stated) > 0.02 * stated):
         raise InputError(
-            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}",
+            f"the parts' masses add up to {_shown(summed)}",
             file,
             "mass",
-            units.format_value(stated, "kg", 4),
+            _shown(stated),
             "a total within 2 % of the sum",
             "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
             "own tables)",
@@ -83,9 +88,9 @@ def with_the_rest(parts: tuple[Part, ...], weighed: Any, file: Path) -> tuple[Pa
     Raises InputError where they outweigh it.
     """
     summed = sum(part.total for part in parts)
-    if np.any(summed >= weighed):
+    if alike(summed >= weighed):
         raise InputError(
-            f"motors, wheels, pack and rotor alone weigh {units.format_value(summed, 'kg', 4)}", file, "mass",
-            units.format_value(weighed, "kg", 4), "the whole robot's mass, which is more", "mend it, or one of those",
+            f"motors, wheels, pack and rotor alone weigh {_shown(summed)}", file, "mass",
+            _shown(weighed), "the whole robot's mass, which is more", "mend it, or one of those",
         )  # fmt: skip
     return (*parts, Part(REST, "solid", weighed - summed))

@@ -1,7 +1,8 @@
 """A derivation that is written for one design, for many of them at once.
 
-Most of a derivation takes arrays as it takes numbers. What does not (a choice between two ways, a check that one of the
-designs fails) raises, and then the designs are halved, down to one: the same code, with plain numbers.
+Most of a derivation takes arrays as it takes numbers. Where a choice or check differs between the designs (``alike``),
+those on either side go on by themselves. What takes single numbers alone raises, and the designs are halved, down
+to one: the same code, with plain numbers.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.alike import DiffersError
 from scaling.book.entry import Array
 from scaling.files.errors import InputError
 
@@ -37,14 +39,6 @@ def row_by_row(work: Work, given: Mapping[str, Any], wanted: Iterable[str], pass
     return {key: value.reshape(shape) if np.ndim(value) else value for key, value in found.items()}
 
 
-def alike(condition: Any) -> bool:
-    """Whether a condition holds for all designs or for none; raises ValueError where that differs, to halve them."""
-    holds = bool(np.all(condition))
-    if holds != bool(np.any(condition)):
-        raise ValueError("what holds for some designs does not hold for others")
-    return holds
-
-
 def _is_one(value: Any) -> bool:
     """Whether it is one number for all designs: a float, an array of one, or one that was not copied."""
     return np.size(value) == 1 or not any(np.asarray(value).strides)
@@ -53,7 +47,7 @@ def _is_one(value: Any) -> bool:
 def _of_some(
     work: Work, same: dict[str, float], rows: dict[str, Array], names: tuple[str, ...], count: int, passing: bool
 ) -> dict[str, Any]:
-    """The wanted numbers of ``count`` designs, at once where they can be, else of either half."""
+    """The wanted numbers of ``count`` designs, at once where they can be, else of both parts of them."""
     if count == 1:
         one = {key: float(value[0]) for key, value in rows.items()}
         try:
@@ -66,16 +60,17 @@ def _of_some(
     try:
         found = work(same | rows)
         return {key: found[key] for key in names}
-    except (InputError, TypeError, ValueError):  # what takes single numbers alone does not take an array
-        middle = count // 2
-        parts = [(0, middle), (middle, count)]
-        halves = [
-            _of_some(work, same, {key: value[low:high] for key, value in rows.items()}, names, high - low, passing)
-            for low, high in parts
-        ]
-        return {
-            key: np.concatenate(
-                [np.broadcast_to(half[key], high - low) for half, (low, high) in zip(halves, parts, strict=True)]
-            )
-            for key in names
-        }
+    except InputError:  # a check that only some fail says so: all of these do
+        if not passing:
+            raise
+        return {key: np.full(count, np.nan) for key in names}
+    except DiffersError as differs:
+        first = np.broadcast_to(differs.holds, (count,))
+    except (TypeError, ValueError):  # what takes single numbers alone
+        first = np.arange(count) < count // 2
+    whole = {key: np.empty(count) for key in names}
+    for some in (first, ~first):
+        part = {key: value[some] for key, value in rows.items()}
+        for key, value in _of_some(work, same, part, names, int(some.sum()), passing).items():
+            whole[key][some] = value
+    return whole

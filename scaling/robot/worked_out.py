@@ -9,8 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
+from scaling.book.alike import alike
 from scaling.files.errors import InputError
 from scaling.formulas import book
 from scaling.formulas.impact.clash import ACROSS
@@ -21,7 +20,6 @@ from scaling.robot.own_parts import own_parts
 from scaling.robot.part_rows import reconcile, with_the_rest
 from scaling.robot.parts import Part
 from scaling.robot.positions import COVERED, Vector, WholeBody, whole_body
-from scaling.robot.row_by_row import alike
 
 
 def whole_sum(
@@ -88,7 +86,7 @@ def use_place_of_rotor(
 def _take(found: dict[str, float], numbers: dict[str, float], file: Path) -> None:
     """Set what the parts' positions give and the file does not state."""
     for key, value in found.items():
-        if np.any(value <= 0):
+        if alike(value <= 0):
             raise InputError(
                 "the positions of the parts give what cannot be",
                 file,
@@ -114,7 +112,7 @@ def set_rotor_speed(numbers: dict[str, Any], traits: frozenset[str], file: Path)
 
 def _speed_reached(numbers: dict[str, Any], traits: frozenset[str], file: Path) -> Any:
     reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
-    if reached is None or not np.all(reached > 0):
+    if reached is None or not alike(reached > 0):
         raise InputError(
             "the rotor's speed cannot be worked out",
             file,

@@ -12,6 +12,7 @@ from typing import TypeVar
 import numpy as np
 
 from scaling.book.algebra import Expression, symbol
+from scaling.book.alike import alike
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
@@ -174,7 +175,7 @@ def _look_up(shelf: Callable[[str], Row], words: Mapping[str, str], key: str) ->
 
 
 def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None) -> None:
-    eccentric = [f"{table}.{name}" for name in ("overhang", "lever") if np.any(numbers.get(f"{table}.{name}", 0.0) > 0)]
+    eccentric = [f"{table}.{name}" for name in ("overhang", "lever") if alike(numbers.get(f"{table}.{name}", 0.0) > 0)]
     if pattern is None:
         if eccentric:
             raise InputError("missing key: how a force beside the bolts loads them follows from their pattern",
@@ -182,9 +183,9 @@ def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None
                              hint=f"or leave out {' and '.join(eccentric)}")
         return
     bolts = np.asarray(numbers[f"{table}.bolts"])
-    if pattern == "two-lines" and (odd := (bolts % 2 != 0) | (bolts < 4)).any():
+    if pattern == "two-lines" and alike((bolts % 2 != 0) | (bolts < 4)):
         raise InputError("two lines of bolts have an even number of them", key=f"{table}.bolts",
-                         given=int(bolts[odd][0]), allowed="4, 6, 8 ...")
-    if f"{table}.lever" in numbers and (bolts < 3).any():
-        raise InputError("too few bolts for a force above their plane", key=f"{table}.bolts", given=int(bolts.min()),
+                         given=int(bolts.flat[0]), allowed="4, 6, 8 ...")
+    if f"{table}.lever" in numbers and alike(bolts < 3):
+        raise InputError("too few bolts for a force above their plane", key=f"{table}.bolts", given=int(bolts.flat[0]),
                          allowed="3 or more")

@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.alike import alike
 from scaling.book.entry import Array
 from scaling.files.errors import InputError
 
@@ -123,7 +124,7 @@ def bar(mass: Any, length: Any, chord: Any, width: Any, bore: Any = 0.0) -> Body
     that cuts the bar in two.
     """
     hole = math.pi * bore**2 / 4 / (length * chord)
-    if np.any((bore > 0) & (bore >= chord)):
+    if alike((bore > 0) & (bore >= chord)):
         raise InputError("the bore is as wide as the bar", key="rotor.bore", given=f"{bore * 1e3:g} mm",
                          allowed=f"below the chord of {chord * 1e3:g} mm",
                          hint="state rotor.chord where the bar is bored, or rotor.inertia and no shape")
@@ -181,7 +182,7 @@ def rotor_inertias(shape: str, numbers: Mapping[str, Any]) -> Inertias:
             tooth = point(numbers["rotor.tooth.mass"] * (place < teeth)).moved(along=numbers["rotor.tooth.radius"])
             extra.append(tooth.turned(2 * math.pi * place / teeth))
     left = numbers["rotor.mass"] - sum(body.mass for body in extra)
-    if np.any(left <= 0):
+    if alike(left <= 0):
         raise InputError("hub and teeth weigh as much as the whole rotor", key="rotor.mass",
                          given=f"{numbers['rotor.mass'] * 1e3:g} g",
                          hint="rotor.mass is the sum of body, hub and teeth")

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-import numpy as np
-
+from scaling.book.alike import alike
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
@@ -124,7 +123,7 @@ def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:
                            numbers[f"{_B}.pitch"] * numbers[f"{_B}.pulley_teeth"] / math.pi)
     numbers.setdefault(f"{_B}.contact_share", ROUND_CONTACT if kind == "round" else 1.0)
     touching = numbers[f"{_B}.pulley_diameter"] * (1 + numbers["rotor.ratio"]) / 2
-    if np.any(numbers[f"{_B}.centre_distance"] <= touching):
+    if alike(numbers[f"{_B}.centre_distance"] <= touching):
         raise InputError("the two pulleys overlap", key=f"{_B}.centre_distance",
                          given=f"{numbers[f'{_B}.centre_distance'] * 1e3:g} mm", allowed=f"over {touching * 1e3:g} mm")
 

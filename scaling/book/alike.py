@@ -22,3 +22,8 @@ def alike(condition: Any) -> bool:
     if (holds := bool(np.all(condition))) != bool(np.any(condition)):
         raise DiffersError(condition)
     return holds
+
+
+def one_of(value: Any) -> float:
+    """Return a number, the first of many, to say in a message."""
+    return float(np.asarray(value).flat[0])

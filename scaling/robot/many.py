@@ -13,6 +13,7 @@ from scaling.files.reading import read_value
 from scaling.formulas import book
 from scaling.robot.derived import derive
 from scaling.robot.design import Design
+from scaling.robot.possible import refuse_impossible
 from scaling.robot.row_by_row import row_by_row
 from scaling.robot.schema import DESIGN
 from scaling.robot.worked_out import (
@@ -75,6 +76,7 @@ def worked_out(design: Design, given: Mapping[str, Any]) -> dict[str, Any]:
         if key in design.variables:
             numbers.setdefault(key, design.variables[key])
     derive(numbers, words, design.shelves, mistakes, notes)
+    refuse_impossible(numbers, design.traits, mistakes)
     mistakes.settle()
     if design.has_rotor:
         set_rotor_speed(numbers, design.traits, design.file)

@@ -5,9 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
-from scaling.book.alike import alike
+from scaling.book.alike import alike, one_of
 from scaling.cad.part_mesh import mesh_properties
 from scaling.files import units
 from scaling.files.errors import InputError, Mistakes
@@ -52,7 +50,7 @@ def _part(row: Row, file: Path) -> Part:
 
 def _shown(mass: Any) -> str:
     """A mass for a message, the first of many."""
-    return units.format_value(float(np.asarray(mass).flat[0]), "kg", 4)
+    return units.format_value(one_of(mass), "kg", 4)
 
 
 def reconcile(parts: tuple[Part, ...], stated: Any, file: Path) -> tuple[Part, ...]:

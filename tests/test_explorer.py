@@ -285,7 +285,7 @@ def test_the_sliders_by_keyboard_show_the_engines_numbers(browser: Browser, demo
     page, said = opened(browser, demo, tmp_path)
     data = packed(_grid(demo))
     began = data["ports"][data["start"]]
-    case = next(each for each in data["cases"] if (each["machine"], each["drive"]) == (began["machine"], began["drive"]))
+    case = next(each for each in data["cases"] if all(each[key] == began[key] for key in ("machine", "drive")))
     page.locator("#ex-factor").focus()
     for key in ("ArrowLeft", "PageUp", "ArrowRight", "ArrowRight"):
         page.keyboard.press(key)

@@ -600,6 +600,8 @@ def test_build_log_is_short_and_reads_as_markdown(each: Written, strange: Writte
     assert not [child for token in made.tokens for child in token.children or () if child.type == "html_inline"]
     images = [child for token in made.tokens for child in token.children or () if child.type == "image"]
     assert all((each.folder / unquote(image.attrs["src"])).is_file() for image in images)
+    assert len(images) == 3 or each.answer.told is None
+    assert all(re.fullmatch(r"[^.].*[^.\s]\.", image.content) for image in images), "each a whole sentence"
 
 
 def test_every_quantity_is_given_with_its_formula_and_source(reports: Written) -> None:

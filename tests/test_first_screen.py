@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from conftest import Demo
+from conftest import Demo, Result
 from scaling.command.study_text import asked_next
 from scaling.decide.mends import with_mends
 from scaling.decide.verdict import decided
@@ -20,6 +20,7 @@ from scaling.show.first_screen import LINES, first_screen
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
+ROOT = Path(__file__).parent.parent
 HEADS = ("build", "not", "port", "feels", "breaks", "buy", "care", "ask")
 
 
@@ -105,3 +106,25 @@ def test_every_port_is_answered_for_and_motors_and_pack_are_told(main_demo: Demo
     assert " more" not in said
     buy = text.partition(" buy ")[2]
     assert "rotor motor" in buy and "drive motors" in buy and "pack of 3 cells" in buy
+
+
+def test_the_readme_shows_the_screen_as_it_is_printed_above_all_else(
+    command: Callable[..., Result], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)
+    top = (ROOT / "README.md").read_text(encoding="utf-8").partition("\n## ")[0]
+    line, shown = re.search(r"`(scaling study [^`]+)`:\n\n```text\n(.*?)```", top, re.DOTALL).groups()  # type: ignore[union-attr]
+    printed = command(*line.split()[1:])
+    assert printed.status == 0 and len(shown.splitlines()) <= LINES
+    assert shown.strip() == printed.out.strip()
+    assert top.index("<picture>") < top.index("```text")
+
+
+def test_every_picture_of_the_readme_stands_over_the_command_that_draws_it() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r'(?:<img src="|!\[[^\]]*\]\()([^")]+)', text)
+    assert len(shown) >= 3
+    for path in shown:
+        kind = Path(path).stem
+        said = f"*Drawn by `scaling plot {kind} demo_designs/tarvindle/brief.toml -o {kind}.png`"
+        assert said in text.partition(path)[2][:600], path

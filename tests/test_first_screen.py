@@ -16,6 +16,8 @@ from scaling.decide.mends import with_mends
 from scaling.decide.verdict import decided
 from scaling.files.units import format_value
 from scaling.port.brief import load_both
+from scaling.show.figures.kinds import kind_named
+from scaling.show.figures.saving import save_as
 from scaling.show.first_screen import LINES, first_screen
 from scaling.study.results import Study
 from scaling.study.run import run_study
@@ -128,3 +130,14 @@ def test_every_picture_of_the_readme_stands_over_the_command_that_draws_it() -> 
         kind = Path(path).stem
         said = f"*Drawn by `scaling plot {kind} demo_designs/tarvindle/brief.toml -o {kind}.png`"
         assert said in text.partition(path)[2][:600], path
+
+
+def test_the_readme_s_pictures_are_those_of_the_demo_today(main_demo: Demo, tmp_path: Path) -> None:
+    """All but the map, whose options take long to try; a few dots may differ by a rounding."""
+    from matplotlib.image import imread
+
+    for kind in ("outlines", "mass", "drift"):
+        made = kind_named(kind)
+        save_as(made.figure(main_demo.study), tmp_path / f"{kind}.png")
+        drawn, stored = imread(tmp_path / f"{kind}.png"), imread(ROOT / "demo_designs" / "tarvindle" / f"{kind}.png")
+        assert drawn.shape == stored.shape and abs(drawn - stored).max() < 0.1, f"{kind}.png is to be drawn anew"

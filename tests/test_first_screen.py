@@ -16,7 +16,7 @@ from scaling.decide.mends import with_mends
 from scaling.decide.verdict import decided
 from scaling.files.units import format_value
 from scaling.port.brief import load_both
-from scaling.show.figures.kinds import kind_named
+from scaling.show.figures.kinds import KINDS, kind_named
 from scaling.show.figures.saving import save_as
 from scaling.show.first_screen import LINES, first_screen
 from scaling.study.results import Study
@@ -141,3 +141,10 @@ def test_the_readme_s_pictures_are_those_of_the_demo_today(main_demo: Demo, tmp_
         save_as(made.figure(main_demo.study), tmp_path / f"{kind}.png")
         drawn, stored = imread(tmp_path / f"{kind}.png"), imread(ROOT / "demo_designs" / "tarvindle" / f"{kind}.png")
         assert drawn.shape == stored.shape and abs(drawn - stored).max() < 0.1, f"{kind}.png is to be drawn anew"
+
+
+def test_the_readme_tells_of_every_kind_of_picture() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8").partition("\nPictures, each also alone")[2]
+    text = text.partition("\n\n")[0]
+    told = {name.replace(" ", "_") for name in re.findall(r"\*([a-z ]+)\*", text)}
+    assert told == {kind.name for kind in KINDS}

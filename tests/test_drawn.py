@@ -143,6 +143,15 @@ def test_a_mend_of_a_drawing_passes_no_mass_limit(brief_of: Any) -> None:
             assert mend.mass <= spare + 1e-9
 
 
+def test_a_drawing_needs_no_law_beside_it(command: Callable[..., Any], brief_of: Any) -> None:
+    path = brief_of()
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('[[laws]]\nlaw = "mass"\n', ""), encoding="utf-8")
+    data = json.loads(command("study", path, "--json").out)
+    assert [port["law"] for port in data["ports"]] == ["as-drawn"]
+    assert "no law" in command("window", path).out
+
+
 def test_other_verbs_take_such_a_brief(command: Callable[..., Any], brief_of: Any) -> None:
     brief = brief_of()
     shown = command("study", brief, "--all")
@@ -207,7 +216,7 @@ def test_one_to_twelve_machines_fit_the_screen(count: int, limit: float | None) 
     for lines in screens(compared(small, named, mass_limit=limit), 60, 80, 120):
         told = spoken(lines)
         assert " port" not in told and "buy" not in told and "Build" not in told
-        assert told.endswith("with -o FOLDER: report, pictures, tables and study.json")
+        assert "with -o FOLDER" in told and told.endswith("compare again")
 
 
 def test_the_verdict_says_which_machine_stands_best_and_why() -> None:

@@ -102,25 +102,27 @@ def print_first_screen(found: Study) -> None:
         typer.echo(line)
 
 
-def _first_mend(told: Port | None, mended: Sequence[Risk]) -> str:
+def _first_mend(told: Port | None, mended: Sequence[Risk], again: str) -> str:
     """What to do to a machine that is there, by the mend of what is likeliest to fail."""
     mend = next((risk.mend for risk in mended if risk.stands and risk.mend is not None), None)
     if told is None or told.machine is None or mend is None:
-        return "test it as it is, record the creep test in its file, then compare again"
+        return f"test it as it is, record the creep test in its file, then {again}"
     from scaling.port.changes import value_of
 
     name = told.machine.file.name
     if len(mend.changes) > 1:
-        return f"{mend.text}: write that into {name}, then compare again"
+        return f"{mend.text}: write that into {name}, then {again}"
     ((key, text),) = mend.changes.items()
-    return f"write {key} = {json.dumps(value_of(text))} into {name}, then compare again"
+    return f"write {key} = {json.dumps(value_of(text))} into {name}, then {again}"
 
 
 def asked_next(found: Study, told: Port | None = None, mended: Sequence[Risk] = ()) -> list[str]:
     """Commands that answer what a builder asks next; of a machine that is there the first of the mends, to be made."""
     brief = found.brief.file
     if found.compares:
-        return ["with --all every number, with -o FOLDER report, tables and study.json", _first_mend(told, mended)]
+        again = "compare again" if brief is None else f"scaling study {brief.name} again"
+        first = _first_mend(told, mended, again)
+        return ["with --all every number, with -o FOLDER report, tables and study.json", first]
     if brief is None:
         return ["scaling init writes a brief, where motors, pack and parts of the port are named"]
     name = brief.name

@@ -69,7 +69,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     own = {key: value for key, value in port.items() if key != DRAWN.name}
     numbers, words = read_port({**tables, "port": own} if port else tables, path, mistakes)
     requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
-    if not tables.get(LAW_ROWS.name, []):
+    if not tables.get(LAW_ROWS.name, []) and DRAWN.name not in port:
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
                                 hint=f"laws are {', '.join(ASKED)}"))
     sizes = plain(SIZE_LIMIT, tables, path, mistakes)

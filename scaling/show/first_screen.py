@@ -68,7 +68,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
         Paragraph("not", (others := _others(decision)), min(len(others), MOST_OTHERS), joined=True),
     ]
     below = [
-        Paragraph("kind", _kind(study, told), joined=True),
+        Paragraph("kind", (kind := _kind(study, told)), max(1, len(kind) - 1), joined=True),
         Paragraph("feels", _feels(study, told.port), 2),
         Paragraph("breaks", _breaks(mended), 2),
         Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 3),

@@ -43,6 +43,8 @@ def window(
     if as_json:
         print_json(window_json(found, names))
         return
+    if not found:
+        wrapped("The brief asks for no law, so no factor is free: scaling study judges its drawing.", "  ")
     for each in found:
         print_table(window_table(each, names), 4)
         for line in feasible.sentences(each):

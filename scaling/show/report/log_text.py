@@ -34,7 +34,7 @@ NUMBERS = (
 """Quantities of the table, beside factor, length and mass."""
 
 ROWS = 9
-LONGEST, ALT, VERDICT = 28, 24, 40
+LONGEST, ALT, VERDICT = 28, 24, 36
 """Words of a line, of a picture's, and of the verdict: what is longer, with a stranger's names in it, is cut."""
 
 FOUND = re.compile(r"(.*?: .*?)\. [A-Z]", re.DOTALL)

@@ -27,7 +27,7 @@ def text() -> str:
             for design in designs
             if key in design.stated and design.variables[key] > 0 and variable.default is None
         ]
-        if values and variable.unit != "1" and key != "mass":
+        if values and variable.unit != "1" and key not in ("mass", "mass_limit"):
             lines.append(f'"{key}" = [{min(values):.4g}, {max(values):.4g}]')
     return "\n".join(lines) + "\n"
 

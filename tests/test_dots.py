@@ -23,26 +23,25 @@ def gids(figure) -> dict[str, tuple[np.ndarray, np.ndarray]]:
 
 
 def test_dots_lie_on_the_curves_or_the_figure_says_what_else_changes(demo: Demo) -> None:
-    dots = 0
-    for figure in figures(demo.study).values():
-        drawn = gids(figure)
-        note = " ".join(text.get_text().replace("\n", " ") for text in figure.texts)
-        told = note.partition("Curves that miss the dot change more than the size: ")[2]
-        for gid, (at, value) in drawn.items():
-            if not gid.endswith("-reference"):
+    figure, dots = figures(demo.study)["factor_curves"], 0
+    drawn = gids(figure)
+    note = " ".join(text.get_text().replace("\n", " ") for text in figure.texts)
+    told = note.partition("Curves that miss the ring change more than the size: ")[2]
+    for gid, (at, value) in drawn.items():
+        if not gid.endswith("-reference"):
+            continue
+        dots += 1
+        assert at == [1.0]
+        name = gid.removesuffix("-reference")
+        for letter, port in zip(demo.study.letters, demo.study.ports, strict=True):
+            if f"{name}-{letter}-curve" not in drawn:
                 continue
-            dots += 1
-            assert at == [1.0]
-            name = gid.removesuffix("-reference")
-            for letter, port in zip(demo.study.letters, demo.study.ports, strict=True):
-                if f"{name}-{letter}-curve" not in drawn:
-                    continue
-                factors, values = drawn[f"{name}-{letter}-curve"]
-                assert 1.0 in factors, "so that the curve goes through its own point there"
-                if values[list(factors).index(1.0)] != pytest.approx(value[0], rel=2.1e-3):
-                    clause = next(part for part in told.split(";") if letter in part.split())
-                    assert port.curve is not None and port.curve.also
-                    assert all(word in clause for word in port.curve.also)
+            factors, values = drawn[f"{name}-{letter}-curve"]
+            assert 1.0 in factors, "so that the curve goes through its own point there"
+            if values[list(factors).index(1.0)] != pytest.approx(value[0], rel=2.1e-3):
+                clause = next(part for part in told.split(";") if letter in part.split())
+                assert port.curve is not None and port.curve.also
+                assert all(word in clause for word in port.curve.also)
     assert dots >= 9
 
 

@@ -10,16 +10,19 @@ from pathlib import Path
 
 import pytest
 
-from conftest import Demo
+from conftest import Demo, Result
 from scaling.command.study_text import asked_next
 from scaling.decide.mends import with_mends
 from scaling.decide.verdict import decided
 from scaling.files.units import format_value
 from scaling.port.brief import load_both
+from scaling.show.figures.kinds import KINDS, kind_named
+from scaling.show.figures.saving import save_as
 from scaling.show.first_screen import LINES, first_screen
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
+ROOT = Path(__file__).parent.parent
 HEADS = ("build", "not", "port", "feels", "breaks", "buy", "care", "ask")
 
 
@@ -105,3 +108,43 @@ def test_every_port_is_answered_for_and_motors_and_pack_are_told(main_demo: Demo
     assert " more" not in said
     buy = text.partition(" buy ")[2]
     assert "rotor motor" in buy and "drive motors" in buy and "pack of 3 cells" in buy
+
+
+def test_the_readme_shows_the_screen_as_it_is_printed_above_all_else(
+    command: Callable[..., Result], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)
+    top = (ROOT / "README.md").read_text(encoding="utf-8").partition("\n## ")[0]
+    line, shown = re.search(r"`(scaling study [^`]+)`:\n\n```text\n(.*?)```", top, re.DOTALL).groups()  # type: ignore[union-attr]
+    printed = command(*line.split()[1:])
+    assert printed.status == 0 and len(shown.splitlines()) <= LINES
+    assert shown.strip() == printed.out.strip()
+    assert top.index("<picture>") < top.index("```text")
+
+
+def test_every_picture_of_the_readme_stands_over_the_command_that_draws_it() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r'(?:<img src="|!\[[^\]]*\]\()([^")]+)', text)
+    assert len(shown) >= 3
+    for path in shown:
+        kind = Path(path).stem
+        said = f"*Drawn by `scaling plot {kind} demo_designs/tarvindle/brief.toml -o {kind}.png`"
+        assert said in text.partition(path)[2][:600], path
+
+
+def test_the_readme_s_pictures_are_those_of_the_demo_today(main_demo: Demo, tmp_path: Path) -> None:
+    """All but the map, whose options take long to try; a few dots may differ by a rounding."""
+    from matplotlib.image import imread
+
+    for kind in ("outlines", "mass", "drift"):
+        made = kind_named(kind)
+        save_as(made.figure(main_demo.study), tmp_path / f"{kind}.png")
+        drawn, stored = imread(tmp_path / f"{kind}.png"), imread(ROOT / "demo_designs" / "tarvindle" / f"{kind}.png")
+        assert drawn.shape == stored.shape and abs(drawn - stored).max() < 0.1, f"{kind}.png is to be drawn anew"
+
+
+def test_the_readme_tells_of_every_kind_of_picture() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8").partition("\nPictures, each also alone")[2]
+    text = text.partition("\n\n")[0]
+    told = {name.replace(" ", "_") for name in re.findall(r"\*([a-z ]+)\*", text)}
+    assert told == {kind.name for kind in KINDS}

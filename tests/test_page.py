@@ -158,6 +158,28 @@ def test_axe_finds_no_violation_on_a_phone(open_page: Any) -> None:
         assert page.locator(node["target"][0]).evaluate("(element) => element.closest('.wide') !== null"), node["html"]
 
 
+def test_axe_finds_no_violation_in_the_file_behind_the_page(open_page: Any, folders: Any) -> None:
+    """Undecided is only what a box that scrolls hides in part, and a sign of a formula, which has no letters."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    each = open_page("hostile", file="formulas.html")
+    page = each.page
+    page.evaluate("document.querySelectorAll('#formulas details').forEach((each, at) => { each.open = at === 0; })")
+    found = Axe().run(page, options={"resultTypes": ["violations", "incomplete"]}).response
+    assert [_told(rule) for rule in found["violations"]] == []
+    serious = [rule for rule in found["incomplete"] if rule["impact"] in ("serious", "critical")]
+    assert {rule["id"] for rule in serious} <= {"color-contrast"}
+    for node in (node for rule in serious for node in rule["nodes"]):
+        hidden = page.locator(node["target"][0]).evaluate("(element) => element.closest('.wide, math') !== null")
+        assert hidden, node["html"]
+    assert page.evaluate("document.documentElement.scrollWidth") == 1280
+    assert (each.said, [url for url in each.asked if not url.startswith("data:")]) == (
+        [], [(folders["hostile"] / "formulas.html").as_uri()],
+    )  # fmt: skip
+    policy = page.locator("meta[http-equiv='Content-Security-Policy']").get_attribute("content")
+    assert policy.startswith("default-src 'none'") and "unsafe" not in policy
+
+
 def _told(rule: dict[str, Any]) -> str:
     return json.dumps([rule["id"], [(node["html"], node.get("failureSummary")) for node in rule["nodes"][:3]]])
 

@@ -153,7 +153,8 @@ def test_pictures_show_it_hollow(study: Study, beyond: Port) -> None:
                 hollow = marks[f"{name}-{letter}"].get_markerfacecolor() == LIGHT.page
                 assert hollow == port.quantities[name].if_reached, (name, letter)
     assert marks["B-hollow"].get_markerfacecolor() == LIGHT.page
-    assert marks["B"].get_markerfacecolor() != LIGHT.page
+    shared = [mark for gid, mark in marks.items() if gid.isupper() and "B" in gid]  # where the speed does not matter
+    assert shared and all(mark.get_markerfacecolor() != LIGHT.page for mark in shared)
     assert "A-hollow" not in marks
     said = [text.get_text() for figure in made.values() for legend in figure.legends for text in legend.get_texts()]
     assert any("only if the motor reached" in text.replace("\n", " ") for text in said)

@@ -600,6 +600,15 @@ def test_build_log_is_short_and_reads_as_markdown(each: Written, strange: Writte
     assert not [child for token in made.tokens for child in token.children or () if child.type == "html_inline"]
     images = [child for token in made.tokens for child in token.children or () if child.type == "image"]
     assert all((each.folder / unquote(image.attrs["src"])).is_file() for image in images)
+    assert len(images) == 3 or each.answer.told is None
+    assert all(re.fullmatch(r"[^.].*[^.\s]\.", image.content) for image in images), "each a whole sentence"
+
+
+def test_a_picture_that_does_not_apply_is_told_of_with_its_reason(each: Written) -> None:
+    drawn = applying(each.study)
+    said = [item.text for item in each.page.all("li") if "there is no such picture, since" in item.text]
+    missing = [kind.title for kind in kinds.KINDS if kind.name not in drawn and not kind.alone]
+    assert len(said) == len(missing) and all(any(line.startswith(title) for line in said) for title in missing)
 
 
 def test_every_quantity_is_given_with_its_formula_and_source(reports: Written) -> None:

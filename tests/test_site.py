@@ -126,11 +126,18 @@ def test_every_entry_of_the_book_stands_on_its_branch_s_page_with_its_formula(si
                    for name, times in names.items() for place in range(times)}  # fmt: skip
         assert anchors <= page.ids.keys()
         closed = [entry for entry in branch.quantities
-                  if not isinstance(entry.formula, Model) and not entry.formula.is_Symbol]  # fmt: skip
+                  if not isinstance(entry.formula, Model) and entry.formula.kind != "symbol"]  # fmt: skip
         assert text.count('class="equation"><math display="block">') == len(closed)
         assert text.count("<dt>Source</dt>") == len(branch.quantities)
         assert text.count("<dt>Range</dt>") == sum(bool(entry.valid) for entry in branch.quantities)
     assert "mathjax" not in "".join(path.read_text(encoding="utf-8").lower() for path in site.rglob("*.html"))
+
+
+def test_the_pages_own_equations_are_powers_and_quotients(site: Path) -> None:
+    text = (site / "concepts.html").read_text(encoding="utf-8")
+    ours = re.findall(r'class="equation">.*?</div>', text, flags=re.DOTALL)
+    assert len(ours) == 2 and "λ" in ours[0]
+    assert ours[0].count("<msup>") == 3 and ours[1].count("<mfrac>") == 1
 
 
 def test_every_key_of_a_file_has_its_row(site: Path) -> None:
@@ -143,9 +150,10 @@ def test_every_key_of_a_file_has_its_row(site: Path) -> None:
         assert len(rows) >= least
 
 
-def test_each_text_on_how_to_read_is_about_a_kind_and_stands_under_its_picture(site: Path) -> None:
+def test_every_kind_has_a_text_on_how_to_read_it_that_stands_under_its_picture(site: Path) -> None:
     texts = tomllib.loads((ROOT / "docs" / "site_pages" / "reading.toml").read_text(encoding="utf-8"))
-    assert texts.keys() <= {kind.name for kind in KINDS}
+    assert texts.keys() == {kind.name for kind in KINDS}
+    assert min(len(text.split()) for text in texts.values()) > 40
     shown = " ".join(re.sub(r"<[^>]+>", "", (site / "pictures.html").read_text(encoding="utf-8")).split())
     assert all(" ".join(text.split("\n\n")[0].split()) in unescape(shown) for text in texts.values())
 

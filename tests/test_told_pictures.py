@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 import time
 from functools import cache
 from pathlib import Path
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -25,6 +27,7 @@ from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.figures.saving import save_as
 from scaling.show.figures.silhouette import side_view, top_view
 from scaling.show.figures.told import told_port
+from scaling.show.report.pictures import small_svg
 from scaling.study.as_drawn import compared
 from scaling.study.results import Study
 from scaling.study.run import run_study
@@ -270,6 +273,36 @@ def test_a_file_is_quickly_drawn(kind, tmp_path):
             save_as(drawn.figure(study("tarvindle"), LIGHT), tmp_path / f"picture.{suffix}")
         spent.append((time.process_time() - start) / 2)
     assert min(spent) < 0.18
+
+
+@pytest.mark.parametrize("kind", ["outlines", "margins", "mass"])
+def test_in_the_page_a_picture_is_smaller_and_shows_the_same(kind, tmp_path):
+    """What SVG 2 of the W3C calls a reference is a url() or an href with a fragment; from memory."""
+    path = save_as(kind_named(kind).figure(study("tarvindle"), LIGHT), tmp_path / "picture.svg")
+    own = path.read_text(encoding="utf-8")
+    small = small_svg(own)
+    assert len(small) < 0.85 * len(own)
+    was, kept = (ElementTree.fromstring(text) for text in (own, small))  # noqa: S314 - our own
+    for tag in ("text", "path", "use"):
+        every = [list(tree.iter(f"{{http://www.w3.org/2000/svg}}{tag}")) for tree in (was, kept)]
+        assert len(every[0]) == len(every[1])
+        assert [" ".join("".join(each.itertext()).split()) for each in every[0]] == [
+            " ".join("".join(each.itertext()).split()) for each in every[1]]  # fmt: skip
+    ids = {each.get("id") for each in kept.iter()} - {None}
+    called = set(re.findall(r"(?:url\(|href=.)#([^)\"]+)", small))
+    assert ids == called and called
+    assert small.count("DejaVu Sans") == 1, "the font stands once, for all words"
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_the_ring_of_the_reference_lies_within_each_panel_of_curves(demo):
+    """Also where every curve misses it, since a port's pack or motors are those that the brief states."""
+    rings = [(panel, line) for panel in kind_named("factor_curves").figure(study(demo), LIGHT).axes
+             for line in panel.lines if str(line.get_gid()).endswith("-reference")]
+    assert len(rings) >= 6
+    for panel, ring in rings:
+        (low, high), (value,) = panel.get_ylim(), ring.get_ydata()
+        assert 0.03 < (value - low) / (high - low) < 0.97, ring.get_gid()
 
 
 def test_every_kind_has_a_line_and_a_name_of_its_own():

@@ -58,7 +58,7 @@ function read(table, factor, share) {
 
 // The port that the controls ask for ----------------------------------------------------------------------------------
 
-const state = { start: 0, machine: 0, drive: "", rule: null, factor: 1, speed: 0, clock: "" };
+const state = { start: data.start, machine: 0, drive: "", rule: null, factor: 1, speed: 0, clock: "" };
 
 function caseNow() {
   return data.cases.find((each) => each.machine === state.machine && each.drive === state.drive);
@@ -332,7 +332,7 @@ async function begin() {
     part("unread").textContent = `Changes too abruptly to be read between the factors, so not looked at here: ${data.unread.join(", ")}.`;
   }
   root.hidden = false;
-  startFrom(0);
+  startFrom(data.start);
 }
 
 begin();

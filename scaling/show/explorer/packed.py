@@ -18,6 +18,7 @@ import numpy as np
 
 from scaling.book.entry import Array
 from scaling.book.similarity import CLOCKS, similarity_ratio
+from scaling.decide.verdict import decided
 from scaling.decide.words import DRIVE_WORDS, SPEED_WORDS, TOO, label_in_words
 from scaling.files.units import format_value, shown_unit, to_shown
 from scaling.formulas import book
@@ -51,6 +52,7 @@ def packed(grid: Grid) -> dict[str, Any]:
         "speedRules": _words(grid.cases[0].rules or (), SPEED_WORDS),
         "driveRules": _words(dict.fromkeys(case.drive_rule for case in grid.cases), DRIVE_WORDS),
         "ports": [_port(letter, port, machine) for letter, port, machine in grid.ports],
+        "start": _start(grid),
         "cases": cases,
         "tables": store.told,
         "packed": store.deflated(),
@@ -123,6 +125,12 @@ def _runs(misfits: Sequence[tuple[str, ...]]) -> list[list[Any]]:
 
 def _words(rules: Any, said: Any) -> list[list[str]]:
     return [[name, said.get(name, name.replace("-", " "))] for name in rules]
+
+
+def _start(grid: Grid) -> int:
+    """Where the port that the verdict tells of stands among those to start from, the first where it is none of them."""
+    told = decided(grid.study).told
+    return next((place for place, (letter, _, _) in enumerate(grid.ports) if told and letter == told.letter), 0)
 
 
 def _port(letter: str, port: Port, machine: int) -> dict[str, Any]:

@@ -195,11 +195,13 @@ def _draw(panel: Axes, study: Study, ports: Signed, name: str, size: tuple[float
                 panel.plot(port.curve.factors, values, color=sign.colour, linestyle=sign.dash,
                            gid=f"{name}-{sign.letter}-curve")
     panel.set_xlim(*_factor_limits(ports))
-    _value_limits(panel, [shown * port.quantities[name].value for port, _ in ports if name in port.quantities])
+    own = [study.reference[name]] if name in study.reference else []
+    marks = [*(port.quantities[name].value for port, _ in ports if name in port.quantities), *own]
+    _value_limits(panel, [shown * mark for mark in marks])
     written = _limit_line(panel, study, shown, size, look) if name == "total_mass" and study.limited else []
     _marks(panel, ports, name, shown, size, written, look)
-    if name in study.reference:
-        panel.plot([1.0], [shown * study.reference[name]], "o", color=look.ink, markersize=4.4, zorder=4,
+    for value in own:
+        panel.plot([1.0], [shown * value], "o", color=look.ink, markersize=4.4, zorder=4,
                    markerfacecolor=look.page, markeredgewidth=1.2, gid=f"{name}-reference")
     panel.xaxis.set_major_locator(MaxNLocator(3, steps=[1, 2.5, 5, 10]))  # so that 1 has a tick
     panel.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))

@@ -88,9 +88,10 @@ def figure(study: Study, look: Look) -> Drawing:
 
 def _lead(cells: list[list[Fraction | float | None]]) -> str:
     steep = any(isinstance(cell, float) and abs(cell) > STEEPEST for row in cells for cell in row)
-    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed. Upright numbers are exact along the law; "
-            "slanted ones with ~ are slopes at the port, which hold near it only. Blue grows with the factor, orange "
-            "falls, no colour stays; a dash where the port has none; in brackets only if the motor reached that speed."
+    return ("Exponents d ln q / d ln factor: a 3 grows as the factor cubed; arena, class and opponent stay as they "
+            "are. Upright numbers are exact along the law, slanted ones with ~ slopes that hold near the port. Blue "
+            "grows with the factor, orange falls, no colour stays; a dash where the port has none; in brackets only "
+            "if the motor reached that speed."
             + (f" Beyond {STEEPEST:g} the quantity stands near a limit and its slope tells nothing." if steep else ""))
 
 

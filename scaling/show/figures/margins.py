@@ -75,7 +75,7 @@ def figure(study: Study, look: Look) -> Figure:
     ladder = rungs(study, told)
     shown = ladder[:ROWS]
     heights = np.array([max(ROW, LINE * len(rung.label) + 0.04) for rung in shown])
-    page = sheet(look, _title(study, ladder), _lead(study, told), float(heights.sum()) + ABOVE + BELOW,
+    page = sheet(look, _title(study, told, ladder), _lead(study, told), float(heights.sum()) + ABOVE + BELOW,
                  halves(_key(told, shown, look)), _notes(study, ladder))
     left = EDGE + text_width([line for rung in shown for line in rung.label]) + 0.3
     right = EDGE + text_width([rung.numbers for rung in shown]) + 0.1
@@ -87,10 +87,11 @@ def figure(study: Study, look: Look) -> Figure:
 
 def alt(study: Study) -> str:
     """Say what gives way first, and how many margins are below 1."""
-    ladder = rungs(study, told_port(study))
+    told = told_port(study)
+    ladder = rungs(study, told)
     below = [rung for rung in ladder if rung.port is not None and rung.port < 1]
     count = f"{len(below) or 'none'} of {len(ladder)} margins {'is' if len(below) < 2 else 'are'} below 1"
-    return f"{_title(study, ladder)}; {count}. The table of values holds every number."
+    return f"{_title(study, told, ladder)}; {count}. The table of values holds every number."
 
 
 def rungs(study: Study, told: Told) -> list[Rung]:
@@ -115,12 +116,12 @@ def _number(value: float) -> str:
     return "0" if value == 0 else format_number(value, 3 if fine else 2)
 
 
-def _title(study: Study, ladder: list[Rung]) -> str:
+def _title(study: Study, told: Told, ladder: list[Rung]) -> str:
     first = ladder[0]
     says = next((kind.says for kind in KINDS if first.name in kind.among([first.name])), None)
     said = says if says is not None else f"{' '.join(first.label)} gives way"
     was = "" if first.reference is None or first.port is None else f", was {_number(first.reference)}"
-    return f"{title_name(study)}: {said[0].lower()}{said[1:]} first, margin {_number(first.counts)}{was}"
+    return f"{title_name(study)}, {told.words}: {said[0].lower()}{said[1:]} first, margin {_number(first.counts)}{was}"
 
 
 def _lead(study: Study, told: Told) -> str:

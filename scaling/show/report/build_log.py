@@ -13,7 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from scaling.files.write import write_text
 from scaling.show.report.answer import Answer
-from scaling.show.report.log_text import ALT, cut, log_of
+from scaling.show.report.log_text import first_sentence, log_of
 from scaling.show.report.pictures import Picture, placed
 from scaling.show.report.plain import plain
 from scaling.show.report.sheet import Sheet, Shown
@@ -76,7 +76,7 @@ def code(text: str) -> Markdown:
 def link(picture: Picture, folder: Path) -> Markdown:
     """Return a picture's link by its path from ``folder``."""
     path = quote(Path(os.path.relpath(picture.path, folder)).as_posix())
-    return Markdown(f"![{escape(cut(picture.alt, ALT))}]({path})")
+    return Markdown(f"![{escape(first_sentence(picture.alt))}]({path})")
 
 
 def sheet(table: Sheet) -> Markdown:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -33,8 +34,11 @@ NUMBERS = (
 """Quantities of the table, beside factor, length and mass."""
 
 ROWS = 9
-LONGEST, ALT, VERDICT = 28, 14, 40
+LONGEST, ALT, VERDICT = 28, 24, 36
 """Words of a line, of a picture's, and of the verdict: what is longer, with a stranger's names in it, is cut."""
+
+FOUND = re.compile(r"(.*?: .*?)\. [A-Z]", re.DOTALL)
+"""A first sentence that names the robot, whose name may have stops in it, before a colon."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +78,16 @@ def chosen(pictures: Mapping[str, tuple[Picture, ...]]) -> tuple[Picture, ...]:
     """The three pictures of a log: those at the page's top, then what else the page shows."""
     order = [TOP, *(name for name in pictures if name not in (TOP, OTHER, BEHIND)), OTHER, BEHIND]
     return tuple(picture for name in order for picture in pictures.get(name, ()))[:PICTURES]
+
+
+def first_sentence(text: str) -> str:
+    """Return what a picture finds: the first sentence of its words.
+
+    >>> first_sentence("Quornlet Mk. II: 1 of 9 margins is below 1. The table holds every number.")
+    'Quornlet Mk. II: 1 of 9 margins is below 1.'
+    """
+    found = FOUND.match(text)
+    return cut(_ended(text if found is None else found[1]), ALT)
 
 
 def cut(line: str, most: int = LONGEST) -> str:
@@ -142,12 +156,13 @@ def _unproven(answer: Answer) -> list[str]:
     standing = [risk for risk in answer.risks if risk.stands]
     lines = [_risk(risk) for risk in standing[:RISKS]]
     if len(standing) > RISKS:
-        lines.append(f"{len(standing) - RISKS} more risks in the report.")
+        more = len(standing) - RISKS
+        lines.append(f"{more} more risk{'s' if more > 1 else ''} in the report.")
     doubts = answer.study.design.doubts
     lines += [f"Doubtful: {doubt.sentence}." for doubt in doubts[:DOUBTS]]
     if (estimated := [each.key for each in answer.study.design.estimates]):
-        more = f" and {len(estimated) - ESTIMATES} more" if len(estimated) > ESTIMATES else ""
-        lines.append(f"Estimated, not measured: {', '.join(estimated[:ESTIMATES])}{more}.")
+        others = f" and {len(estimated) - ESTIMATES} more" if len(estimated) > ESTIMATES else ""
+        lines.append(f"Estimated, not measured: {', '.join(estimated[:ESTIMATES])}{others}.")
     return [*lines, "Nothing here has been tested: these are computed numbers."]
 
 

@@ -11,6 +11,7 @@ from scaling.decide.verdicts import cautions, give_way_lines
 from scaling.files.units import format_number, format_value, shown_unit
 from scaling.formulas import book
 from scaling.robot.design import Design
+from scaling.show.figures import absences
 from scaling.show.report.answer import Answer
 from scaling.show.report.pictures import OTHER, Picture
 from scaling.show.report.quantities import worst_sheet
@@ -66,6 +67,7 @@ class PageContent:
     notes: tuple[str, ...]
     estimates: Sheet
     absent: str
+    undrawn: tuple[str, ...]
     cautions: tuple[str, ...]
     into: str
     reading: str
@@ -112,6 +114,7 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
         notes=tuple(note for design in designs for note in _of(design.name, study, design.notes)),
         estimates=_estimates(study),
         absent=absent_summary(absent, "the file of numbers") if absent.rows else "",
+        undrawn=tuple(absences(study).values()),
         cautions=tuple(cautions(study)),
         into="the machine's file" if study.compares else "the brief",
         reading=READING_SHORT,

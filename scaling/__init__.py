@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from scaling.face import Quantity as Quantity
     from scaling.face import Study as Study
     from scaling.face import compare as compare
+    from scaling.face import evaluate_chunks as evaluate_chunks
+    from scaling.face import evaluate_many as evaluate_many
     from scaling.face import explain as explain
     from scaling.face import options as options
     from scaling.face import side_by_side as side_by_side
@@ -51,6 +53,8 @@ __all__ = [
     "UnknownNameError",
     "__version__",
     "compare",
+    "evaluate_chunks",
+    "evaluate_many",
     "explain",
     "options",
     "side_by_side",

@@ -29,6 +29,8 @@ from scaling.files.errors import InputError, UnknownNameError
 from scaling.files.number import Number
 from scaling.formulas import book
 from scaling.loaded import Brief, Design, Names, Reference, found_name
+from scaling.many import evaluate_chunks as evaluate_chunks  # noqa: PLC0414 - handed out
+from scaling.many import evaluate_many as evaluate_many  # noqa: PLC0414 - handed out
 from scaling.port import brief as briefs
 from scaling.port import explain as explaining
 from scaling.port.explain import Explanation

@@ -17,7 +17,7 @@ LAYERS = (
 )
 """The packages, the foundation first: a package imports only packages on earlier rows, and its own modules."""
 
-ABOVE = ("__init__", "__main__", "face", "loaded")
+ABOVE = ("__init__", "__main__", "face", "loaded", "many")
 """Modules above every package: the public face, what it loads, and the doors that lead to it and to the command."""
 
 

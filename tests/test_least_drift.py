@@ -28,7 +28,7 @@ from conftest import Demo
 from scaling.decide.freed_search import Found, search
 from scaling.decide.freed_space import Space, margin_bounds
 from scaling.decide.held_port import held_at
-from scaling.decide.least_drift import least_drift, what_holds
+from scaling.decide.least_drift import evenly_spread, least_drift, what_holds
 from scaling.decide.mends import risks_with_mends
 from scaling.decide.objective import objective_of, port_score
 from scaling.decide.prices import GRAMS
@@ -235,6 +235,17 @@ def test_sampled_points_are_no_better(relaxed: Found, near: float | None) -> Non
     if near is not None:
         assert np.isfinite(scores).sum() > POINTS / 800
     assert relaxed.minimum.at.score(problem) <= scores.min() * 1.01
+
+
+@pytest.mark.parametrize("size", [1, 2, 5, 9, 14])
+def test_starts_fill_the_cube_more_evenly_than_chance(size: int) -> None:
+    """By the centred discrepancy of SciPy, beside seeded random points."""
+    points = evenly_spread(size, 512)
+    assert points.shape == (size, 512)
+    assert points.min() >= 0
+    assert points.max() < 1
+    chance = [qmc.discrepancy(np.random.default_rng(seed).random((512, size))) for seed in range(5)]
+    assert qmc.discrepancy(points.T) < 0.8 * np.mean(chance)
 
 
 def test_other_combinations_of_sheets_are_beaten(relaxed: Found, bought: Found) -> None:

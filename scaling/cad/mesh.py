@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.files.errors import InputError, nearest
+from scaling.formulas.rotor.shapes import single
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -195,7 +196,7 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
 
 
 def _vector(values: Array) -> Vector:
-    x, y, z = (float(value) + 0.0 for value in values)  # no minus zero in a table
+    x, y, z = (single(value) + 0.0 for value in values)  # no minus zero in a table
     return x, y, z
 
 
@@ -349,7 +350,8 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
     """Return the mass, centre of gravity and inertia of parts standing together.
 
     ``positions``, shape (parts, 3) in m, is where the origin of each part's own file stands in the robot's
-    frame; the parts are not turned. ``counts``, shape (parts,), is how many stand at that one place. Parts
+    frame; the parts are not turned. ``counts``, shape (parts,), is how many stand at that one place; of many robots
+    at once counts have a row each, and masses and inertias may be arrays. Parts
     that stand apart need a row each, or the inertia comes out too small.
 
     Parallel axes: I = sum of n (I_c + m (d.d E - d d)), with d from the common centre to the part's.
@@ -361,7 +363,7 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
     """
     places, numbers = np.asarray(positions, dtype=float), np.asarray(counts, dtype=float)
     parts = len(properties)
-    if places.shape != (parts, 3) or numbers.shape != (parts,):
+    if places.shape != (parts, 3) or numbers.shape[-1:] != (parts,):
         given = (places.shape, numbers.shape)
         raise InputError("does not fit the parts", None, "positions, counts", given, f"({parts}, 3), ({parts},)")
     if not (np.isfinite(places).all() and np.isfinite(numbers).all() and (numbers >= 0).all()):
@@ -369,13 +371,21 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
     leaking = [place for place, part in enumerate(properties) if not part.watertight]
     if leaking:
         raise InputError("has no mass, its mesh is not watertight", None, f"properties[{leaking[0]}]")
-    masses = numbers * np.array([part.mass for part in properties])
-    total = float(masses.sum())
-    if total <= 0:
+    masses = numbers * in_rows([part.mass for part in properties])
+    total = masses.sum(axis=-1)
+    if np.any(total <= 0):
         raise InputError("weigh nothing together", None, "counts", list(numbers))
     centres = places + np.array([part.centre for part in properties])
-    middle = masses @ centres / total
-    away = centres - middle
-    own = np.einsum("p,pij->ij", numbers, np.array([part.inertia for part in properties]))
-    squares = np.einsum("p,pi,pj->ij", masses, away, away)
-    return Assembly(total, _vector(middle), _tensor(own + np.trace(squares) * np.eye(3) - squares))
+    middle = masses @ centres / total[..., None]
+    away = centres - middle[..., None, :]
+    inertias = in_rows([value for part in properties for row in part.inertia for value in row])
+    own = np.einsum("...p,...pij->...ij", numbers, inertias.reshape((*inertias.shape[:-1], parts, 3, 3)))
+    squares = np.einsum("...p,...pi,...pj->...ij", masses, away, away)
+    squared = np.trace(squares, axis1=-2, axis2=-1)[..., None, None]
+    inertia = np.moveaxis(own + squared * np.eye(3) - squares, (-2, -1), (0, 1))
+    return Assembly(single(total), _vector(np.moveaxis(middle, -1, 0)), _tensor(inertia))
+
+
+def in_rows(values: Sequence[Any]) -> Array:
+    """Return numbers as a row, arrays among them as one row for each of their places."""
+    return np.stack(np.broadcast_arrays(*values), axis=-1)

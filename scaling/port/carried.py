@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.entry import Array
 from scaling.formulas import book
 from scaling.formulas.joints.inputs import bolt_values
 from scaling.port.asked import Brief
@@ -48,15 +49,17 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     """
     ratio = voltage_ratio(terms.design, terms.numbers)
     wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
-    grown: dict[Fraction | int, Any] = {0: 1.0}
+    grown: dict[Fraction | int, Scaled] = {0: Scaled(1.0, Fraction(0))}
     found: dict[str, Scaled] = {}
     for key, reference in terms.design.variables.items():
-        power = book.variables[key].length_power
+        power, volts = book.variables[key].length_power, book.variables[key].voltage_power
         if power not in grown:
-            grown[power] = terms.factor ** float(power)
-        volts = wound if table_of(key) in MOTORS else ratio
-        value = reference * grown[power] * volts ** book.variables[key].voltage_power
-        found[key] = Scaled(value, Fraction(power))
+            grown[power] = Scaled(terms.factor ** float(power), Fraction(power))
+        value, exact = grown[power]
+        value = reference * value
+        if volts:
+            value = value * (wound if table_of(key) in MOTORS else ratio) ** volts
+        found[key] = Scaled(value, exact)
     return inputs.having(found)
 
 
@@ -238,9 +241,14 @@ def opponent_of_the_class(inputs: Inputs, terms: Terms) -> Inputs:
 def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
     """Every value as an array of the factor's shape."""
     shape = terms.factor.shape
-    return inputs.having(
-        {
-            key: Scaled(np.broadcast_to(np.asarray(value, dtype=float), shape), power)
-            for key, (value, power) in inputs.table.items()
-        }
-    )
+    return inputs.having({key: Scaled(_in_shape(value, shape), power) for key, (value, power) in inputs.table.items()})
+
+
+def _in_shape(value: Any, shape: tuple[int, ...]) -> Array:
+    """A value as an array of this shape; one number fills many places without being copied."""
+    if isinstance(value, np.ndarray) and value.shape == shape and value.dtype == float:
+        return value
+    if np.ndim(value):
+        return np.broadcast_to(np.asarray(value, dtype=float), shape)
+    # as ``broadcast_to`` does, in a quarter of its time: a search asks for thousands
+    return np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))

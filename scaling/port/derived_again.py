@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
+from typing import TypeVar
 
 import numpy as np
 
@@ -14,7 +17,13 @@ from scaling.port.freed import keys_moved
 from scaling.port.scaled import Inputs, Scaled, first
 from scaling.port.terms import Terms, tables_of
 from scaling.robot.derived import MATERIAL_PROPERTIES, derive, derive_rotor, derive_windage, table_of
+from scaling.robot.design import Design
+from scaling.robot.row_by_row import row_by_row
 from scaling.shop.shelves import Shelves
+
+Value = TypeVar("Value")
+Items = tuple[tuple[str, Value], ...]
+"""A table that does not change: keys with their values."""
 
 MOVED = 1.03
 """By what a free dimension is changed to see what follows from it: by so little that nothing else changes."""
@@ -26,49 +35,48 @@ VECTORISED = ("rotor.motor", "drive.motor", "battery", "drive")
 def derived_again(inputs: Inputs, terms: Terms) -> Inputs:
     """Work out again what follows from keys and words that are others at the port.
 
-    Which derived keys those are shows at the reference's size; then each place is derived by itself, since the
-    derivations of a design file take single numbers, places that have the same of it once.
+    Which derived keys those are shows at the reference's size.
     """
     design, words = terms.design, port_words(terms)
     changed = _changed(inputs, terms)
     if words == design.choices and not changed:
         return inputs
     file = terms.brief.file or design.file
-    own = {key: design.variables[key] for key in design.stated if key in design.variables}
-    before = _derived(own, design.choices, design.shelves, file)
-    after = _derived(own | changed, words, design.shelves, file)
+    said = tuple(words.items())
+    before = _of_reference(design, tuple(design.choices.items()), (), file)
+    after = _of_reference(design, said, tuple(changed.items()), file)
     given = {*design.stated, *terms.numbers, *terms.variation.held, *_of_parts(terms)}
     affected = [
         key for key, value in after.items() if key in inputs and key not in given and before.get(key) != value
     ]
     if not affected:
         return inputs
-    shape = np.broadcast_shapes(*(np.shape(value) for value in inputs.variables.values()))
-    anew = _anew(terms, words, changed, {key: after[key] for key in affected}, file)
+    alone = _last_steps_do(design, said, tuple(changed.items()), tuple((key, after[key]) for key in affected), file)
+    anew = _by_the_last_steps if alone else _derived
     needed = inputs.table if anew is _by_the_last_steps else given
-    keys = [key for key in inputs.table if key in needed and key not in affected]
-    flat = np.stack([np.broadcast_to(inputs[key].value, shape).ravel() for key in keys])
-    once, again = np.unique(flat, axis=1, return_inverse=True)
-    each = [anew(dict(zip(keys, column, strict=True)), words, design.shelves, file) for column in once.T.tolist()]
-    places = [each[place] for place in again.ravel()]
-    found: dict[str, Scaled] = {}
-    for key in affected:
-        power = Fraction(0) if book.variables[key].length_power == 0 else None
-        found[key] = Scaled(np.asarray([numbers[key] for numbers in places]).reshape(shape), power)
-    return inputs.having(found)
+    known = {key: inputs[key].value for key in inputs.table if key in needed and key not in affected}
+    values = row_by_row(lambda numbers: anew(numbers, words, design.shelves, file), known, affected)
+    return inputs.having({
+        key: Scaled(value, Fraction(0) if book.variables[key].length_power == 0 else None)
+        for key, value in values.items()
+    })
 
 
-def _anew(
-    terms: Terms, words: Mapping[str, str], changed: Mapping[str, float], wanted: Mapping[str, float], file: Path
-) -> Callable[..., dict[str, float]]:
-    """What works out the ``wanted`` keys: the last steps alone, where they give the same of the reference.
+@lru_cache(maxsize=64)
+def _of_reference(design: Design, words: Items[str], changed: Items[float], file: Path) -> Mapping[str, float]:
+    """What follows of the reference with other ``words`` and ``changed`` numbers; a search asks for the same again."""
+    own = {key: design.variables[key] for key in design.stated if key in design.variables}
+    return MappingProxyType(_derived(own | dict(changed), dict(words), design.shelves, file))
 
-    They are by much the quicker, and a search over the rotor's size asks for them at every point.
-    """
-    known = {key: value for key, value in terms.design.variables.items() if key not in wanted} | dict(changed)
-    alone = _by_the_last_steps(known, words, terms.design.shelves, file)
-    same = all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted.items())
-    return _by_the_last_steps if same else _derived
+
+@lru_cache(maxsize=64)
+def _last_steps_do(
+    design: Design, words: Items[str], changed: Items[float], wanted: Items[float], file: Path
+) -> bool:
+    """Whether the last steps alone, which are by much the quicker, give the same of the reference's ``wanted`` keys."""
+    known = {key: value for key, value in design.variables.items() if key not in dict(wanted)} | dict(changed)
+    alone = _by_the_last_steps(known, dict(words), design.shelves, file)
+    return all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted)
 
 
 def _by_the_last_steps(

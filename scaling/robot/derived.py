@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from scaling.book.alike import alike
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
@@ -52,7 +53,7 @@ def _check_centre_ahead(numbers: Mapping[str, float]) -> None:
 
 
 def _check_centre(numbers: Mapping[str, float]) -> None:
-    if numbers["cg_height"] >= numbers["height"]:
+    if alike(numbers["cg_height"] >= numbers["height"]):
         raise InputError(
             "the centre of gravity is above the robot",
             None,
@@ -68,14 +69,14 @@ def _check_ceiling(numbers: Mapping[str, float]) -> None:
 
 
 def _check_between(key: str, numbers: Mapping[str, float], low: float, high: float, allowed: str) -> None:
-    if not low <= numbers[key] <= high:
+    if not alike((low <= numbers[key]) & (numbers[key] <= high)):
         raise InputError(f"the {book.variables[key].meaning} cannot be this", None, key,
                          format_value(numbers[key], book.variables[key].unit, 4), allowed)
 
 
 def _driven_wheels(numbers: dict[str, float]) -> None:
     numbers.setdefault("wheel.driven", numbers["wheel.count"])
-    if numbers["wheel.driven"] > numbers["wheel.count"]:
+    if alike(numbers["wheel.driven"] > numbers["wheel.count"]):
         raise InputError(
             "more wheels are driven than there are",
             None,
@@ -103,7 +104,7 @@ def material_values(table: str, name: str) -> dict[str, float]:
 
 
 def _check_hub(numbers: Mapping[str, float], words: Mapping[str, str]) -> None:
-    if words.get("rotor.transmission") == "hub" and numbers["rotor.ratio"] != 1:
+    if words.get("rotor.transmission") == "hub" and alike(numbers["rotor.ratio"] != 1):
         raise InputError("a hub motor turns with its rotor", None, "rotor.ratio", numbers["rotor.ratio"], "1")
 
 
@@ -113,7 +114,7 @@ def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: lis
         return
     shape, chord = words.get("rotor.shape"), numbers.get("rotor.chord")
     diameter, bore = numbers["rotor.diameter"], numbers["rotor.bore"]
-    if bore >= diameter:
+    if alike(bore >= diameter):
         raise InputError(
             "the bore is as wide as the rotor", None, "rotor.bore", f"{bore * 1e3:g} mm", f"below {diameter * 1e3:g} mm"
         )
@@ -134,7 +135,7 @@ def derive_rotor(numbers: dict[str, float], words: Mapping[str, str], notes: lis
         )
     elif "rotor.stress_factor" not in numbers:
         poisson = numbers["rotor.poisson"]
-        numbers["rotor.stress_factor"] = float(shapes.stress_factor(shape, diameter, bore, chord, poisson))
+        numbers["rotor.stress_factor"] = shapes.single(shapes.stress_factor(shape, diameter, bore, chord, poisson))
 
 
 def derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
@@ -145,7 +146,7 @@ def derive_windage(numbers: dict[str, float], words: Mapping[str, str]) -> None:
     if "rotor.diameter" not in numbers:
         return
     shape = words.get("rotor.shape")
-    if numbers.get("rotor.strip_drag", 0.0) > 0 and shape != "bar":  # a nought is what a rotor that is no bar has
+    if shape != "bar" and alike(numbers.get("rotor.strip_drag", 0.0) > 0):  # 0: no bar
         raise InputError("only a bar has strips that the air meets", None, "rotor.strip_drag",
                          numbers["rotor.strip_drag"], hint="state rotor.windage_factor")
     if shape == "bar" and "rotor.windage_factor" not in numbers:
@@ -160,4 +161,4 @@ def set_strip_drag(numbers: dict[str, float]) -> None:
     At another speed or size they follow the law of a bar: no jump where a disc's flow turns turbulent.
     """
     keys = ("rotor.speed", "rotor.diameter", "rotor.width", "air.viscosity")
-    numbers["rotor.strip_drag"] = float(strip_drag_of_disc(*(np.asarray(numbers[key]) for key in keys)))
+    numbers["rotor.strip_drag"] = shapes.single(strip_drag_of_disc(*(np.asarray(numbers[key]) for key in keys)))

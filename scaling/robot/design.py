@@ -15,23 +15,23 @@ from scaling.files.known import Known
 from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
 from scaling.files.schema import Table
 from scaling.formulas import book
-from scaling.formulas.impact.clash import ACROSS
-from scaling.robot.derived import derive, set_strip_drag, table_of
+from scaling.robot.derived import derive, table_of
 from scaling.robot.doubts import doubts
-from scaling.robot.estimates import Estimate, opponent_estimate
+from scaling.robot.estimates import Estimate
 from scaling.robot.fasteners import Fastener, joints_of, read_fasteners
 from scaling.robot.likely import Doubt
 from scaling.robot.likeness import parted, ties_of
-from scaling.robot.own_parts import OWN_PARTS, WORDS, own_parts
+from scaling.robot.own_parts import OWN_PARTS, WORDS
 from scaling.robot.part_doubts import fastener_doubts, part_doubts
-from scaling.robot.part_rows import read_parts, reconcile, with_the_rest
+from scaling.robot.part_rows import read_parts
 from scaling.robot.parts import Part
 from scaling.robot.placed import placed_doubts
-from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions, whole_body
+from scaling.robot.positions import COVERED, Vector, WholeBody, check_positions, read_positions
 from scaling.robot.possible import refuse_impossible
 from scaling.robot.schema import DESIGN, PARTS
 from scaling.robot.service import read_removals, set_service
 from scaling.robot.stock_rows import StockRow, read_rows, stock_rows_of
+from scaling.robot.worked_out import set_opponent, set_rotor_speed, use_place_of_rotor, use_positions, whole_sum
 from scaling.shop.shelves import Shelves
 
 
@@ -47,7 +47,8 @@ class Design:
     others are derived; ``can_inertia`` that of a hub motor's can where it is stated; ``shelves`` what its
     words name bolts and cells of; ``estimates`` what was estimated since the file leaves it out; ``said`` the keys of
     plain tables that the file itself states; ``ties`` the part of the mass sum that a table is, by table; ``places``
-    where parts are.
+    where parts are; ``given`` the numbers that everything else was worked out from, and ``listed`` the parts of the
+    file's list, None where it has none.
     """
 
     name: str
@@ -67,6 +68,12 @@ class Design:
     said: frozenset[str] = frozenset()
     ties: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, Sequence[Vector]] = field(default_factory=dict)
+    given: Mapping[str, float] = field(default_factory=dict)
+    listed: tuple[Part, ...] | None = None
+
+    def __hash__(self) -> int:
+        """By name and file, so that what was worked out of a design can be kept by it."""
+        return hash((self.name, self.file))
 
     @property
     def has_rotor(self) -> bool:
@@ -108,7 +115,10 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     places = read_positions(tables, path, mistakes)
     shelves = _own_shelves(words, path, mistakes)
     words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
-    whole = mistakes.attempt(_whole_sum, listed, tables, numbers, words, path, notes)
+    said = dict(numbers)
+    whole = None
+    if len(listed) == len(tables.get("parts", ())):  # else one of them cannot be read
+        whole = mistakes.attempt(whole_sum, listed if "parts" in tables else None, numbers, words, path, notes)
     _check_places(places, whole, tables, path, mistakes)
     body = None
     if whole is not None:
@@ -116,9 +126,9 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
         numbers["mass"] = sum(part.total for part in whole)
         numbers.setdefault("mass_limit", numbers["mass"])
         if not any((error.key or "").startswith("positions") for error in mistakes.found):
-            body = mistakes.attempt(_use_positions, places, whole, numbers, path)
+            body = mistakes.attempt(use_positions, places, whole, numbers, path)
             notes += _too_few_places(body, numbers)
-            mistakes.attempt(_use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
+            mistakes.attempt(use_place_of_rotor, body, places.get("rotor", []), numbers, words, path)
     mistakes.attempt(set_service, removals, numbers, words)
     stated, can_inertia = frozenset(numbers), dict(numbers).get("rotor.motor.inertia")
     with mistakes.kept():
@@ -134,12 +144,12 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     assert whole is not None  # noqa: S101 - else there is a mistake
     traits = traits_of(numbers, words)
     if "rotor" in traits:
-        _set_rotor_speed(numbers, traits, path)
+        set_rotor_speed(numbers, traits, path)
         estimates += set_opponent(numbers, traits)
     return Design(
         words["name"], path, dict(numbers), dict(words), whole, traits, tuple(notes), stock, fasteners, body, stated,
         can_inertia, shelves, tuple(estimates), frozenset(_plain(tables, path)),
-        ties_of(numbers, words, whole), dict(places),
+        ties_of(numbers, words, whole), dict(places), said, listed if "parts" in tables else None,
     )
 
 
@@ -148,28 +158,6 @@ def _own_shelves(words: Mapping[str, str], file: Path, mistakes: Mistakes) -> Sh
     start = "stock_files."
     own = {key.removeprefix(start): file.parent / word for key, word in words.items() if key.startswith(start)}
     return Shelves.read(own, mistakes)
-
-
-def _whole_sum(
-    listed: tuple[Part, ...], tables: Mapping[str, Any], numbers: Mapping[str, float], words: Mapping[str, str],
-    file: Path, notes: list[str],
-) -> tuple[Part, ...] | None:
-    """Every part of the robot, None where one of those that the file lists cannot be read."""
-    parts = (*own_parts(numbers, words), *listed)
-    if len(listed) < len(tables.get("parts", ())):
-        return None
-    if not parts:
-        raise InputError("the design has no parts", file, "parts", allowed="at least one [[parts]] table")
-    if "parts" not in tables:
-        if "mass" not in numbers:
-            allowed = 'the weighed mass of the whole robot, such as "454 g", or [[parts]] tables'
-            raise InputError("the design lists no parts and states no mass", file, "mass", allowed=allowed)
-        notes.append(
-            "no parts are listed: all that the weighed mass holds beside those with tables of their own is taken as "
-            "one part that grows as factor³ (common practice, no source)"
-        )
-        return with_the_rest(parts, numbers["mass"], file)
-    return reconcile(parts, numbers.get("mass"), file)
 
 
 def _check_places(
@@ -293,26 +281,6 @@ def traits_of(numbers: dict[str, float], words: dict[str, str]) -> frozenset[str
     return frozenset(traits)
 
 
-def _use_positions(
-    places: Mapping[str, Sequence[Vector]],
-    parts: tuple[Part, ...],
-    numbers: dict[str, float],
-    file: Path,
-) -> WholeBody | None:
-    """Take centre of gravity and inertias from the parts' positions where the file does not state them."""
-    body = whole_body(parts, places, numbers["mass"])
-    if body is None or body.share < COVERED:
-        return body
-    found = {
-        "cg_height": body.centre[2],
-        "cg_ahead": body.centre[0],
-        "roll_inertia": body.roll_inertia,
-        "yaw_inertia": body.yaw_inertia,
-    }
-    _take(found, numbers, file)
-    return body
-
-
 def _too_few_places(body: WholeBody | None, numbers: Mapping[str, float]) -> list[str]:
     """What is noted where the positions are there and do not give the centre of gravity."""
     if body is None or body.share >= COVERED or "cg_height" in numbers:
@@ -321,59 +289,6 @@ def _too_few_places(body: WholeBody | None, numbers: Mapping[str, float]) -> lis
         f"the positions cover {100 * body.share:.0f} % of the mass, too little to give the centre of gravity: "
         f"place parts to {100 * COVERED:.0f} % of it"
     ]
-
-
-def _take(found: dict[str, float], numbers: dict[str, float], file: Path) -> None:
-    """Set what the parts' positions give and the file does not state."""
-    for key, value in found.items():
-        if value <= 0:
-            raise InputError(
-                "the positions of the parts give what cannot be",
-                file,
-                "positions",
-                f"{key} {value:.3g}",
-                "above zero",
-                "x is ahead of the rear contact, z above the floor",
-            )
-        numbers.setdefault(key, value)
-
-
-def _use_place_of_rotor(
-    body: WholeBody | None,
-    places: Sequence[Vector],
-    numbers: dict[str, float],
-    words: dict[str, str],
-    file: Path,
-) -> None:
-    """Take from the positions how the machine answers a hit: its inertia in the rotor's plane, the axle's lever.
-
-    A rotor across the machine hits up or down ahead of it and an upright one sideways, both at the front: the lever is
-    how far the axle is ahead of the centre of gravity. One along the machine hits wherever it is met; its lever must be
-    stated.
-    """
-    axis = words.get("rotor.axis")
-    if body is None or body.share < COVERED or len(places) != 1 or axis not in ("across", "upright"):
-        return
-    inertia = body.pitch_inertia if axis == "across" else body.yaw_inertia
-    _take({"rotor.hit_inertia": inertia}, numbers, file)
-    numbers.setdefault("rotor.axle_lever", abs(places[0][0] - numbers["cg_ahead"]))
-
-
-def set_opponent(numbers: dict[str, float], traits: frozenset[str]) -> list[Estimate]:
-    """Without an ``[attacker]``, let the class's opponent have this robot's own rotor; returns what that estimates."""
-    names = ("specific_energy", "tip_speed", "hit_bite_depth")
-    own = book.evaluate(numbers, traits, only=names)
-    if any(key.startswith("attacker.") for key in numbers) or not set(names) <= set(own):
-        return []
-    found = {
-        "attacker.specific_energy": float(own["specific_energy"]) * numbers["mass"] / numbers["mass_limit"],
-        "attacker.tip_speed": float(own["tip_speed"]),
-        "attacker.bite": float(own["hit_bite_depth"]),
-        "attacker.tooth_width": numbers["rotor.tooth_width"],
-        "attacker.diameter": numbers["rotor.diameter"],
-    }
-    numbers |= found | {"attacker.tip_angle": ACROSS}
-    return [opponent_estimate(key, value) for key, value in found.items()]
 
 
 def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path, mistakes: Mistakes) -> None:
@@ -385,26 +300,3 @@ def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path,
                 InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
             )
 
-
-def _set_rotor_speed(numbers: dict[str, float], traits: frozenset[str], file: Path) -> None:
-    """Set the speed that the motor reaches where the file states none, and what hangs on it.
-
-    The speed of a bar whose drag is stated over a disc's is that at which a disc's drag is met.
-    """
-    waiting = "rotor.strip_drag" not in numbers
-    if "rotor.speed" not in numbers:
-        numbers["rotor.speed"] = _speed_reached({"rotor.strip_drag": 0.0} | numbers, traits, file)
-    if waiting:
-        set_strip_drag(numbers)
-
-
-def _speed_reached(numbers: dict[str, float], traits: frozenset[str], file: Path) -> float:
-    reached = book.evaluate(numbers, traits, only=["rotor_speed_as_motored"]).get("rotor_speed_as_motored")
-    if reached is None or not reached > 0:
-        raise InputError(
-            "the rotor's speed cannot be worked out",
-            file,
-            "rotor.speed",
-            hint="state rotor.speed, or the rotor's motor and the pack",
-        )
-    return float(reached)

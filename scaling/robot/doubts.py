@@ -84,7 +84,7 @@ def _volume(numbers: Numbers, shape: str) -> float:
     assert size is not None and width is not None and bore is not None  # noqa: S101 - a rotor states them
     if shape == "bar":
         return (size * (chord or size) - math.pi / 4 * bore**2) * width
-    return math.pi * ((size / 2) ** 2 - inner_radius(shape, size, bore, chord) ** 2) * width
+    return float(math.pi * ((size / 2) ** 2 - inner_radius(shape, size, bore, chord) ** 2) * width)
 
 
 def _rotor_mass(numbers: Numbers, words: Mapping[str, str], stated: frozenset[str]) -> list[Doubt]:

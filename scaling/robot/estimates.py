@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from scaling.files.errors import Mistakes
 from scaling.formulas import book
 from scaling.formulas.drive.gearbox import STAGE_RATIO, efficiency_estimate
+from scaling.formulas.rotor.shapes import single
 
-Numbers = Mapping[str, float]
+Numbers = Mapping[str, Any]
 Words = Mapping[str, str]
 
 PRACTICE = "common-practice"
@@ -46,7 +48,7 @@ class Rule:
     key: str
     rule: str
     needs: tuple[str, ...]
-    value: Callable[[Numbers, Words], float]
+    value: Callable[[Numbers, Words], Any]
     low: float
     high: float
     source: str = PRACTICE
@@ -55,9 +57,10 @@ class Rule:
         """Return the estimate for a design, None where it states the number or not what the rule works from."""
         if self.key in numbers or any(need not in numbers for need in self.needs):
             return None
-        value = float(self.value(numbers, words))
+        value = single(self.value(numbers, words))
         most = 1.0 if book.variables[self.key].allowed in ("share", "fraction") else np.inf
-        return Estimate(self.key, value, value * self.low, min(value * self.high, most), self.rule, self.source)
+        high = single(np.minimum(value * self.high, most))
+        return Estimate(self.key, value, value * self.low, high, self.rule, self.source)
 
 
 MOTORS = "budinger2020 table of motors, as worked in a published companion"
@@ -103,19 +106,18 @@ def _no_load(table: str, friction: float, low: float, high: float, source: str, 
     )  # fmt: skip
 
 
-def _pack(numbers: Numbers, words: Words) -> float:
+def _pack(numbers: Numbers, words: Words) -> Any:
     chemistry = words.get("battery.cell", "").lower()
     times_capacity = next((value for name, value in CELL.items() if name in chemistry), 8e-3)
     return times_capacity * HOUR * numbers["battery.cells"] / numbers["battery.capacity"]
 
 
-def _load_share(numbers: Numbers, _words: Words) -> float:
-    if numbers["wheel.count"] > 2:
-        return 1.0
-    return min(max(1 - numbers["cg_ahead"] / numbers["wheelbase"], 0.05), 1.0)
+def _load_share(numbers: Numbers, _words: Words) -> Any:
+    levers = np.clip(1 - numbers["cg_ahead"] / numbers["wheelbase"], 0.05, 1.0)
+    return np.where(numbers["wheel.count"] > 2, 1.0, levers)
 
 
-def _axle_height(numbers: Numbers, words: Words) -> float:
+def _axle_height(numbers: Numbers, words: Words) -> Any:
     return numbers["height"] / 2 if words.get("rotor.axis") == "upright" else numbers["rotor.diameter"] / 2
 
 
@@ -150,7 +152,7 @@ RULES: tuple[Rule, ...] = (
     _no_load("drive.motor", GEARED["friction"], 0.5, 5.0, PRACTICE, _OF_GEARED),
     Rule(
         "drive.efficiency", f"0.9 for each stage of about {STAGE_RATIO:g}", ("drive.ratio",),
-        lambda n, _: float(efficiency_estimate(np.asarray(max(n["drive.ratio"], 1.0)))["efficiency"]), 0.8, 1.1,
+        lambda n, _: efficiency_estimate(np.maximum(n["drive.ratio"], 1.0))["efficiency"], 0.8, 1.1,
     ),
     Rule(
         "battery.resistance",

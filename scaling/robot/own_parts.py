@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from scaling.files.schema import Choice
 from scaling.formulas import book
@@ -59,14 +62,19 @@ WORDS: dict[str, Choice] = book.choices | {
 """Every key of the design file that is a word: those of the book, and the kinds of parts with tables of their own."""
 
 
-def own_parts(numbers: Mapping[str, float], words: Mapping[str, str]) -> tuple[Part, ...]:
+def _pieces(count: Any) -> Any:
+    """A count as a whole number, those of many designs as they are."""
+    return int(count) if np.ndim(count) == 0 else count
+
+
+def own_parts(numbers: Mapping[str, Any], words: Mapping[str, str]) -> tuple[Part, ...]:
     """Return the parts that have tables of their own, of those whose mass is known."""
     return tuple(
         Part(
             own.name,
             words[own.kind_key],
             numbers[own.mass_key],
-            int(numbers.get(own.count_key or "", 1.0)),
+            _pieces(numbers.get(own.count_key or "", 1.0)),
             own.group,
             words.get(own.material_key),
             key=own.mass_key,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from scaling.book.alike import alike, one_of
 from scaling.cad.part_mesh import mesh_properties
 from scaling.files import units
 from scaling.files.errors import InputError, Mistakes
@@ -47,7 +48,12 @@ def _part(row: Row, file: Path) -> Part:
     return Part(mass=mass or (body.mass if body else 0.0), body=body, doubts=tuple(doubts), **values)
 
 
-def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tuple[Part, ...]:
+def _shown(mass: Any) -> str:
+    """A mass for a message, the first of many."""
+    return units.format_value(one_of(mass), "kg", 4)
+
+
+def reconcile(parts: tuple[Part, ...], stated: Any, file: Path) -> tuple[Part, ...]:
     """Make the parts' sum equal a stated total: a small difference becomes a part called unlisted.
 
     Raises InputError where the sum and the stated total differ by 2 % or more.
@@ -55,17 +61,17 @@ def reconcile(parts: tuple[Part, ...], stated: float | None, file: Path) -> tupl
     summed = sum(part.total for part in parts)
     if stated is None:
         return parts
-    if abs(summed - stated) > 0.02 * stated:
+    if alike(abs(summed - stated) > 0.02 * stated):
         raise InputError(
-            f"the parts' masses add up to {units.format_value(summed, 'kg', 4)}",
+            f"the parts' masses add up to {_shown(summed)}",
             file,
             "mass",
-            units.format_value(stated, "kg", 4),
+            _shown(stated),
             "a total within 2 % of the sum",
             "mend the total, or list what is missing or doubled (rotor, motors, wheels and pack count from their "
             "own tables)",
         )
-    if abs(summed - stated) < 1e-9 * stated:
+    if alike(abs(summed - stated) < 1e-9 * stated):
         return parts
     return (*parts, Part("unlisted", "solid", stated - summed))
 
@@ -74,15 +80,15 @@ REST = "everything else"
 """Name of the part that stands for all that a design without listed parts holds beside its own tables."""
 
 
-def with_the_rest(parts: tuple[Part, ...], weighed: float, file: Path) -> tuple[Part, ...]:
+def with_the_rest(parts: tuple[Part, ...], weighed: Any, file: Path) -> tuple[Part, ...]:
     """Return the parts with their own tables and one more that makes up the weighed mass of a design that lists none.
 
     Raises InputError where they outweigh it.
     """
     summed = sum(part.total for part in parts)
-    if summed >= weighed:
+    if alike(summed >= weighed):
         raise InputError(
-            f"motors, wheels, pack and rotor alone weigh {units.format_value(summed, 'kg', 4)}", file, "mass",
-            units.format_value(weighed, "kg", 4), "the whole robot's mass, which is more", "mend it, or one of those",
+            f"motors, wheels, pack and rotor alone weigh {_shown(summed)}", file, "mass",
+            _shown(weighed), "the whole robot's mass, which is more", "mend it, or one of those",
         )  # fmt: skip
     return (*parts, Part(REST, "solid", weighed - summed))

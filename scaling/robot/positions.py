@@ -73,7 +73,7 @@ def _where(name: str) -> str:
     return f"{POSITIONS.name}.{quoted(name)}"
 
 
-def whole_body(parts: tuple[Part, ...], positions: Mapping[str, Sequence[Vector]], total: float) -> WholeBody | None:
+def whole_body(parts: tuple[Part, ...], positions: Mapping[str, Sequence[Vector]], total: Any) -> WholeBody | None:
     """Return the whole robot's centre of gravity and inertia from its parts' places, None without positions.
 
     A part with a mesh stands with its file's origin at its place and has its own inertia, in proportion where the
@@ -81,7 +81,7 @@ def whole_body(parts: tuple[Part, ...], positions: Mapping[str, Sequence[Vector]
     """
     import numpy as np
 
-    from scaling.cad.mesh import combine
+    from scaling.cad.mesh import combine, in_rows
 
     bodies: list[MassProperties] = []
     places: list[Vector] = []
@@ -94,7 +94,7 @@ def whole_body(parts: tuple[Part, ...], positions: Mapping[str, Sequence[Vector]
             counts.append(part.count / len(rows))
     if not bodies:
         return None
-    found = combine(bodies, np.asarray(places), np.asarray(counts))
+    found = combine(bodies, np.asarray(places), in_rows(counts))
     inertia = [found.inertia[axis][axis] for axis in range(3)]
     return WholeBody(found.mass, found.mass / total, found.centre, *inertia)
 

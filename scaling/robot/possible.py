@@ -9,8 +9,11 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
+import numpy as np
+
+from scaling.book.alike import alike, one_of
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
@@ -21,7 +24,7 @@ SLACK = 1e-9
 MOST_PIECES = 100
 """Teeth, cells, wheels, motors or bolts beyond which a count is a slip."""
 
-Numbers = Mapping[str, float]
+Numbers = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -32,9 +35,9 @@ class Contradiction:
     """
 
     key: str
-    value: float
+    value: Any
     side: Literal["at most", "at least"]
-    bound: float
+    bound: Any
     other: str
     share: str
     reason: str
@@ -42,9 +45,10 @@ class Contradiction:
     def refused(self) -> InputError:
         """Return the error of a file that states both; it knows no file."""
         unit = book.variables[self.key].unit
-        allowed = f"{self.side} {format_value(self.bound, unit, 4)}" + (f" ({self.share})" if self.share else "")
+        bound = format_value(one_of(self.bound), unit, 4)
+        allowed = f"{self.side} {bound}" + (f" ({self.share})" if self.share else "")
         return InputError(
-            self.reason, key=self.key, given=format_value(self.value, unit, 4), allowed=allowed,
+            self.reason, key=self.key, given=format_value(one_of(self.value), unit, 4), allowed=allowed,
             hint=f"mend {self.key} or {self.other}",
         )  # fmt: skip
 
@@ -67,14 +71,16 @@ class Bound:
 
     def broken(self, numbers: Numbers, traits: frozenset[str]) -> Contradiction | None:
         """Return how a design that states both keys breaks the rule, None where it does not."""
-        if not traits.issuperset(self.when) or self.key not in numbers or not numbers.get(self.other):
+        if not traits.issuperset(self.when) or self.key not in numbers or alike(numbers.get(self.other, 0.0) == 0):
             return None
         value, bound = numbers[self.key], self.share * numbers[self.other]
         share = "" if self.share == 1 else f"{self.share:g} times {self.other}"
-        if self.plus is not None and (more := numbers.get(self.plus, 0.0)):
+        if self.plus is not None and not alike((more := numbers.get(self.plus, 0.0)) == 0):
             bound, share = bound + more, f"{share or self.other} and {self.plus}"
         holds = value <= bound * (1 + SLACK) if self.side == "at most" else value >= bound * (1 - SLACK)
-        return None if holds else Contradiction(self.key, value, self.side, bound, self.other, share, self.reason)
+        if alike(holds):
+            return None
+        return Contradiction(self.key, value, self.side, bound, self.other, share, self.reason)
 
 
 _RING = ("rotor.transmission=hub", "rotor.hub_mounting=ring")
@@ -157,7 +163,7 @@ def _refuse(found: Contradiction | None) -> None:
 def _track(numbers: Numbers) -> Contradiction | None:
     """The track lies within the width over all, save that a tyre's middle may stand a little outside."""
     most = numbers["width"] + numbers.get("wheel.diameter", 0.0) / 4
-    if numbers["track"] <= most * (1 + SLACK):
+    if alike(numbers["track"] <= most * (1 + SLACK)):
         return None
     return Contradiction(
         "track", numbers["track"], "at most", most, "width", "width and half a tyre",
@@ -172,7 +178,7 @@ def _inertia(numbers: Numbers, traits: frozenset[str]) -> Contradiction | None:
     most = numbers["rotor.mass"] * (numbers["rotor.diameter"] / 2) ** 2
     if "rotor.transmission=hub" in traits:
         most += numbers.get("rotor.motor.mass", 0.0) * (numbers.get("rotor.motor.diameter", 0.0) / 2) ** 2
-    if numbers["rotor.inertia"] <= most * (1 + SLACK):
+    if alike(numbers["rotor.inertia"] <= most * (1 + SLACK)):
         return None
     return Contradiction(
         "rotor.inertia", numbers["rotor.inertia"], "at most", most, "rotor.mass", "all of rotor.mass at the tips",
@@ -186,11 +192,12 @@ def _circle(table: str, numbers: Numbers, traits: frozenset[str]) -> Contradicti
     if f"{table}.pattern=circle" not in traits or any(key not in numbers for key in keys):
         return None
     size, count, head = (numbers[key] for key in keys)
-    least = head / math.sin(math.pi / count) if count > 1 else 0.0
-    if size >= least * (1 - SLACK):
+    least = head / np.sin(math.pi / count) if alike(count > 1) else 0.0
+    if alike(size >= least * (1 - SLACK)):
         return None
+    heads = f"{one_of(count):g} heads of {format_value(one_of(head), 'm')}"
     return Contradiction(
-        keys[0], size, "at least", least, keys[1], f"{count:g} heads of {format_value(head, 'm')} side by side",
+        keys[0], size, "at least", least, keys[1], f"{heads} side by side",
         "the bolts' heads do not fit on their circle",
     )  # fmt: skip
 
@@ -198,9 +205,9 @@ def _circle(table: str, numbers: Numbers, traits: frozenset[str]) -> Contradicti
 def _counts_and_angles(numbers: Numbers) -> Iterator[InputError]:
     for key, value in numbers.items():
         variable = book.variables[key]
-        if variable.allowed == "count" and value > MOST_PIECES:
-            yield InputError(f"no robot has so many ({variable.meaning})", key=key, given=int(value),
+        if variable.allowed == "count" and alike(value > MOST_PIECES):
+            yield InputError(f"no robot has so many ({variable.meaning})", key=key, given=int(one_of(value)),
                              allowed=f"1 to {MOST_PIECES}")
-        if variable.unit == "rad" and abs(value) > 2 * math.pi * (1 + SLACK):
-            yield InputError("this angle is more than a turn", key=key, given=format_value(value, "rad", 4),
+        if variable.unit == "rad" and alike(abs(value) > 2 * math.pi * (1 + SLACK)):
+            yield InputError("this angle is more than a turn", key=key, given=format_value(one_of(value), "rad", 4),
                              allowed="at most 360 deg")

@@ -9,7 +9,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+import numpy as np
+
 from scaling.book.algebra import Expression, symbol
+from scaling.book.alike import alike
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
@@ -158,8 +161,8 @@ def derive(joint: BoltedJoint, numbers: dict[str, float], words: Mapping[str, st
     if f"{table}.thickness" in numbers:
         # A cap screw stretches over the plate and about half a diameter of the thread below it: R. G. Budynas &
         # J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., table 8-7, from memory.
-        below = min(numbers[f"{table}.thread.engagement"], numbers[f"{table}.bolt_diameter"]) / 2 if threaded else 0.0
-        numbers.setdefault(f"{table}.grip", numbers[f"{table}.thickness"] + below)
+        held = np.minimum(numbers[f"{table}.thread.engagement"], numbers[f"{table}.bolt_diameter"]) if threaded else 0.0
+        numbers.setdefault(f"{table}.grip", numbers[f"{table}.thickness"] + held / 2)
     _check_pattern(table, numbers, words.get(f"{table}.pattern"))
 
 
@@ -172,17 +175,17 @@ def _look_up(shelf: Callable[[str], Row], words: Mapping[str, str], key: str) ->
 
 
 def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None) -> None:
-    eccentric = [f"{table}.{name}" for name in ("overhang", "lever") if numbers.get(f"{table}.{name}", 0.0) > 0]
+    eccentric = [f"{table}.{name}" for name in ("overhang", "lever") if alike(numbers.get(f"{table}.{name}", 0.0) > 0)]
     if pattern is None:
         if eccentric:
             raise InputError("missing key: how a force beside the bolts loads them follows from their pattern",
                              key=f"{table}.pattern", allowed=f"one of {', '.join(PATTERNS)}",
                              hint=f"or leave out {' and '.join(eccentric)}")
         return
-    bolts = int(numbers[f"{table}.bolts"])
-    if pattern == "two-lines" and (bolts % 2 or bolts < 4):
-        raise InputError("two lines of bolts have an even number of them", key=f"{table}.bolts", given=bolts,
-                         allowed="4, 6, 8 ...")
-    if f"{table}.lever" in numbers and bolts < 3:
-        raise InputError("too few bolts for a force above their plane", key=f"{table}.bolts", given=bolts,
+    bolts = np.asarray(numbers[f"{table}.bolts"])
+    if pattern == "two-lines" and alike((bolts % 2 != 0) | (bolts < 4)):
+        raise InputError("two lines of bolts have an even number of them", key=f"{table}.bolts",
+                         given=int(bolts.flat[0]), allowed="4, 6, 8 ...")
+    if f"{table}.lever" in numbers and alike(bolts < 3):
+        raise InputError("too few bolts for a force above their plane", key=f"{table}.bolts", given=int(bolts.flat[0]),
                          allowed="3 or more")

@@ -235,9 +235,9 @@ def spin_up_pack_limited(set_speed: Array, pack_limit: Array, *inputs: Array) ->
         edges = _edges(drive, speed, drive.limit_speed(), *drive.pack_limit_speeds())
         return {"time": np.sum(_integrate(drive, edges)[0], axis=0)}
 
-    speed, plain = _batch(set_speed, inputs)
-    limit = np.broadcast_to(np.asarray(pack_limit, dtype=float), np.broadcast(speed, pack_limit).shape)
-    drive = PackLimited(**vars(plain), pack_limit=limit)
+    limit, *own = np.broadcast_arrays(pack_limit, set_speed, *inputs)
+    speed, plain = _batch(own[0], tuple(own[1:]))
+    drive = PackLimited(**vars(plain), pack_limit=np.asarray(limit, dtype=float))
     return _where_reached(_reaches(drive, speed), drive, speed, found)
 
 

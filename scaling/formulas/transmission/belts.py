@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from scaling.book.alike import alike
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
@@ -105,8 +106,8 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves
         _derive_pulley(numbers, words[f"{_P}.material"])
     if f"{_B}.pulley_diameter" in numbers and "rotor.motor_mount.bolts" in numbers:
         # The tight span pulls at the pulley's radius beside the middle of the mount's bolts.
-        numbers["rotor.motor_mount.overhang"] = numbers.get("rotor.motor_mount.overhang") or (
-            numbers[f"{_B}.pulley_diameter"] / 2)
+        own, radius = numbers.get("rotor.motor_mount.overhang", 0.0), numbers[f"{_B}.pulley_diameter"] / 2
+        numbers["rotor.motor_mount.overhang"] = own + radius * (own == 0)
     inputs.derive(MOTOR_MOUNT, numbers, words, shelves)
 
 
@@ -122,7 +123,7 @@ def _derive_belt(numbers: dict[str, float], words: Mapping[str, str]) -> None:
                            numbers[f"{_B}.pitch"] * numbers[f"{_B}.pulley_teeth"] / math.pi)
     numbers.setdefault(f"{_B}.contact_share", ROUND_CONTACT if kind == "round" else 1.0)
     touching = numbers[f"{_B}.pulley_diameter"] * (1 + numbers["rotor.ratio"]) / 2
-    if numbers[f"{_B}.centre_distance"] <= touching:
+    if alike(numbers[f"{_B}.centre_distance"] <= touching):
         raise InputError("the two pulleys overlap", key=f"{_B}.centre_distance",
                          given=f"{numbers[f'{_B}.centre_distance'] * 1e3:g} mm", allowed=f"over {touching * 1e3:g} mm")
 

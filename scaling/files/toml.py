@@ -8,13 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scaling.files import units
+from scaling.files.bounds import BOUNDS, COUNTED
 from scaling.files.errors import InputError, nearest, nearest_of
+from scaling.files.sane import check_sane
 from scaling.files.schema import ALLOWED
 from scaling.files.text import read_text
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
+    from scaling.files.bounds import Bound
     from scaling.files.schema import Choice, Number
 
 DEEPEST = 8
@@ -23,22 +26,36 @@ DEEPEST = 8
 BARE = re.compile(r"[A-Za-z0-9_-]+")
 """Names that TOML takes without quotes."""
 
-LARGEST_FILE = 2_000_000
-"""Bytes; a hand-written design file is some kilobytes."""
-
 
 def read(path: Path) -> dict[str, Any]:
-    """Return the tables of the TOML file at ``path``; raises InputError for anything that is not one."""
-    text = read_text(path, LARGEST_FILE, "a TOML file")
-    if not text.strip():
+    """Return the tables of the design or brief at ``path``; raises InputError for anything that is not TOML."""
+    tables = tables_of(path, BOUNDS["design or brief file"])
+    if not tables:
         raise InputError("the file is empty", path, hint="let scaling init write a starter")
+    return tables
+
+
+def tables_of(path: Path, bound: Bound) -> dict[str, Any]:
+    """Return the tables of the TOML file at ``path``, which may hold nothing; raises InputError for what is none."""
+    text = read_text(path, bound, "a TOML file")
     try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
-        found = "nested too deep" if isinstance(error, RecursionError) else error
-        raise InputError(
-            f"the file is not TOML: {found}", path, hint="compare it with what scaling init writes"
-        ) from None
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        problem = str(error)
+    except RecursionError:  # what the interpreter says of its depth differs from call to call
+        problem = "nested too deep"
+    except ValueError:  # Python makes a whole number of so many digits only, and does not say where they stand
+        problem = f"a number has too many digits (at line {_line_of_digits(text)})"
+    else:
+        check_sane(tables, path)
+        return tables
+    raise InputError(f"the file is not TOML: {problem}", path, hint="compare it with what scaling init writes")
+
+
+def _line_of_digits(text: str) -> int:
+    """The line of the longest number."""
+    lines = (max(map(len, re.findall(r"[0-9_]+", line)), default=0) for line in text.split("\n"))
+    return max(enumerate(lines, 1), key=lambda numbered: numbered[1])[0]
 
 
 def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
@@ -60,7 +77,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
 def number(variable: Number, value: object, file: Path, key: str | None = None) -> float:
     """Return the SI value that a file gives to ``variable``, held to what the variable allows."""
     key = key or variable.key
-    result = units.check_plausible(units.parse(value, variable.unit, file, key), value, file, key)
+    result = units.read(value, variable.unit, file, key)
     holds = {
         "positive": result > 0,
         "not negative": result >= 0,
@@ -71,6 +88,8 @@ def number(variable: Number, value: object, file: Path, key: str | None = None) 
     }
     if not holds[variable.allowed]:
         raise InputError(f"the {variable.meaning} cannot be this", file, key, value, ALLOWED[variable.allowed])
+    if variable.allowed == "count" and result > COUNTED.most:
+        raise InputError(f"no robot has so many ({variable.meaning})", file, key, value, f"1 to {COUNTED.most}")
     return result
 
 

@@ -1,4 +1,4 @@
-"""What is no file, in the place of every file that a verb takes or that a file names: one sentence at once, status 2."""
+"""What is no file, in the place of every file that a verb takes or a file names: one sentence at once, status 2."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ ARGUMENTS: dict[str, tuple[str, tuple[str, ...]]] = {
 """Every argument that is a file: its ending, and the command."""
 
 
-@pytest.mark.parametrize("kind", SPECIAL)
+@pytest.mark.parametrize("kind", [kind for kind in SPECIAL if kind != "NUL"])  # which no system passes on
 @pytest.mark.parametrize("verb", ARGUMENTS)
 def test_in_the_place_of_an_argument(
     verb: str, kind: str, place: Any, refused: Any, command: Any, main_folder: Path, tmp_path: Path
@@ -112,7 +112,7 @@ def test_in_the_place_of_an_argument(
              "DXF": main_folder / "top_plate.dxf"}  # fmt: skip
     start = time.monotonic()
     result = command(*(given.get(word, word) for word in words))
-    if verb == "sources of a study" and kind == "directory":  # the folder of a study, which has none in it
+    if verb.startswith("sources") and kind == "directory":  # the folder of a study, which has none in it
         kind = "missing"
     refused(result, SPECIAL[kind])
     assert time.monotonic() - start < AT_ONCE
@@ -154,7 +154,7 @@ def test_in_the_place_of_a_file_that_is_named(
         changes |= {"parts[2].material": '"hdpe"', "parts[2].mass": None}
     brief = edit(main_folder, **{file: changes})
     start = time.monotonic()
-    said = {"NUL": "control characters", "long path": "characters"} if kind == "NUL" else {}
+    said = {"NUL": "control characters", "long path": "too many characters"}  # what the text itself cannot be
     refused(command("check", brief), f"{file}.toml: ", key.partition("[")[0], said.get(kind, SPECIAL[kind]))
     assert time.monotonic() - start < AT_ONCE
 

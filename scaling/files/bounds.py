@@ -77,8 +77,10 @@ _BOUNDS = (
     Bound("pieces of a part", 1_000_000, "pieces", "as many washers as a robot could hold"),
     # Geometry.
     Bound("facets of a mesh", 1_000_000, "facets", "a curved body to a hundredth of a millimetre", COARSER),
+    Bound("corners of a face", 10_000, "corners", "a disc's flat side", COARSER),
     Bound("entities of an outline", 20_000, "entities", "a plate of thousands of holes"),
     Bound("vertices of an outline", 200_000, "vertices", "one of a metre to a hundredth of a millimetre", COARSER),
+    Bound("points of an outline", 4_000_000, "points", "the curves of two thousand holes", COARSER),
     Bound("loops of an outline", 2_000, "loops", "a plate of thousands of holes"),
     Bound("layers of an outline", 1_000, "layers", "more than a drawing of one part needs"),
     Bound("blocks within blocks", 8, "levels", "deeper than a drawing of a part", "explode them in the CAD program"),

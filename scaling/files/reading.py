@@ -109,7 +109,7 @@ def read_row(
                 raise toml.unknown(place, [prefix + known for known in table.by_name], file)
             found[name] = read_value(table.by_name[name], value, file, place)
     for key in table.keys:
-        if key.name not in spared and is_missing(key, found):
+        if key.name not in spared and (key.unless is None or key.unless not in row) and is_missing(key, found):
             mistakes.add(missing(key, where, file, table.name))
         elif key.default is not None:
             found.setdefault(key.name, key.default)

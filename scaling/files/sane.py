@@ -35,7 +35,7 @@ def check_sane(tables: dict[str, Any], file: Path) -> None:
         elif isinstance(value, str):
             BOUNDS["text"].check(len(value), file, key)
         elif isinstance(value, int) and abs(value) >= LARGEST_INTEGER:
-            digits = int(value.bit_length() * DIGITS_A_BIT) + 1
+            digits = max(19, round(value.bit_length() * DIGITS_A_BIT))
             raise InputError("this whole number is too large", file, key, f"about {digits} digits", "at most 18 digits",
                              "mend the number, or write it with a unit")  # fmt: skip
 

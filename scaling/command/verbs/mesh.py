@@ -26,6 +26,7 @@ def mesh(
 ) -> None:
     """Scale a part's mesh and print its mass, centre of gravity and inertia before and after."""
     from scaling.cad import mesh as meshes
+    from scaling.cad.mesh_file import read_mesh
     from scaling.robot.parts import positive
     from scaling.shop.materials import material as look_up
     from scaling.show.tables.cad import mesh_table
@@ -33,7 +34,7 @@ def mesh(
     factors = scale_factors(factor)
     density = look_up(material, None, "--material").density.typical
     expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
-    own = meshes.read_mesh(path, unit)
+    own = read_mesh(path, unit)
     scaled = meshes.scale_mesh(own, factors)
     before, after = (meshes.mass_properties(each, density) for each in (own, scaled))
     warnings = meshes.mesh_warnings(own, expected_mass=expected, density=density if expected else None)

@@ -75,13 +75,10 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
     """
     if not (isfinite(density) and density > 0):
         raise InputError("must be positive", None, "density", density)
-    # About the box's middle and in units of its width, so that neither a small body nor one far from
-    # the origin loses digits, and an open mesh gives the same numbers wherever it stands.
     middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
-    area, volume, first, second = integrals((np.asarray(mesh.vertices) - middle) / span, np.asarray(mesh.faces))
-    encloses = bool(abs(volume) > 1e-12)
-    sign = float(np.sign(volume)) if encloses else 0.0
-    away = first / volume if encloses else np.zeros(3)
+    area, volume, first, second = enclosed(mesh)
+    sign = float(np.sign(volume)) if encloses(volume) else 0.0
+    away = first / volume if encloses(volume) else np.zeros(3)
     spread = second - volume * np.outer(away, away)
     inertia = sign * density * span**5 * (np.trace(spread) * np.eye(3) - spread)
     return MassProperties(
@@ -91,9 +88,23 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
         centre=_vector(middle + span * away),
         inertia=_tensor(inertia),
         extents=_vector(mesh.extents),
-        watertight=encloses and is_closed(mesh.faces),
+        watertight=encloses(volume) and is_closed(mesh.faces),
         faces=len(mesh.faces),
     )
+
+
+def enclosed(mesh: trimesh.Trimesh) -> tuple[float, float, Array, Array]:
+    """Return area, volume and moments of a mesh about the middle of its box, in units of its width.
+
+    So neither a small body nor one far from the origin loses digits, and an open mesh gives the same wherever it is.
+    """
+    middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
+    return integrals((np.asarray(mesh.vertices) - middle) / span, np.asarray(mesh.faces))
+
+
+def encloses(volume: float) -> bool:
+    """Say whether there is anything within a mesh of this volume, in units of its width."""
+    return abs(volume) > 1e-12
 
 
 def _vector(values: Array) -> Vector:
@@ -132,7 +143,11 @@ def mesh_warnings(
             "neighbouring faces of the mesh point opposite ways, so its mass and inertia mean nothing: unify the "
             "normals with the CAD program's mesh repair, or export the body again"
         )
-    elif integrals(np.asarray(mesh.vertices) - mesh.bounds.mean(axis=0), np.asarray(mesh.faces))[1] < 0:
+    elif not encloses(volume := enclosed(mesh)[1]):
+        found.append(
+            "the mesh encloses nothing, so its mass and inertia mean nothing: export a solid body, not a flat sheet"
+        )
+    elif volume < 0:
         found.append(
             "the mesh is inside out (its faces point inwards): it was taken as if they pointed out; flip the normals "
             "and export the body again"

@@ -9,6 +9,7 @@ import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, wrapped
 from scaling.command.flags import scale_factors
+from scaling.files.errors import InputError
 
 ORDER = 90
 EXAMPLE = "mesh scoop.stl --factor 1.45 --material hdpe"
@@ -35,6 +36,8 @@ def mesh(
     density = look_up(material, None, "--material").density.typical
     expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
     own = read_mesh(path, unit)
+    if not meshes.mass_properties(own, density).watertight:
+        raise InputError(meshes.mesh_warnings(own)[0], path)
     scaled = meshes.scale_mesh(own, factors)
     before, after = (meshes.mass_properties(each, density) for each in (own, scaled))
     warnings = meshes.mesh_warnings(own, expected_mass=expected, density=density if expected else None)

@@ -251,7 +251,7 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
 def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
     """Replace each block reference by what it shows, level by level; a hostile file nests or repeats without end."""
     total = len(space)
-    for _ in range(DEEPEST.most):
+    for _ in range(DEEPEST.most + 1):
         references = list(space.query("INSERT"))
         for reference in references:
             block, grid = reference.block(), (reference.dxf.row_count, reference.dxf.column_count)

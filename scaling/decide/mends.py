@@ -120,7 +120,8 @@ def _glance(bench: Bench, risk: Risk, change: Change) -> bool:
 
 def _helps(bench: Bench, risk: Risk, result: Tried) -> bool:
     survived = survived_of(bench.study.design.variables)
-    return helped(risk, result.values.get(risk.quantity or "", 0.0), survived)
+    value = result.values.get(risk.quantity or "")  # a change may bring it to where it is not worked out
+    return value is not None and helped(risk, value, survived)
 
 
 def _both(bench: Bench, risk: Risk, first: Proposal, second: Proposal) -> Iterator[Change]:

@@ -72,6 +72,11 @@ def _values(_: Path, count: int) -> None:
     check_sane(found, FILE)
 
 
+def _dotted(folder: Path, count: int) -> None:
+    (folder / "file.toml").write_text(".".join("a" * count) + " = 1", encoding="utf-8")
+    toml.read(folder / "file.toml")
+
+
 ROWS: dict[str, dict[str, Any]] = {
     "[[parts]]": {"name": "", "kind": "solid", "mass": "1 g"},
     "[[stock]]": {"key": "", "shelf": "bolt"},
@@ -237,6 +242,7 @@ CASES: dict[str, Case] = {
     "values of a file": _values,
     "keys of a table": lambda _, count: check_sane({f"k{place}": 0 for place in range(count)}, FILE),
     "items of a list": lambda _, count: check_sane({"x": [0] * count}, FILE),
+    "dotted key": _dotted,
     "key": lambda _, count: check_sane({"k" * count: 0}, FILE),
     "text": lambda _, count: check_sane({"x": "t" * count}, FILE),
     **{heading: of_rows(heading) for heading in ROWS},

@@ -43,10 +43,10 @@ COARSER = "export it coarser"
 
 _BOUNDS = (
     # Files, by their size before they are opened.
-    Bound("design or brief file", 4_000_000, "bytes", "ten thousand parts with all their keys"),
+    Bound("design or brief file", 3_000_000, "bytes", "ten thousand parts with all their keys"),
     Bound("shelf file", 1_000_000, "bytes", "a whole catalogue of bolts or sheets"),
     Bound("motor catalogue", 5_000_000, "bytes", "twenty thousand motors with long names"),
-    Bound("materials file", 4_000_000, "bytes", "thousands of materials"),
+    Bound("materials file", 3_000_000, "bytes", "thousands of materials"),
     Bound("study file", 20_000_000, "bytes", "the study.json of as many ports as there may be"),
     Bound("mesh file", 100_000_000, "bytes", "a million facets as binary STL, twice over", COARSER),
     Bound("OBJ, PLY or OFF file", 12_000_000, "bytes", "a body of a hundred thousand facets", "export it as STL"),
@@ -55,6 +55,7 @@ _BOUNDS = (
     Bound("values of a file", 400_000, "values", "ten thousand parts with all their keys and places"),
     Bound("keys of a table", 10_000, "keys", "one for each of ten thousand parts"),
     Bound("items of a list", 20_000, "items", "twice the places or parts that a machine has"),
+    Bound("dotted key", 32, "names", "ten times as deep as a key goes"),
     Bound("key", 200, "characters", "a part's longest name and the tables around it"),
     Bound("text", 2_000, "characters", "a paragraph"),
     # Rows and tables of a design.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.bounds import BOUNDS
@@ -14,6 +15,20 @@ LARGEST_INTEGER = 2**63
 """Size of the largest integer that TOML 1.0 asks a reader to take (section Integer, from memory)."""
 
 DIGITS_A_BIT = 0.30103
+
+
+DOTTED = re.compile(
+    rf"""(?<![\w-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){{{BOUNDS["dotted key"].most}}}"""
+)
+"""More names with dots between them than a key may have; what reads TOML takes a time that goes by their square."""
+
+
+def check_text(text: str, file: Path) -> None:
+    """Raise InputError for a file's text that would take too long to be read at all."""
+    found = DOTTED.search(text)
+    if found is not None:
+        line = text.count("\n", 0, found.start()) + 1
+        raise BOUNDS["dotted key"].refused(BOUNDS["dotted key"].most + 1, f"{file}, line {line}")
 
 
 def check_sane(tables: dict[str, Any], file: Path) -> None:

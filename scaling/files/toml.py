@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from scaling.files import units
 from scaling.files.bounds import BOUNDS, COUNTED
 from scaling.files.errors import InputError, nearest, nearest_of
-from scaling.files.sane import check_sane
+from scaling.files.sane import check_sane, check_text
 from scaling.files.schema import ALLOWED
 from scaling.files.text import read_text
 
@@ -38,6 +38,7 @@ def read(path: Path) -> dict[str, Any]:
 def tables_of(path: Path, bound: Bound) -> dict[str, Any]:
     """Return the tables of the TOML file at ``path``, which may hold nothing; raises InputError for what is none."""
     text = read_text(path, bound, "a TOML file")
+    check_text(text, path)
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from pathlib import Path
@@ -29,6 +28,8 @@ OnlyFlag = Annotated[
 
 def print_json(data: object) -> None:
     """Print plain data as JSON to standard output."""
+    import json
+
     typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=False))
 
 

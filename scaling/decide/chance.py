@@ -42,6 +42,7 @@ def survived_of(variables: Mapping[str, float]) -> float:
     return variables.get(SURVIVED_KEY, SURVIVED)
 
 
+@cache
 def scatter_of(name: str) -> float:
     """Return the scatter of ln of a survival margin: that of energy where it compares energies, else of strength."""
     known = [book.dimensions[key] for key in book.quantities[name].inputs]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from pathlib import Path
 
 from scaling.files.errors import InputError
@@ -11,6 +10,8 @@ from scaling.files.errors import InputError
 
 def write_text(path: Path, text: str) -> None:
     """Write ``text`` to ``path`` by way of a temporary name; raises InputError where that fails."""
+    import tempfile
+
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
@@ -33,7 +34,7 @@ def curve_of(
     The class grows along the curve from the reference's own to the port's, and the opponent with it: a robot between
     the two meets an opponent between the two.
     """
-    factors = np.unique(np.concatenate([grid, [1.0, factor]]))
+    factors = distinct(np.concatenate([grid, [1.0, factor]]))
     limits = class_along(design.variables["mass_limit"], brief.mass_limit, factor, factors)
     inputs = inputs_at(design, brief, request, parts, factors, replace(variation, mass_limit=limits))
     here = int(np.searchsorted(factors, 1.0))

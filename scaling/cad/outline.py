@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.cad.mesh import check_positive, check_readable, check_writable, write_whole
 from scaling.files.errors import InputError
 
@@ -196,7 +197,7 @@ def _recut(loops: Sequence[_Loop], factor: float, holes: Holes, metres: float, c
 
 
 def _nearest_hole(diameter: float, holes: Holes) -> float | None:
-    near = min(holes, key=lambda hole: abs(hole - diameter), default=None)
+    near = min(holes, key=lambda hole: told_apart(abs(hole - diameter), 9), default=None)
     return near if near is not None and round(abs(near - diameter), 9) <= HOLE_TOLERANCE else None
 
 

@@ -11,6 +11,7 @@ from itertools import product
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.freed_search import CLOSE, Found, search
 from scaling.decide.freed_space import Space
 from scaling.decide.limits import Interval
@@ -110,7 +111,7 @@ def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
         ranked.append((step.predicted, start + step.step, fixed))
     best: Found | None = None
     erred = 0.0
-    for predicted, point, fixed in sorted(ranked, key=lambda row: row[0]):
+    for predicted, point, fixed in sorted(ranked, key=lambda row: told_apart(row[0])):
         if best is not None and predicted - erred >= best.merit:
             break
         found = search(space, point, fixed, span, CLOSE)

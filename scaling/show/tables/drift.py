@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked
@@ -25,7 +26,7 @@ def worst_first(study: Study, clock: str | None = None) -> list[str]:
         for name in port.quantities:
             worst[name] = max(worst.get(name, 0.0), drift_size(counting(port, name, clock)))
     order = list(book.quantities)
-    return sorted(worst, key=lambda name: (-round(worst[name], EQUAL), order.index(name)))
+    return sorted(worst, key=lambda name: (-told_apart(worst[name], EQUAL), order.index(name)))
 
 
 def headline(study: Study, clock: str | None = None) -> list[str]:

@@ -135,9 +135,10 @@ def steps_of(study: Study, told: Told) -> list[Step]:
     ]
     if len(found) <= STEPS:
         return found
-    small = sorted(found, key=lambda step: told_apart(abs(step.change)))[: len(found) - STEPS + 1]
-    rest = Step(f"{len(small)} smaller steps", "together", sum(step.change for step in small))
-    return [*(step for step in found if step not in small), rest]
+    places = sorted(range(len(found)), key=lambda place: told_apart(abs(found[place].change)))
+    small = set(places[: len(found) - STEPS + 1])
+    rest = Step(f"{len(small)} smaller steps", "together", sum(found[place].change for place in sorted(small)))
+    return [*(step for place, step in enumerate(found) if place not in small), rest]
 
 
 def _largest_first(steps: list[Step]) -> list[Step]:

@@ -1,7 +1,7 @@
 """A design of thousands of parts costs what its parts cost: no step looks for each among all the others.
 
 The main demo's cross members are cut to half their mass, and the rest of it is spread over as many brackets as asked,
-every other one a sheet from the shelf; names and numbers invented. Twice the parts must take twice the processor's time.
+every other one a sheet from the shelf; names and numbers invented. Ten times the parts may take ten times as long.
 """
 
 from __future__ import annotations

@@ -253,15 +253,12 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     """
     import numpy as np
 
-    shelf, wanted = _rising(tuple(sizes)), np.asarray(value, dtype=float)
-    last = shelf.size - 1
-    slack = RELATIVE_TOLERANCE * np.sign(wanted)
+    shelf, wanted = (_known if isinstance(sizes, tuple) else _rising)(sizes), np.asarray(value, dtype=float)
+    last, slack = shelf.size - 1, RELATIVE_TOLERANCE * np.sign(wanted)
     above = np.searchsorted(shelf, wanted * (1 - slack), side="left")
     below = np.searchsorted(shelf, wanted * (1 + slack), side="right") - 1
-    if how == "up":
-        place, missing = above, above > last
-    elif how == "down":
-        place, missing = below, below < 0
+    if how in ("up", "down"):
+        place, missing = (above, above > last) if how == "up" else (below, below < 0)
     elif how == "nearest":
         low, high = shelf[below.clip(0)], shelf[above.clip(max=last)]
         upper = high - wanted <= wanted - low + RELATIVE_TOLERANCE * high
@@ -271,15 +268,17 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     return np.asarray(np.where(missing | np.isnan(wanted), np.nan, shelf[place.clip(0, last)]))
 
 
-@lru_cache(maxsize=256)
-def _rising(sizes: tuple[float, ...]) -> Array:
+def _rising(sizes: Sequence[float]) -> Array:
     """The sizes of a shelf as an array; raises ValueError for those that do not rise from above zero."""
     import numpy as np
 
     shelf = np.asarray(sizes, dtype=float)
-    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
-        raise ValueError("sizes must be positive and rise")
-    return shelf
+    if shelf.ndim == 1 and shelf.size and shelf[0] > 0 and (np.diff(shelf) > 0).all():
+        return shelf
+    raise ValueError("sizes must be positive and rise")
+
+
+_known = lru_cache(maxsize=256)(_rising)  # a shelf is asked again and again
 
 
 def _named(name: str, known: Mapping[str, Found], what: str) -> Found:

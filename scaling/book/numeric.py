@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from scaling.book.algebra import Expression, over
+from scaling.book.algebra import Expression, expression, over
 
 Evaluator = Callable[[Mapping[str, Any]], Any]
 """Takes numbers or arrays by symbol name, gives the expression's value."""
@@ -46,6 +46,10 @@ POWERS: dict[tuple[int, int], Callable[[Any], Any]] = {
     (4, 1): lambda base: np.square(np.square(base)),
 }
 """Powers, by numerator and denominator, that multiplications and roots give sooner than a power does."""
+
+
+HALVES = frozenset(2**power for power in range(1, 11))
+"""Whole numbers over which a quotient is the product with their inverse, to the last bit."""
 
 
 def evaluator(node: Expression) -> Evaluator:
@@ -101,6 +105,9 @@ def _total(node: Expression) -> Evaluator:
 def _product(node: Expression) -> Evaluator:
     """The factors above the line over those below it."""
     above, below = over(node)
+    whole = below[0].exact if len(below) == 1 and above else None
+    if whole is not None and whole in HALVES:  # a product takes half the time of a quotient
+        above, below = [*above, expression(1 / whole)], []
     return _apart(mul, truediv, np.reciprocal, list(map(evaluator, above)), list(map(evaluator, below)))
 
 

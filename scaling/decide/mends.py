@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, product
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from scaling.decide.chance import survived_of
 from scaling.decide.costs import Costs, costs_of
@@ -67,6 +67,28 @@ def helped(risk: Risk, value: float, survived: float) -> bool:
 def with_mends(study: Study, port: Port, risks: Iterable[Risk]) -> tuple[Risk, ...]:
     """Return the risks, each that stands with the cheapest mend that was found for it."""
     return tuple(mended(risk, mend_of(study, port, risk)) if risk.stands else risk for risk in risks)
+
+
+class Mended(Sequence[Risk]):
+    """A port's risks, each that stands with its cheapest mend, which is looked for when that risk is asked for.
+
+    ``found`` are those that were asked for, by their place.
+    """
+
+    def __init__(self, study: Study, port: Port, risks: Sequence[Risk]) -> None:
+        self._study, self._port, self._risks = study, port, risks
+        self.found: dict[int, Risk] = {}
+
+    def __len__(self) -> int:
+        return len(self._risks)
+
+    def __getitem__(self, place: Any) -> Any:
+        if isinstance(place, slice):
+            return tuple(self[each] for each in range(len(self))[place])
+        at = range(len(self))[place]
+        if at not in self.found:
+            (self.found[at],) = with_mends(self._study, self._port, [self._risks[at]])
+        return self.found[at]
 
 
 def mend_of(study: Study, port: Port, risk: Risk) -> Mend | None:

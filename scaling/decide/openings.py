@@ -12,6 +12,7 @@ from itertools import islice
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.decide.limits import NARROWEST, Band, Interval, Sweep, blocking
 from scaling.decide.proposals import Bench, Change
@@ -110,7 +111,7 @@ def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axi
     ends = np.asarray([end for band in bands for pair in band.intervals for end in pair])
     near = np.concatenate([ends, ends / ABOVE])
     at_laws = np.asarray([*laws.values()])
-    factors = np.unique(np.concatenate([
+    factors = distinct(np.concatenate([
         np.geomspace(low, high, POINTS), near[(near > low) & (near < high)], at_laws, at_laws / ABOVE,
     ]))  # fmt: skip
     aim = laws.get("mass", next(iter(laws.values()), float(np.sqrt(low * high))))

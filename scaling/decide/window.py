@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
 from scaling.decide.nearest import Nearest, nearest
@@ -110,7 +111,7 @@ def _law_factors(design: Design, brief: Brief, requests: tuple[LawRequest, ...])
 
 
 def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
-    factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
+    factors = distinct(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
     limits = sweep.limits(factors)
     # Infinite all over is a way to fail that this machine does not have.
     found = [pair for pair in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
@@ -203,7 +204,7 @@ def _bracket(low: float, high: float, below: float, above: float) -> Array:
     if not np.isfinite(guess):
         return grid
     near = guess * (1 + np.outer([1e-5, 1e-7, 0.3 * CLOSE], [-1, 1]).ravel())
-    return np.unique(np.concatenate([grid, near[(near > low) & (near < high)]]))
+    return distinct(np.concatenate([grid, near[(near > low) & (near < high)]]))
 
 
 def _intervals(holds: Any, factors: Array, ends: Mapping[int, float]) -> tuple[Interval, ...]:

@@ -90,7 +90,7 @@ class Space:
     @cached_property
     def needed(self) -> list[str]:
         """The quantities that score and limits rest on."""
-        return [*dict.fromkeys([*self.objective.weights, *MARGINS, *self.brief.limits, "rotor_speed_as_motored"])]
+        return [*dict.fromkeys([*self.objective.weights, *self.bounds, *self.brief.limits, "rotor_speed_as_motored"])]
 
     @cached_property
     def _cells(self) -> tuple[float, float] | None:
@@ -130,9 +130,10 @@ class Space:
         inputs = inputs_at(self.design, self.brief, self.request, self.parts(variation), factor, variation)
         return inputs.variables, book.evaluate(inputs.variables, self.design.traits, only=self.needed)
 
-    def drifts(self, point: Array) -> dict[str, Array]:
-        """Return ln drift by quantity of the ports at points as columns."""
-        return self._drifts(point, *self.values(point))
+    def drifts(self, point: Array) -> tuple[Mapping[str, Any], dict[str, Array]]:
+        """Return variables, and ln drift by quantity, of the ports at points as columns."""
+        variables, found = self.values(point)
+        return variables, self._drifts(point, variables, found)
 
     def _drifts(self, point: Array, variables: Mapping[str, Any], found: Mapping[str, Array]) -> dict[str, Array]:
         mass_ratio = variables["mass"] / self.design.variables["mass"]

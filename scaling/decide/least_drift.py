@@ -19,8 +19,8 @@ from scaling.decide.held_port import held_port
 from scaling.decide.objective import objective_of
 from scaling.decide.prices import prices_of
 from scaling.decide.shelf_search import NEAR, STIFF, from_the_shelf
-from scaling.decide.side_by_side import together
-from scaling.decide.slp import linearised, minimise, minimising, step_of
+from scaling.decide.side_by_side import best_of, together
+from scaling.decide.slp import linearised, minimising, step_of
 from scaling.decide.solved_port import solved_port
 from scaling.port.asked import Brief, LawRequest
 from scaling.port.freed import Choices, levers_of
@@ -92,7 +92,7 @@ def _best_start(space: Space, plain: Array) -> tuple[Found, tuple[str, ...]]:
     rough = _roughly(space, plain)
     if rough.minimum.at.missed < MISSED:
         return rough, ()
-    held, unheld = what_holds(space, plain)
+    held, unheld = what_holds(space, plain, rough.point)
     if unheld:
         rough = _roughly(held, plain)
     return rough if rough.minimum.at.missed < MISSED else search(held, rough.point, reach=CLOSE), unheld
@@ -112,8 +112,7 @@ def _roughly(space: Space, plain: Array) -> Found:
         if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
             starts.append(points[:, place])
     searches = [minimising(problem, each, worth=ROUGH, racing=True) for each in starts]
-    found = together(space.evaluate, searches)
-    return Found(space, min((found[place] for place in sorted(found)), key=lambda each: each.merit))
+    return Found(space, best_of(together(space.evaluate, searches)))
 
 
 @dataclass(frozen=True)
@@ -138,14 +137,19 @@ def _ranked(space: Space, choices: Choices, start: Array) -> list[_Ranked]:
     return sorted(found, key=lambda each: each.least)
 
 
-def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
+def what_holds(space: Space, plain: Array, *others: Array) -> tuple[Space, tuple[str, ...]]:
     """Return the space with the margins that no setting holds kept at the plain scaling's instead, and their names.
 
-    Which those are shows where the limits alone are looked at, whatever drifts.
+    Which those are shows where the limits alone are looked at, whatever drifts, from the plain scaling and from other
+    points, until all are held.
     """
     problem = space.problem({})
     alone = replace(problem, weights=0 * problem.weights, penalty=problem.penalty / SOFT)
-    found = minimise(alone, plain, worth=LOOSE, enough=MISSED).at
+    searches = [minimising(alone, each, worth=LOOSE, enough=MISSED) for each in (plain, *others)]
+    ended = together(
+        space.evaluate, searches, wanted=lambda _, done: all(each.at.missed > MISSED for each in done.values())
+    )
+    found = best_of(ended).at
     levels = list(zip(space.names, found.levels, strict=True))[len(space.names) - space.margins :]
     missed = [limit.name for limit, level in levels if level < -MISSED]
     if not missed:

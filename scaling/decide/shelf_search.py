@@ -15,7 +15,7 @@ from scaling.book.entry import Array
 from scaling.decide.freed_search import CLOSE, Found, searching
 from scaling.decide.freed_space import Space
 from scaling.decide.limits import Interval
-from scaling.decide.side_by_side import together
+from scaling.decide.side_by_side import best_of, together
 from scaling.decide.slp import linearised, step_of
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED
@@ -121,8 +121,7 @@ def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
         return bool(ranked[place][0] - max(erred, 0.0) < least)
 
     searches = [searching(space, point, fixed, span, CLOSE) for _, point, fixed in ranked]
-    found = together(space.evaluate, searches, AT_ONCE, could_win)
-    return min((found[place] for place in sorted(found)), key=lambda each: each.merit)
+    return best_of(together(space.evaluate, searches, AT_ONCE, could_win))
 
 
 def _next_sizes(part: Part, wanted: float) -> list[float]:

@@ -77,3 +77,8 @@ def together(
             except StopIteration as ended:
                 done[place] = ended.value
         running = asking
+
+
+def best_of(done: Mapping[int, T]) -> T:
+    """Return the least of what searches found, the first of those that are alike."""
+    return min((done[place] for place in sorted(done)), key=lambda each: each.merit)

@@ -19,7 +19,7 @@ class Evaluated:
     """What a problem has at a row of points, each an array whose last axis are the points.
 
     ``cost`` is smooth, of each of the ``residuals`` the absolute value counts, and each of the ``levels`` is to be at
-    least 0. A residual that is NaN is absent, a level that is NaN is missed.
+    least 0. A residual that is NaN is absent, a level that is no number, or ln of nought, is missed.
     """
 
     cost: Array

@@ -64,7 +64,7 @@ class Problem:
         """Return what is made least, with what missed levels cost, at points as columns."""
         found = self.evaluate(points)
         residuals = np.where(np.isnan(found.residuals), self.absent, np.abs(found.residuals))
-        missed = np.where(np.isnan(found.levels), 1.0, np.maximum(-found.levels, 0))
+        missed = np.where(np.isfinite(found.levels), np.maximum(-found.levels, 0), 1.0)
         return found.cost + self.weights @ residuals + self.penalty @ missed + self.pull @ np.abs(self.home @ points)
 
 
@@ -232,7 +232,7 @@ def _linear(problem: Problem, point: Array, found: Evaluated) -> Linear:
 def _filled(problem: Problem, found: Evaluated) -> tuple[Array, Array, Array]:
     """Cost, residuals and levels as rows; what is absent at the first point is so at all, at what it costs."""
     residuals = np.where(np.isnan(found.residuals[:, :1]), problem.absent, found.residuals)
-    levels = np.where(np.isnan(found.levels[:, :1]), -1.0, found.levels)
+    levels = np.where(np.isfinite(found.levels[:, :1]), found.levels, -1.0)
     return found.cost[None, :], residuals, levels
 
 

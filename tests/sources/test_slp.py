@@ -249,3 +249,18 @@ def test_a_search_for_what_is_enough_ends_there() -> None:
     found = minimise(box(), np.asarray([3.0, -1.0, 0.5]), enough=1e-6)
     assert found.at.missed <= 1e-6
     assert found.tried < minimise(box(), np.asarray([3.0, -1.0, 0.5])).tried
+
+
+def test_a_level_of_nothing_at_all_is_missed() -> None:
+    """ln of x, which is 0 below 0: nothing says where to go from there, so the search ends there, missed by one."""
+
+    def evaluate(points: Any) -> Evaluated:
+        with np.errstate(divide="ignore"):
+            level = np.log(np.maximum(points, 0.0))
+        return Evaluated(0 * points[0], np.zeros((0, points.shape[1])), level)
+
+    wide = np.full(1, 10.0)
+    problem = Problem(evaluate, np.zeros(0), -wide, wide, np.ones(1), np.zeros(0), np.zeros((0, 1)))
+    found = minimise(problem, np.asarray([-2.0]))
+    assert (found.at.point[0], found.at.missed, found.merit) == (-2.0, 1.0, 1.0)
+    assert minimise(problem, np.asarray([0.5])).at.point[0] == pytest.approx(1.0, abs=1e-4)

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 
 from conftest import Demo
+from scaling.decide.abreast import abreast, searched
 from scaling.decide.mends import mend_of, with_mends
-from scaling.decide.side_by_side import searched, side_by_side
 from scaling.decide.verdict import decided
 from scaling.formulas import book
 from scaling.study.tried import Trials, tried
@@ -40,7 +40,7 @@ def test_trials_together_are_those_of_each(main_demo: Demo, law: str) -> None:
 
 
 def test_a_glance_stays_at_the_ports_own_factor_and_a_trial_does_not(main_demo: Demo) -> None:
-    """A pack of twice the mass leaves less of the limit to the rest, so that the port gets smaller and its rotor too."""
+    """A pack of twice the mass leaves less of the limit to the rest, so that port and rotor get smaller."""
     port = next(each for each in main_demo.study.ports if each.request.law == "mass")
     trials, heavier = Trials(main_demo.study, port), {"port.battery.mass": f"{2 * port.variables['battery.mass']} kg"}
     seen = trials.glance(heavier, "rotor_inertia")
@@ -49,7 +49,7 @@ def test_a_glance_stays_at_the_ports_own_factor_and_a_trial_does_not(main_demo: 
     assert smaller is not None and smaller.values["rotor_inertia"] < 0.95 * seen
 
 
-def test_mends_sought_side_by_side_are_those_of_each_risk(demo: Demo) -> None:
+def test_mends_sought_abreast_are_those_of_each_risk(demo: Demo) -> None:
     told = decided(demo.study).told
     assert told is not None
     standing = [risk for risk in told.risks if risk.stands]
@@ -62,14 +62,14 @@ def test_mends_sought_side_by_side_are_those_of_each_risk(demo: Demo) -> None:
             assert replace(mend, value=0.0) == replace(alone, value=0.0)
 
 
-def test_searches_side_by_side_wait_for_each_other_and_end_when_they_do() -> None:
+def test_searches_abreast_wait_for_each_other_and_end_when_they_do() -> None:
     def counted(number: int) -> Generator[list[int], list[int], str]:
         while number > 0:
             (number,) = yield [number]
         return "done"
 
     def inner(numbers: list[int]) -> Generator[list[int], list[int], list[str]]:
-        return (yield from side_by_side([counted(each) for each in numbers]))
+        return (yield from abreast([counted(each) for each in numbers]))
 
     asked: list[list[int]] = []
 
@@ -77,6 +77,6 @@ def test_searches_side_by_side_wait_for_each_other_and_end_when_they_do() -> Non
         asked.append(numbers)
         return [each - 1 for each in numbers]
 
-    found = searched(side_by_side([inner([1, 3]), inner([]), inner([2])]), lower)
+    found = searched(abreast([inner([1, 3]), inner([]), inner([2])]), lower)
     assert found == [["done", "done"], [], ["done"]]
     assert asked == [[1, 3, 2], [2, 1], [1]]

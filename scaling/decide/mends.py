@@ -8,6 +8,7 @@ from functools import cached_property
 from itertools import combinations, product
 from typing import Any, NamedTuple
 
+from scaling.decide.abreast import abreast, searched
 from scaling.decide.chance import survived_of
 from scaling.decide.costs import Costs, costs_of
 from scaling.decide.held_port import held_at
@@ -15,7 +16,6 @@ from scaling.decide.offers import OFFERS
 from scaling.decide.proposals import Bench, Change, Proposal
 from scaling.decide.risk_kinds import KINDS
 from scaling.decide.risks import Mend, Risk, mended, risk_of, risks_of
-from scaling.decide.side_by_side import searched, side_by_side
 from scaling.decide.workshop import OF_LIMITS
 from scaling.formulas import book
 from scaling.study.problem import MISSES
@@ -129,7 +129,7 @@ class _Search:
     def mends(self, risks: Sequence[Risk]) -> list[Mend | None]:
         """Return the cheapest mend of each of the risks, None where none was found."""
         tried = [self._mend(risk) for risk in risks]
-        return searched(side_by_side(tried), lambda changes: self._tried([change.keys for change in changes]))
+        return searched(abreast(tried), lambda changes: self._tried([change.keys for change in changes]))
 
     def _tried(self, changes: Sequence[Mapping[str, str]]) -> Outcomes:
         return self.trials.together(changes, self._watched)
@@ -155,7 +155,7 @@ class _Search:
             lambda: [self._paid(risk, each) for each in proposals],
         )
         for way in ways:
-            found = [each for each in (yield from side_by_side(way())) if each is not None]
+            found = [each for each in (yield from abreast(way())) if each is not None]
             if found:
                 best = min(found, key=lambda each: each.price)
                 changes = {**held_at(self.bench.port), **best.change.keys}

@@ -1,61 +1,84 @@
-"""Searches that ask for trials, run side by side: what all of them wait for is tried at once.
+"""Searches that go on side by side: what they ask for is evaluated in one, which costs little more than that of one.
 
-A search is a generator: it yields the list of what it wants tried, is sent the list of what came of that, and returns
-what it found.
+A search is a generator: it gives the points that it wants to know of, and is sent what there is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
-from typing import TypeVar
+from collections.abc import Callable, Generator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
-Ask = TypeVar("Ask")
-Answer = TypeVar("Answer")
-Found = TypeVar("Found")
+import numpy as np
 
-
-def side_by_side(
-    searches: Sequence[Generator[list[Ask], list[Answer], Found]],
-) -> Generator[list[Ask], list[Answer], list[Found]]:
-    """Return the search that runs all of the ``searches`` and returns what each found."""
-    found: dict[int, Found] = {}
-    waiting: dict[int, list[Ask]] = {}
-
-    def goes_on(place: int, answers: list[Answer] | None) -> None:
-        try:
-            waiting[place] = next(searches[place]) if answers is None else searches[place].send(answers)
-        except StopIteration as ended:
-            found[place] = ended.value
-
-    for place in range(len(searches)):
-        goes_on(place, None)
-    while waiting:
-        asked, waiting = waiting, {}
-        answers = iter((yield [each for asks in asked.values() for each in asks]))
-        for place, asks in asked.items():
-            goes_on(place, [next(answers) for _ in asks])
-    return [found[place] for place in range(len(searches))]
+from scaling.book.entry import Array
 
 
-def searched(
-    search: Generator[list[Ask], list[Answer], Found], tried: Callable[[list[Ask]], list[Answer]]
-) -> Found:
-    """Run a search to its end: ``tried`` gives what comes of what it asks for.
+@dataclass(frozen=True)
+class Evaluated:
+    """What a problem has at a row of points, each an array whose last axis are the points.
 
-    >>> def halved(number):
-    ...     while number > 1:
-    ...         (number,) = yield [number]
-    ...     return number
-    >>> searched(side_by_side([halved(8), halved(6)]), lambda asked: print(asked) or [each / 2 for each in asked])
-    [8, 6]
-    [4.0, 3.0]
-    [2.0, 1.5]
-    [1.0, 0.75]
+    ``cost`` is smooth, of each of the ``residuals`` the absolute value counts, and each of the ``levels`` is to be at
+    least 0. A residual that is NaN is absent, a level that is no number, or ln of nought, is missed.
     """
-    try:
-        asked = next(search)
-        while True:
-            asked = search.send(tried(asked))
-    except StopIteration as ended:
-        found: Found = ended.value
-        return found
+
+    cost: Array
+    residuals: Array
+    levels: Array
+
+    def of(self, columns: slice) -> Evaluated:
+        """Return what the problem has at some of the points."""
+        return Evaluated(self.cost[columns], self.residuals[:, columns], self.levels[:, columns])
+
+
+class Ended(Protocol):
+    """What a search finds."""
+
+    @property
+    def merit(self) -> float:
+        """What was made least."""
+        ...
+
+
+T = TypeVar("T", bound=Ended)
+
+Search = Generator[Array, tuple[Evaluated, float], T]
+"""A search gives points as columns, is sent what a problem has there, and a merit that is had already."""
+
+
+def together(
+    evaluate: Callable[[Array], Evaluated],
+    searches: Sequence[Search[T]],
+    at_once: int | None = None,
+    wanted: Callable[[int, Mapping[int, T]], bool] = lambda _place, _done: True,
+) -> dict[int, T]:
+    """Return what each of the searches among the points of one ``evaluate`` found, by its place.
+
+    So many as ``at_once`` go on side by side, and what they ask for is evaluated in one. ``wanted`` says of the search
+    at a place whether it is still worth it, by what others found; one that is not is left out.
+    """
+    waiting, running, done = list(enumerate(searches)), dict[int, tuple[Search[T], Array]](), dict[int, T]()
+    while True:
+        running = {place: each for place, each in running.items() if wanted(place, done)}
+        while waiting and len(running) < (at_once or len(searches)):
+            place, search = waiting.pop(0)
+            if wanted(place, done):
+                running[place] = search, next(search)
+        if not running:
+            return done
+        found = evaluate(np.concatenate([points for _, points in running.values()], axis=1))
+        had, first = min((each.merit for each in done.values()), default=np.inf), 0
+        asking = dict[int, tuple[Search[T], Array]]()
+        for place, (search, points) in running.items():
+            columns = slice(first, first + points.shape[1])
+            first = columns.stop
+            try:
+                asking[place] = search, search.send((found.of(columns), had))
+            except StopIteration as ended:
+                done[place] = ended.value
+        running = asking
+
+
+def best_of(done: Mapping[int, T]) -> T:
+    """Return the least of what searches found, the first of those that are alike."""
+    return min((done[place] for place in sorted(done)), key=lambda each: each.merit)

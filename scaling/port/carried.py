@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -18,10 +20,10 @@ from scaling.formulas.joints.inputs import bolt_values
 from scaling.port.asked import Brief
 from scaling.port.scaled import Inputs, Remark, Scaled, first
 from scaling.port.snapping import Snap, bolt_keys, sizes_of_bolts
-from scaling.port.terms import Terms
+from scaling.port.terms import Terms, of_the_reference
 from scaling.robot.derived import material_values, table_of
 from scaling.robot.design import Design
-from scaling.robot.parts import Part, mass_at
+from scaling.robot.parts import Part
 from scaling.shop.shelves import beyond, family_of, snapped
 
 
@@ -49,18 +51,34 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     """
     ratio = voltage_ratio(terms.design, terms.numbers)
     wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
-    grown: dict[Fraction | int, Scaled] = {0: Scaled(1.0, Fraction(0))}
-    found: dict[str, Scaled] = {}
-    for key, reference in terms.design.variables.items():
-        power, volts = book.variables[key].length_power, book.variables[key].voltage_power
-        if power not in grown:
-            grown[power] = Scaled(terms.factor ** float(power), Fraction(power))
-        value, exact = grown[power]
-        value = reference * value
-        if volts:
-            value = value * (wound if table_of(key) in MOTORS else ratio) ** volts
-        found[key] = Scaled(value, exact)
+    still, growing = _growth(terms.design)
+    found = dict(still)
+    for power, owns in growing.items():
+        grown = terms.factor ** float(power)
+        for key, own in owns.items():
+            found[key] = Scaled(own * grown, power)
+    for key, volts in _of_voltage(terms.design).items():
+        value, exact = found[key]
+        found[key] = Scaled(value * (wound if table_of(key) in MOTORS else ratio) ** volts, exact)
     return inputs.having(found)
+
+
+@lru_cache(maxsize=64)
+def _growth(design: Design) -> tuple[Mapping[str, Scaled], Mapping[Fraction, Mapping[str, float]]]:
+    """Every variable of the reference as it is, and of those that follow a power of the factor its own by the power."""
+    growing: dict[Fraction, dict[str, float]] = {}
+    for key, own in design.variables.items():
+        if power := book.variables[key].length_power:
+            growing.setdefault(Fraction(power), {})[key] = own
+    still = {key: Scaled(own, Fraction(0)) for key, own in design.variables.items()}
+    return MappingProxyType(still), MappingProxyType(growing)
+
+
+@lru_cache(maxsize=64)
+def _of_voltage(design: Design) -> Mapping[str, int]:
+    """The power of the pack's voltage that each variable follows, of those that do."""
+    powers = {key: book.variables[key].voltage_power for key in design.variables}
+    return MappingProxyType({key: power for key, power in powers.items() if power})
 
 
 def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
@@ -147,7 +165,7 @@ def _snapping(inputs: Inputs, snap: Snap) -> Inputs:
 def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """What the shelf of sheets does to the parts; a table that names one has its thickness and material."""
     for part in terms.parts:
-        snap = _snap_of(part, terms.factor)
+        snap = _snap_of(part, first(terms.factor)) if part.sold else None
         inputs = inputs if snap is None else _snapping(inputs, snap)
     own = {part.name: part for part in terms.design.parts}
     found: dict[str, Scaled] = {}
@@ -161,8 +179,8 @@ def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     return inputs.having(found)
 
 
-def _snap_of(part: Part, factor: Any) -> Snap | None:
-    """What the shelf of sheets does to a part at the first of the factors, None where it does not come from one."""
+def _snap_of(part: Part, factor: float) -> Snap | None:
+    """What the shelf of sheets does to a part, the first of several; None where it does not come from one."""
     name = part.materials[int(first(part.which))] if part.materials else None
     on_shelf = part.sold.get(name or "", ())
     if not on_shelf:
@@ -185,17 +203,17 @@ def _material_of(table: str, part: Part, inputs: Inputs, terms: Terms) -> dict[s
 def masses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """The mass of the whole robot, and of what has a table of its own."""
     powers = {part.power for part in terms.parts}
-    found = {"mass": Scaled(mass_at(terms.parts, terms.factor), powers.pop() if len(powers) == 1 else None)}
-    for part in terms.parts:
+    masses = [part.at(terms.factor) for part in terms.parts]
+    found = {"mass": Scaled(sum(masses), powers.pop() if len(powers) == 1 else None)}
+    for part, mass in zip(terms.parts, masses, strict=True):
         if part.key is not None:
-            found[part.key] = Scaled(part.at(terms.factor) / part.count, part.power)
+            found[part.key] = Scaled(mass / part.count, part.power)
     return inputs.having(found)
 
 
 def margin_of_the_reference(inputs: Inputs, terms: Terms) -> Inputs:
     """The gyro margin that the port is compared with."""
-    design = terms.design
-    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    kept = of_the_reference(terms.design, "gyro_margin")
     if kept is None or not np.isfinite(kept):
         return inputs
     return inputs.having({"reference.gyro_margin": Scaled(float(kept), Fraction(0))})
@@ -238,6 +256,9 @@ def opponent_of_the_class(inputs: Inputs, terms: Terms) -> Inputs:
     )
 
 
+FLOAT = np.dtype(float)
+
+
 def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
     """Every value as an array of the factor's shape."""
     shape = terms.factor.shape
@@ -246,9 +267,17 @@ def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
 
 def _in_shape(value: Any, shape: tuple[int, ...]) -> Array:
     """A value as an array of this shape; one number fills many places without being copied."""
-    if isinstance(value, np.ndarray) and value.shape == shape and value.dtype == float:
-        return value
-    if np.ndim(value):
+    if isinstance(value, np.ndarray):
+        if value.shape == shape and value.dtype is FLOAT:
+            return value
         return np.broadcast_to(np.asarray(value, dtype=float), shape)
-    # as ``broadcast_to`` does, in a quarter of its time: a search asks for thousands
-    return np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))
+    return _filled(float(value), shape)
+
+
+@lru_cache(maxsize=4096)
+def _filled(value: float, shape: tuple[int, ...]) -> Array:
+    """One number in many places: a search asks for the reference's own thousands of times."""
+    # as ``broadcast_to`` does, in a quarter of its time, and nothing can be written into it either
+    filled = np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))
+    filled.flags.writeable = False
+    return filled

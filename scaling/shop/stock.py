@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import MISSING, Field, dataclass, field, fields
 from decimal import Decimal, InvalidOperation
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
@@ -253,9 +253,7 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     """
     import numpy as np
 
-    shelf, wanted = np.asarray(sizes, dtype=float), np.asarray(value, dtype=float)
-    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
-        raise ValueError("sizes must be positive and rise")
+    shelf, wanted = _rising(tuple(sizes)), np.asarray(value, dtype=float)
     last = shelf.size - 1
     slack = RELATIVE_TOLERANCE * np.sign(wanted)
     above = np.searchsorted(shelf, wanted * (1 - slack), side="left")
@@ -271,6 +269,17 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     else:
         raise ValueError(f"how must be 'nearest', 'up' or 'down', not {how!r}")
     return np.asarray(np.where(missing | np.isnan(wanted), np.nan, shelf[place.clip(0, last)]))
+
+
+@lru_cache(maxsize=256)
+def _rising(sizes: tuple[float, ...]) -> Array:
+    """The sizes of a shelf, looked over once however many ports ask for them."""
+    import numpy as np
+
+    shelf = np.asarray(sizes, dtype=float)
+    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
+        raise ValueError("sizes must be positive and rise")
+    return shelf
 
 
 def _named(name: str, known: Mapping[str, Found], what: str) -> Found:

@@ -7,9 +7,6 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-import numpy as np
-
-from scaling.book.entry import Array
 from scaling.book.groups import Group
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Variation
@@ -19,6 +16,7 @@ from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.curve import Curve
 from scaling.study.marks import Marked
 from scaling.study.problem import Problem
 from scaling.study.problems import beyond_range
@@ -164,22 +162,6 @@ class Port:
         if self.request.drive_rule not in (None, USUAL_DRIVE_RULE):
             words.append(f"drive {self.request.drive_rule}")
         return ", ".join(words)
-
-
-@dataclass(frozen=True)
-class Curve:
-    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``, 1 among them.
-
-    ``also`` says what the port changes beside its size, for which a curve may miss the reference at factor 1.
-    """
-
-    factors: Array
-    values: Mapping[str, Array]
-    also: tuple[str, ...] = ()
-
-    def at_one(self, name: str) -> float:
-        """Return a quantity at the reference's size, NaN where the curve has none there."""
-        return float(self.values[name][int(np.searchsorted(self.factors, 1.0))])
 
 
 @dataclass(frozen=True)

@@ -282,7 +282,7 @@ class Book:
         found: dict[str, Fraction | None] = {}
         known: dict[str, Fraction | None] = dict(of)
         for name, entry in _wanted(self.counted(traits, of), only).items():
-            inputs = tuple(key for key in entry.inputs if key not in without)
+            inputs = tuple(key for key in entry.inputs if key not in without) if without else entry.inputs
             given = [power for key in inputs if (power := known[key]) is not None]
             whole = len(given) == len(inputs)
             found[name] = known[name] = _power(self, entry, inputs, tuple(given)) if whole else None

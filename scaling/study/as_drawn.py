@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from scaling.book.groups import groups_of
 from scaling.files.errors import InputError, nearest
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest
@@ -41,9 +40,8 @@ def compared(
     ports = tuple(
         drawn_port(reference, own, machine, brief, by) for machine, brief in zip(in_time, briefs, strict=True)
     )
-    groups = tuple(groups_of({**reference.variables, **own}, book.dimensions))
     whole = max(briefs, key=lambda brief: brief.mass_limit)
-    return Study(reference, whole, own, ports, groups, limited=mass_limit is not None)
+    return Study(reference, whole, own, ports, limited=mass_limit is not None)
 
 
 def _check_length(design: Design, by: str) -> None:

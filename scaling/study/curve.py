@@ -58,7 +58,8 @@ class Curves:
     @cached_property
     def values(self) -> tuple[Mapping[str, Array], ...]:
         """The quantities of each port along its curve."""
-        return tuple(read_together(self.inputs, [port.design.traits for port in self.ports]))
+        found = read_together(self.inputs, [port.design.traits for port in self.ports])
+        return tuple(each.by_name for each in found)
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -30,7 +31,7 @@ from scaling.study.problems import (
 )
 from scaling.study.reach import only_if_reached
 from scaling.study.results import PartLine, Port, PortQuantity
-from scaling.study.rows import read_together
+from scaling.study.rows import Found, read_together
 
 
 def made(
@@ -54,7 +55,7 @@ def made(
             machine,
             terms,
             _quantities(machine, terms, around, found, reference),
-            {} if each is None else _single(next(unsnapped)),
+            {} if each is None else next(unsnapped).first,
             reference,
             Curve(curves, place),
         )
@@ -95,13 +96,8 @@ def _port(
     )
 
 
-def _single(columns: Mapping[str, Array]) -> dict[str, float]:
-    """The first of each column, without what cannot be computed."""
-    return {name: value for name, column in columns.items() if np.isfinite(value := float(column[0]))}
-
-
 def _quantities(
-    machine: Machine, terms: Terms, near: Inputs, found: Mapping[str, Array], reference: Mapping[str, float]
+    machine: Machine, terms: Terms, near: Inputs, found: Found, reference: Mapping[str, float]
 ) -> dict[str, PortQuantity]:
     """Every quantity of the port that can be computed, with how it follows the factor within a shelf's step."""
     design = terms.design
@@ -110,17 +106,17 @@ def _quantities(
     volts = voltage_ratio(design, terms.numbers) if "battery.voltage" in design.variables else None
     mass = first(machine.own.inputs["mass"].value) / design.variables["mass"]
     ratios = Ratios(mass, machine.factor, None if volts is None else float(volts))
-    values = _single(found)
+    values = found.first
     hollow = only_if_reached(values, reference, design.traits, near.variables)
     return all_beside(values, exponents, reference, ratios, hollow)
 
 
-def _slopes(found: Mapping[str, Array]) -> dict[str, float]:
+def _slopes(found: Found) -> dict[str, float]:
     """The local exponent d ln q / d ln factor of every quantity that has one."""
     with np.errstate(all="ignore"):
-        logs = np.log(np.abs(np.array(list(found.values()))))
-        slopes = (logs[:, 1] - logs[:, 2]) / (2 * STEP)
-    return {name: slope for name, slope in zip(found, slopes.tolist(), strict=True) if np.isfinite(slope)}
+        logs = np.log(np.abs(found.values[:, 1:]))
+        slopes = (logs[:, 0] - logs[:, 1]) / (2 * STEP)
+    return {name: slope for name, slope in zip(found.names, slopes.tolist(), strict=True) if math.isfinite(slope)}
 
 
 def _problems(

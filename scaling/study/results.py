@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from scaling.book.groups import Group
+from scaling.book.groups import Group, groups_of
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Variation
 from scaling.port.brief import Brief, LawRequest
@@ -172,7 +172,6 @@ class Study:
     brief: Brief
     reference: Mapping[str, float]
     ports: tuple[Port, ...]
-    groups: tuple[Group, ...]
     limited: bool = True
 
     @property
@@ -184,6 +183,11 @@ class Study:
     def names(self) -> tuple[str, ...]:
         """Every quantity that the reference or a port has, the reference's first."""
         return tuple(dict.fromkeys([*self.reference, *(name for port in self.ports for name in port.quantities)]))
+
+    @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """The dimensionless groups of what the reference has."""
+        return tuple(groups_of({**self.design.variables, **self.reference}, book.dimensions))
 
     @cached_property
     def outside(self) -> frozenset[str]:

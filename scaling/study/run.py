@@ -8,9 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.book.groups import Group, group_value, groups_of
+from scaling.book.groups import Group, group_value
 from scaling.files.errors import InputError, Mistakes
-from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.freed import held_levers, levers_of
 from scaling.port.inputs import port_parts
@@ -83,8 +82,7 @@ def run_study(
     ports = _in_turn(design, brief, requests, found, reference, grid)
     if brief.drawn is not None:
         ports.append(drawn_port(design, reference, brief.drawn, brief))
-    present = {**design.variables, **reference}
-    return Study(design, brief, reference, tuple(ports), tuple(groups_of(present, book.dimensions)))
+    return Study(design, brief, reference, tuple(ports))
 
 
 def _in_turn(

@@ -165,27 +165,27 @@ def _snapping(inputs: Inputs, snap: Snap) -> Inputs:
 def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """What the shelf of sheets does to the parts; a table that names one has its thickness and material."""
     for part in terms.parts:
-        snap = _snap_of(part, first(terms.factor)) if part.sold else None
+        snap = _snap_of(part, terms) if part.sold else None
         inputs = inputs if snap is None else _snapping(inputs, snap)
     own = {part.name: part for part in terms.design.parts}
     found: dict[str, Scaled] = {}
     for table, part in terms.tables_of_parts.items():
         key = f"{table}.thickness"
         if own[part.name].thickness is not None and key in terms.design.variables:
-            ratio = part.thickness_at(terms.factor) / own[part.name].thickness
+            ratio = terms.thicknesses[part.name] / own[part.name].thickness
             power = None if part.sold else Fraction(0 if part.held else 1)
             found[key] = Scaled(terms.design.variables[key] * ratio, power)
         found |= _material_of(table, part, inputs, terms)
     return inputs.having(found)
 
 
-def _snap_of(part: Part, factor: float) -> Snap | None:
-    """What the shelf of sheets does to a part, the first of several; None where it does not come from one."""
+def _snap_of(part: Part, terms: Terms) -> Snap | None:
+    """What the shelf of sheets does to a part at the first of the factors, None where it does not come from one."""
     name = part.materials[int(first(part.which))] if part.materials else None
     on_shelf = part.sold.get(name or "", ())
     if not on_shelf:
         return None
-    ideal, bought = first(part.ideal_thickness(factor)), first(part.thickness_at(factor))
+    ideal, bought = first(part.ideal_thickness(first(terms.factor))), first(terms.thicknesses[part.name])
     how = str(np.asarray(part.snap).flat[0])
     return Snap(part.name, f"sheet {family_of(name)}", how, ideal, bought, on_shelf)
 
@@ -203,7 +203,7 @@ def _material_of(table: str, part: Part, inputs: Inputs, terms: Terms) -> dict[s
 def masses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """The mass of the whole robot, and of what has a table of its own."""
     powers = {part.power for part in terms.parts}
-    masses = [part.at(terms.factor) for part in terms.parts]
+    masses = [part.at(terms.factor, terms.thicknesses.get(part.name)) for part in terms.parts]
     found = {"mass": Scaled(sum(masses), powers.pop() if len(powers) == 1 else None)}
     for part, mass in zip(terms.parts, masses, strict=True):
         if part.key is not None:
@@ -262,14 +262,16 @@ FLOAT = np.dtype(float)
 def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
     """Every value as an array of the factor's shape."""
     shape = terms.factor.shape
-    return inputs.having({key: Scaled(_in_shape(value, shape), power) for key, (value, power) in inputs.table.items()})
+    return inputs.having({
+        key: Scaled(_in_shape(value, shape), power)
+        for key, (value, power) in inputs.table.items()
+        if not isinstance(value, np.ndarray) or value.shape != shape or value.dtype is not FLOAT
+    })
 
 
 def _in_shape(value: Any, shape: tuple[int, ...]) -> Array:
     """A value as an array of this shape; one number fills many places without being copied."""
     if isinstance(value, np.ndarray):
-        if value.shape == shape and value.dtype is FLOAT:
-            return value
         return np.broadcast_to(np.asarray(value, dtype=float), shape)
     return _filled(float(value), shape)
 

@@ -35,6 +35,11 @@ class Terms:
         return self.variation.numbers_of(self.brief)
 
     @cached_property
+    def thicknesses(self) -> dict[str, Any]:
+        """Thickness (m) of each part that has one at the factor, as the shelf has it, by the part's name."""
+        return {part.name: part.thickness_at(self.factor) for part in self.parts if part.thickness is not None}
+
+    @cached_property
     def tables_of_parts(self) -> dict[str, Part]:
         """The part of each table of the design file that says which sheet part of the mass sum it is."""
         by_name = {part.name: part for part in self.parts}

@@ -107,13 +107,14 @@ class Part:
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found
 
-    def at(self, factor: Any) -> Any:
-        """Mass in kg of all the pieces at ``factor`` (a float or an array)."""
+    def at(self, factor: Any, thickness: Any = None) -> Any:
+        """Mass in kg of all the pieces at ``factor`` (a float or an array); ``thickness`` (m) where it is known."""
         kind = KINDS[self.kind]
         if not kind.sheet:
             return self.total * factor**kind.exponent
         if self.thickness is not None:
-            return self.total * factor**kind.exponent * self.thickness_at(factor) / self.thickness
+            now = self.thickness_at(factor) if thickness is None else thickness
+            return self.total * factor**kind.exponent * now / self.thickness
         return self.total * factor ** float(self.power or 0)
 
 

@@ -253,7 +253,9 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     """
     import numpy as np
 
-    shelf, wanted = (_kept if isinstance(sizes, tuple) else _rising)(sizes), np.asarray(value, dtype=float)
+    shelf, wanted = np.asarray(sizes, dtype=float), np.asarray(value, dtype=float)
+    if shelf.ndim != 1 or not _rise(tuple(shelf.tolist())):
+        raise ValueError("sizes must be positive and rise")
     last = shelf.size - 1
     slack = RELATIVE_TOLERANCE * np.sign(wanted)
     above = np.searchsorted(shelf, wanted * (1 - slack), side="left")
@@ -271,18 +273,10 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     return np.asarray(np.where(missing | np.isnan(wanted), np.nan, shelf[place.clip(0, last)]))
 
 
-def _rising(sizes: Sequence[float]) -> Array:
-    """The sizes of a shelf; raises ValueError where they do not rise from above zero."""
-    import numpy as np
-
-    shelf = np.asarray(sizes, dtype=float)
-    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
-        raise ValueError("sizes must be positive and rise")
-    return shelf
-
-
-_kept = lru_cache(maxsize=256)(_rising)
-"""As they are asked for by port after port."""
+@lru_cache(maxsize=256)
+def _rise(sizes: tuple[float, ...]) -> bool:
+    """Whether sizes rise from above zero; port after port asks it of the same shelves."""
+    return bool(sizes) and sizes[0] > 0 and all(low < high for low, high in pairwise(sizes))
 
 
 def _named(name: str, known: Mapping[str, Found], what: str) -> Found:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
+from itertools import repeat
 from types import MappingProxyType
 from typing import Any
 
@@ -53,10 +54,9 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
     still, growing = _growth(terms.design)
     found = dict(still)
-    for power, owns in growing.items():
-        grown = terms.factor ** float(power)
-        for key, own in owns.items():
-            found[key] = Scaled(own * grown, power)
+    for power, (keys, owns) in growing.items():
+        grown = np.multiply.outer(owns, terms.factor ** float(power))
+        found.update(zip(keys, map(Scaled, grown, repeat(power)), strict=False))
     for key, volts in _of_voltage(terms.design).items():
         value, exact = found[key]
         found[key] = Scaled(value * (wound if table_of(key) in MOTORS else ratio) ** volts, exact)
@@ -64,14 +64,15 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
 
 
 @lru_cache(maxsize=64)
-def _growth(design: Design) -> tuple[Mapping[str, Scaled], Mapping[Fraction, Mapping[str, float]]]:
-    """Every variable of the reference as it is, and of those that follow a power of the factor its own by the power."""
+def _growth(design: Design) -> tuple[Mapping[str, Scaled], Mapping[Fraction, tuple[tuple[str, ...], Array]]]:
+    """Every variable of the reference as it is; of those that follow a power of the factor, keys and values by it."""
     growing: dict[Fraction, dict[str, float]] = {}
     for key, own in design.variables.items():
         if power := book.variables[key].length_power:
             growing.setdefault(Fraction(power), {})[key] = own
     still = {key: Scaled(own, Fraction(0)) for key, own in design.variables.items()}
-    return MappingProxyType(still), MappingProxyType(growing)
+    rows = {power: (tuple(owns), np.array(list(owns.values()))) for power, owns in growing.items()}
+    return MappingProxyType(still), MappingProxyType(rows)
 
 
 @lru_cache(maxsize=64)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import isnan
 
 import numpy as np
 
@@ -24,6 +23,7 @@ from scaling.robot.parts import Part, mass_at
 from scaling.study.problem import Problem
 from scaling.study.problems import limit_problems, mass_problems, size_problems, speed_problems
 from scaling.study.results import Port, Study
+from scaling.study.rows import read_together
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,8 @@ class Trials:
             row = self.row(changes, anew=False)
         except InputError:
             return None
-        return None if row is None else _read([row], [name])[0].get(name)
+        found = None if row is None else book.evaluate(row.variables, row.traits, only=[name]).get(name)
+        return None if found is None or not np.isfinite(found) else float(found)
 
     def together(self, trials: Sequence[Mapping[str, str]], only: Collection[str]) -> list[Tried | None]:
         """Return what comes of several trials, the law fixing the factor anew; None where one is not allowed."""
@@ -123,8 +124,9 @@ class Trials:
     def outcomes(self, rows: Sequence[Row], only: Collection[str]) -> list[Tried]:
         """Return what comes of each of the rows, read from the book together."""
         wanted = {*only, *self.study.brief.limits, *SPEEDS} & book.quantities.keys()
-        found = _read(rows, sorted(wanted))
-        return [self._outcome(row, values, only) for row, values in zip(rows, found, strict=True)]
+        tables = [{key: np.asarray([value]) for key, value in row.variables.items()} for row in rows]
+        found = read_together(tables, [row.traits for row in rows], sorted(wanted))
+        return [self._outcome(row, each.first, only) for row, each in zip(rows, found, strict=True)]
 
     def _outcome(self, row: Row, values: Mapping[str, float], only: Collection[str]) -> Tried:
         problems = [*row.problems, *size_problems(row.brief, row.variables), *speed_problems(values, {})]
@@ -202,20 +204,3 @@ def parts_of(
         return parts
     shelves = AS_BRIEFED.shelves_of(design, brief)
     return close_parts(parts, factor, brief.allowed_mass, brief.closure, shelves)[0]
-
-
-def _read(rows: Sequence[Row], only: Sequence[str]) -> list[dict[str, float]]:
-    """Return the quantities of each row that can be computed: those ``only``, and what they use."""
-    alike: dict[tuple[frozenset[str], frozenset[str]], list[int]] = {}
-    for place, row in enumerate(rows):
-        alike.setdefault((row.traits, frozenset(row.variables)), []).append(place)
-    found: list[dict[str, float]] = [{} for _ in rows]
-    for (traits, keys), places in alike.items():
-        some = [rows[place].variables for place in places]
-        given = some[0] if len(some) == 1 else {key: np.asarray([each[key] for each in some]) for key in keys}
-        read = book.evaluate(given, traits, only=only)
-        for name, column in read.items():
-            for place, value in zip(places, np.broadcast_to(column, len(places)).tolist(), strict=True):
-                if not isnan(value):  # as what cannot be computed is
-                    found[place][name] = value
-    return found

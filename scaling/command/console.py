@@ -10,26 +10,31 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scaling.command.streams import in_any_script, steerable
+
 if TYPE_CHECKING:
     from scaling.show.table import Table
 
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
-OutFlag = Annotated[Path | None, typer.Option("-o", "--out", help="Folder to write to.")]
+OutFlag = Annotated[Path | None, typer.Option("-o", "--out", metavar="FOLDER", help="Folder to write to.")]
 ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
 ClockFlag = Annotated[
     str | None,
-    typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
+    typer.Option(
+        metavar="CLOCK", help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."
+    ),
 ]
 AllFlag = Annotated[bool, typer.Option("--all", help="Print every quantity's drift, by branch, and what is absent.")]
 AllAbsentFlag = Annotated[bool, typer.Option("--all", help="Print which key would bring each absent quantity.")]
 OnlyFlag = Annotated[
-    list[str] | None, typer.Option("--only", help="Quantity to show, by its name or label; may be repeated.")
+    list[str] | None,
+    typer.Option("--only", metavar="QUANTITY", help="Quantity to show, by its name or label; may be repeated."),
 ]
 
 
 def print_json(data: object) -> None:
     """Print plain data as JSON to standard output."""
-    typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=False))
+    typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script()))
 
 
 def print_table(table: Table, digits: int = 3) -> None:
@@ -43,7 +48,7 @@ def print_table(table: Table, digits: int = 3) -> None:
 
 def title(text: str) -> None:
     """Print a heading, bold on a terminal unless NO_COLOR is set."""
-    bold = sys.stdout.isatty() and "NO_COLOR" not in os.environ
+    bold = steerable(sys.stdout) and not os.environ.get("NO_COLOR")
     typer.echo("\n" + (typer.style(text, bold=True) if bold else text))
 
 
@@ -71,7 +76,7 @@ def width() -> int:
 
 def progress() -> Any:
     """Return a callback that shows what is being done on a terminal's standard error, and is quiet elsewhere."""
-    if not sys.stderr.isatty():
+    if not steerable(sys.stderr):
         return None
 
     def show(text: str) -> None:

@@ -20,9 +20,9 @@ def compare(
     machines: Annotated[
         list[Path], typer.Argument(metavar="MACHINE...", help="Design files of others, as built or drawn.")
     ],
-    by: Annotated[str, typer.Option(help="Key of the length whose ratio is the factor.")] = "length",
+    by: Annotated[str, typer.Option(metavar="KEY", help="Key of the length whose ratio is the factor.")] = "length",
     mass: Annotated[
-        str | None, typer.Option(help='Mass limit, such as "1.36 kg". Default: the own mass of each.')
+        str | None, typer.Option(metavar="MASS", help='Mass limit, such as "1.36 kg". Default: the own mass of each.')
     ] = None,
     clock: ClockFlag = None,
     every: AllFlag = False,

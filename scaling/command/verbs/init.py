@@ -15,8 +15,10 @@ EXAMPLE = "init my_robot"
 
 
 def init(
-    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
-    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder for design.toml and brief.toml.")] = Path(),
+    kind: Annotated[
+        str, typer.Option(metavar="KIND", help="Which starter: spinner (with a rotor) or pusher.")
+    ] = "spinner",
     short: Annotated[
         bool, typer.Option("--short", help="Only what scale, calliper and shops' pages give; the rest is estimated.")
     ] = False,

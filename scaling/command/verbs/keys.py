@@ -17,7 +17,7 @@ def keys(
     table: Annotated[
         str | None, typer.Argument(metavar="[TABLE]", help="Table to list, such as rotor.motor; root is the top.")
     ] = None,
-    file: Annotated[str, typer.Option("--file", help="Which file: design or brief.")] = "design",
+    file: Annotated[str, typer.Option("--file", metavar="KIND", help="Which file: design or brief.")] = "design",
     json_schema: Annotated[
         bool, typer.Option("--json-schema", help="Print the JSON Schema (2020-12), by which editors complete it.")
     ] = False,

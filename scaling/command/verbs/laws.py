@@ -15,7 +15,7 @@ EXAMPLE = "laws"
 
 def laws(
     drive_rule: Annotated[
-        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+        str, typer.Option(metavar="RULE", help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
     as_json: JsonFlag = False,
 ) -> None:

@@ -16,11 +16,17 @@ EXAMPLE = "mesh scoop.stl --factor 1.45 --material hdpe"
 
 def mesh(
     path: Annotated[Path, typer.Argument(metavar="MESH", help="An STL, OFF, PLY or OBJ file of one part.")],
-    factor: Annotated[str, typer.Option(help='Scale factor, or three along x, y and z: "1.45" or "1.45,1.45,1.5".')],
-    material: Annotated[str, typer.Option(help="Material of the part.")],
-    unit: Annotated[str, typer.Option(help="Unit of length of the file: mm, cm, m or in.")] = "mm",
-    expected_mass: Annotated[str | None, typer.Option(help='Mass that the part should have, such as "34 g".')] = None,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled mesh to.")] = None,
+    factor: Annotated[
+        str, typer.Option(metavar="FACTOR", help='Scale factor, or three along x, y and z: "1.45" or "1.45,1.45,1.5".')
+    ],
+    material: Annotated[str, typer.Option(metavar="MATERIAL", help="Material of the part.")],
+    unit: Annotated[str, typer.Option(metavar="UNIT", help="Unit of length of the file: mm, cm, m or in.")] = "mm",
+    expected_mass: Annotated[
+        str | None, typer.Option(metavar="MASS", help='Mass that the part should have, such as "34 g".')
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="MESH", help="File to write the scaled mesh to.")
+    ] = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:

@@ -16,10 +16,12 @@ EXAMPLE = "options brief.toml"
 
 def options(
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="A brief with a table headed [options].")],
-    top: Annotated[int, typer.Option(min=1, help="How many of the best to print.")] = 12,
+    top: Annotated[int, typer.Option(metavar="COUNT", help="How many of the best to print.")] = 12,
     every: Annotated[bool, typer.Option("--all", help="Print every option that nothing beats as well.")] = False,
     only: OnlyFlag = None,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="CSV file to write the options to.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="CSV", help="CSV file to write the options to.")
+    ] = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:

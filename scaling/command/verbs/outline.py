@@ -17,14 +17,18 @@ EXAMPLE = 'outline top_plate.dxf --factor 1.45 --hole "3.4 mm=5.5 mm"'
 
 def outline(
     path: Annotated[Path, typer.Argument(metavar="DXF", help="A DXF drawing of one flat part.")],
-    factor: Annotated[str | None, typer.Option(help="Scale factor; or give a brief.")] = None,
+    factor: Annotated[str | None, typer.Option(metavar="FACTOR", help="Scale factor; or give a brief.")] = None,
     hole: Annotated[
-        list[str] | None, typer.Option(help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.')
+        list[str] | None,
+        typer.Option(metavar="OLD=NEW", help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.'),
     ] = None,
     brief: Annotated[
-        Path | None, typer.Option(help="Brief whose first port gives the factor and, by its fasteners, the holes.")
+        Path | None,
+        typer.Option(metavar="BRIEF", help="Brief whose first port gives the factor and, by its fasteners, the holes."),
     ] = None,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled drawing to.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="DXF", help="File to write the scaled drawing to.")
+    ] = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:

@@ -22,10 +22,16 @@ SUFFIXES = (".png", ".svg")
 def plot(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="Which picture; the kinds stand above.")],
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write: NAME.png or NAME.svg.")] = None,
-    width: Annotated[str | None, typer.Option(help='Width, such as "160 mm" or "6 in". Default 183 mm.')] = None,
-    height: Annotated[str | None, typer.Option(help="Height; without it as high as the picture needs.")] = None,
-    dpi: Annotated[int, typer.Option(min=50, max=1200, help="Dots an inch of a PNG.")] = 150,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="PICTURE", help="File to write: NAME.png or NAME.svg.")
+    ] = None,
+    width: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help='Width, such as "160 mm" or "6 in". Default 183 mm.')
+    ] = None,
+    height: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Height; without it as high as the picture needs.")
+    ] = None,
+    dpi: Annotated[int, typer.Option(metavar="DOTS", help="Dots an inch of a PNG, 50 to 1200.")] = 150,
     dark: Annotated[bool, typer.Option("--dark", help="Light on a dark page.")] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,

@@ -22,19 +22,22 @@ EXAMPLE = "study brief.toml -o OUT"
 
 def study(
     path: Annotated[Path, typer.Argument(metavar="BRIEF_OR_DESIGN", help="A brief, or a design with --mass.")],
-    mass: Annotated[str | None, typer.Option(help='Mass limit, such as "1.36 kg"; tries the mass law.')] = None,
-    margin: Annotated[str, typer.Option(help="Builder's mass margin under the limit.")] = "0 g",
+    mass: Annotated[
+        str | None, typer.Option(metavar="MASS", help='Mass limit, such as "1.36 kg"; tries the mass law.')
+    ] = None,
+    margin: Annotated[str, typer.Option(metavar="MASS", help="Builder's mass margin under the limit.")] = "0 g",
     length: Annotated[
-        str | None, typer.Option(help='Length of the port, such as "240 mm"; tries the length law.')
+        str | None, typer.Option(metavar="LENGTH", help='Length of the port, such as "240 mm"; tries the length law.')
     ] = None,
     motor_diameter: Annotated[
-        str | None, typer.Option(help="Diameter of the port's motor; tries the motor-diameter law.")
+        str | None, typer.Option(metavar="LENGTH", help="Diameter of the port's motor; tries the motor-diameter law.")
     ] = None,
     speed_rule: Annotated[
-        list[str] | None, typer.Option(help="Speed rule to try; may be repeated. Default hold-tip-speed.")
+        list[str] | None,
+        typer.Option(metavar="RULE", help="Speed rule to try; may be repeated. Default hold-tip-speed."),
     ] = None,
     drive_rule: Annotated[
-        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+        str, typer.Option(metavar="RULE", help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
     clock: ClockFlag = None,
     every: AllFlag = False,

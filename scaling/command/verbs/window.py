@@ -17,7 +17,8 @@ EXAMPLE = "window brief.toml"
 def window(
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
     only: Annotated[
-        list[str] | None, typer.Option("--only", help="Limit to show, by its name or label; may be repeated.")
+        list[str] | None,
+        typer.Option("--only", metavar="LIMIT", help="Limit to show, by its name or label; may be repeated.")
     ] = None,
     out: OutFlag = None,
     force: ForceFlag = False,

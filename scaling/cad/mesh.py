@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.files.errors import InputError, nearest
+from scaling.files.sentence import listed
 from scaling.formulas.rotor.shapes import single
 
 if TYPE_CHECKING:
@@ -96,7 +97,8 @@ def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
         bodies.vertices *= metres
     except Exception as error:  # the parsers raise whatever a damaged file leads them into
         raise InputError(
-            f"cannot be read as a mesh ({type(error).__name__})", source, hint="export it again, as binary STL"
+            "cannot be read as a mesh: it is damaged, or of another kind than its name says", source,
+            hint="export it again, as binary STL",
         ) from error
     if len(bodies.faces) == 0:
         raise InputError("holds no faces", source, hint="export a solid body, not points or lines")
@@ -113,16 +115,16 @@ def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend
     """
     source = Path(path)
     if source.is_dir():
-        raise InputError("is a folder, not a file", source)
+        raise InputError("is a folder, not a file", source, hint="name the file in it")
     if not source.exists():
-        raise InputError("does not exist", source)
+        raise InputError("does not exist", source, hint="look at its path and name")
     if source.suffix.lower() not in kinds:
-        raise InputError("is of an unknown kind", source, None, source.suffix, ", ".join(kinds), mend)
+        raise InputError("is of an unknown kind", source, None, source.suffix, listed(kinds), mend)
     if not source.is_file():
-        raise InputError("is not a regular file", source)
+        raise InputError("is not a regular file", source, hint="name a file on the disk")
     size = source.stat().st_size
     if size == 0:
-        raise InputError("is empty", source)
+        raise InputError("is empty", source, hint="export it again")
     if size > most_bytes:
         given, allowed = f"{size / 1e6:.0f} MB", f"up to {most_bytes / 1e6:.0f} MB"
         raise InputError("is too large", source, None, given, allowed, "export it coarser")
@@ -131,7 +133,7 @@ def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend
 
 def _unit_length(unit: str) -> float:
     if unit not in UNITS:
-        raise InputError("unknown unit of length", None, "unit", unit, ", ".join(UNITS), nearest(unit, UNITS))
+        raise InputError("unknown unit of length", None, "unit", unit, listed(UNITS), nearest(unit, UNITS))
     return UNITS[unit]
 
 
@@ -312,7 +314,7 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     target = Path(path)
     metres = _unit_length(unit)
     if target.suffix.lower() not in MESH_KINDS:
-        raise InputError("is of an unknown kind", target, None, target.suffix, ", ".join(MESH_KINDS))
+        raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
     check_writable(target, force)
     plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
     data = plain.export(file_type=target.suffix[1:].lower())

@@ -18,6 +18,7 @@ import numpy as np
 
 from scaling.cad.mesh import check_positive, check_readable, check_writable, write_whole
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -220,10 +221,10 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        problem = f"cannot be read as DXF ({type(error).__name__})"
+        problem = "cannot be read as DXF: it is damaged, or of another kind than its name says"
         raise InputError(problem, source, hint="save it again as DXF 2010") from error
     if code not in DRAWING_UNITS:
-        allowed = ", ".join(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
+        allowed = listed(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)
     changes = [] if code else [Change("DRAWING", "", "it states no unit: its numbers were taken as millimetres", 0)]
     for name in document.layout_names():
@@ -265,7 +266,7 @@ def _shown(reference: Any, lost: dict[Any, str], source: Path) -> list[Any]:
     try:
         return [part for copy in copies for part in copy.virtual_entities(skipped_entity_callback=lost.setdefault)]
     except Exception as error:  # as in reading: the block may be missing, damaged, or hold itself
-        problem = f'its block "{reference.dxf.name}" cannot be broken up ({type(error).__name__})'
+        problem = f'its block "{reference.dxf.name}" cannot be broken up: it is damaged or missing'
         raise InputError(problem, source, hint="explode it in the CAD program") from error
 
 
@@ -284,7 +285,7 @@ def _edges(space: Any, changes: list[Change], source: Path) -> list[_Edge]:
             space.delete_entity(entity)
     changes += [Change(*key, count=count) for key, count in left.items()]
     if not edges:
-        raise InputError("holds no outline", source, None, None, ", ".join(OUTLINE_KINDS))
+        raise InputError("holds no outline", source, None, None, listed(OUTLINE_KINDS))
     return edges
 
 

@@ -75,7 +75,7 @@ ALLOWED_DAY = 'year, month and day as in "2026-03-01"'
 def _day(value: object, file: Path, where: str) -> str:
     """Return a day as text; raises InputError for what is no date of the calendar."""
     if isinstance(value, date) and not isinstance(value, datetime):
-        raise InputError("a day stands in quotes", file, where, value.isoformat(), ALLOWED_DAY,
+        raise InputError("a day stands in quotes", file, where, value, ALLOWED_DAY,
                          f'write "{value.isoformat()}"')  # fmt: skip
     written = value if isinstance(value, str) else ""
     try:

@@ -11,6 +11,7 @@ from typing import Any
 from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import named_of
+from scaling.files.sentence import listed
 from scaling.port.asked import Brief, PartChange
 from scaling.port.brief import read_port
 from scaling.port.schema import PART_CHANGES
@@ -57,7 +58,7 @@ def _row(rows: list[dict[str, Any]], name: str, file: Path, key: str) -> dict[st
     """The row of a list that bears a name."""
     named = {str(row.get("name")): row for row in rows}
     if name not in named:
-        raise InputError("there is no row of this name", file, key, name, ", ".join(named), nearest(name, named))
+        raise InputError("there is no row of this name", file, key, name, listed(named), nearest(name, named))
     return named[name]
 
 

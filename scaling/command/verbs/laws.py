@@ -8,6 +8,7 @@ import typer
 
 from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 
 ORDER = 70
 EXAMPLE = "laws"
@@ -28,7 +29,7 @@ def laws(
     from scaling.show.tables.exponents import exponents_table, pure_exponents
 
     if drive_rule not in DRIVE_RULES:
-        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")
+        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {listed(DRIVE_RULES)}")
     found = pure_exponents(drive_rule)
     if as_json:
         texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}

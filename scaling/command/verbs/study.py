@@ -11,6 +11,7 @@ from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, Onl
 from scaling.command.flags import check_clock, check_out, narrowed, quantities_named
 from scaling.command.study_text import show_study
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
     from scaling.port.brief import Brief
@@ -96,7 +97,7 @@ def _brief_of_flags(
         ("--drive-rule", drive, tuple(DRIVE_RULES)),
     ]:
         if rule not in known:
-            raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
+            raise InputError("this rule is not known", None, flag, rule, f"one of {listed(known)}")
     limit = positive(mass, "kg", path, "--mass")
     spare = parse(margin, "kg", path, "--margin")
     if not 0 <= spare < limit:

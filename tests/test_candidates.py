@@ -108,7 +108,9 @@ def test_a_mistyped_row_is_named_by_file_and_line(catalogue: Callable[..., Path]
         (HEADER.replace(",", ";"), None, "commas"),
     ],
 )
-def test_a_header_that_cannot_be(catalogue: Callable[..., Path], header: str, key: str | None, hint: str | None) -> None:
+def test_a_header_that_cannot_be(
+    catalogue: Callable[..., Path], header: str, key: str | None, hint: str | None
+) -> None:
     with pytest.raises(InputError) as refused:
         load_motors(catalogue("# mine", header, ROW))
     assert str(refused.value.file).endswith("motors.csv, line 2")

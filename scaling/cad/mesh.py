@@ -174,7 +174,7 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
     from trimesh.triangles import mass_properties as integrate
 
     if not (isfinite(density) and density > 0):
-        raise InputError("must be positive", None, "density", density)
+        raise InputError("must be positive", None, "density", density, "kg/m^3 above zero")
     # About the box's middle and in units of its width, so that neither a small body nor one far from
     # the origin loses digits, and an open mesh gives the same numbers wherever it stands.
     middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
@@ -245,7 +245,7 @@ def mesh_warnings(
         found += _size_warning(ratios, "its box", unit)
     if expected_mass is not None:
         if density is None:
-            raise InputError("is needed with an expected mass", None, "density")
+            raise InputError("is needed with an expected mass", None, "density", allowed="kg/m^3 above zero")
         check_positive("expected_mass", [expected_mass], 1)
         body = mass_properties(mesh, density)
         if body.watertight:
@@ -324,9 +324,9 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
 def check_writable(target: Path, force: bool) -> None:
     """Raise InputError when ``target`` is a folder, has none to stand in, or exists and ``force`` is not set."""
     if target.is_dir():
-        raise InputError("is a folder, not a file", target)
+        raise InputError("is a folder, not a file", target, hint="name a file in it")
     if not target.parent.is_dir():
-        raise InputError("its folder does not exist", target)
+        raise InputError("its folder does not exist", target, hint="make it first")
     if target.exists() and not force:
         raise InputError("exists already", target, hint="use --force to overwrite it, or another name")
 
@@ -369,14 +369,16 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
         given = (places.shape, numbers.shape)
         raise InputError("does not fit the parts", None, "positions, counts", given, f"({parts}, 3), ({parts},)")
     if not (np.isfinite(places).all() and np.isfinite(numbers).all() and (numbers >= 0).all()):
-        raise InputError("must be finite, and counts not below zero", None, "positions, counts")
+        problem = "must be finite, and counts not below zero"
+        raise InputError(problem, None, "positions, counts", allowed="finite numbers")
     leaking = [place for place, part in enumerate(properties) if not part.watertight]
     if leaking:
-        raise InputError("has no mass, its mesh is not watertight", None, f"properties[{leaking[0]}]")
+        problem = "has no mass, its mesh is not watertight"
+        raise InputError(problem, None, f"properties[{leaking[0]}]", hint="close the mesh")
     masses = numbers * in_rows([part.mass for part in properties])
     total = masses.sum(axis=-1)
     if np.any(total <= 0):
-        raise InputError("weigh nothing together", None, "counts", list(numbers))
+        raise InputError("weigh nothing together", None, "counts", list(numbers), "one above zero")
     centres = places + np.array([part.centre for part in properties])
     middle = masses @ centres / total[..., None]
     away = centres - middle[..., None, :]

@@ -51,6 +51,7 @@ def _slip(error: Exception) -> str:
     key = re.compile(r"\((?:'[^']*',? ?)+\)")
     text = key.sub(lambda names: '"' + ".".join(re.findall("'([^']*)'", names[0])) + '"', str(error))
     text = re.sub(r"""(['"])((?:\\x|\\u)?[^'"]{1,10})\1""", r'"\2"', text)
+    text = re.sub(r"\\x([0-9a-f]{2})", r"\\u00\1", text)
     return re.sub(r" \(at (.*)\)$", r" at \1", f"{text[:1].lower()}{text[1:]}")
 
 
@@ -63,7 +64,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
             continue
         if isinstance(value, dict):
             if key.count(".") > DEEPEST:
-                raise InputError("the tables are nested too deep", file, key[:60])
+                raise InputError("the tables are nested too deep", file, key, hint="the deepest keys have three dots")
             found |= flatten(value, arrays, file, f"{key}.")
         else:
             found[key] = value

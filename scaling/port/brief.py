@@ -150,7 +150,8 @@ def read_port(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[d
     _check_motor({*given, *meant}, file, own)
     _check_words(words, file, own)
     if "battery.voltage" in numbers and not {"battery.cells"} & {*given, *meant}:
-        own.add(InputError("a pack of another voltage needs its cells", file, "port.battery.cells"))
+        own.add(InputError("a pack of another voltage needs its cells", file, "port.battery.cells",
+                           allowed="a whole number from 1"))
     for error in own.found:
         mistakes.add(error)
     return numbers, words

@@ -93,7 +93,8 @@ def written(tables: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
     for name in tops:
         tables = tables.setdefault(name, {})
         if not isinstance(tables, dict):
-            raise InputError("this is no table, so it has no keys", None, ".".join(path), name)
+            problem, mend = "this is no table, so it has no keys", "name a table before the last dot"
+            raise InputError(problem, None, ".".join(path), name, hint=mend)
     tables[last] = value
 
 

@@ -176,11 +176,15 @@ def _tied_sheets(design: Design) -> dict[str, str]:
     return {word: table_of(key) for key, word in design.choices.items() if key.endswith(".part")}
 
 
+_LEAVE = "take it off the list"
+
+
 def _dimension(key: str, design: Design, brief: Brief) -> Lever:
     if key not in design.variables:
-        raise InputError("the design does not have this, so it cannot be free", None, WHERE, key)
+        raise InputError("the design does not have this, so it cannot be free", None, WHERE, key, hint=_LEAVE)
     if key in _stated(brief):
-        raise InputError("the brief states this, or what it follows from, so it cannot be free", None, WHERE, key)
+        raise InputError("the brief states this, or what it follows from, so it cannot be free", None, WHERE, key,
+                         hint=_LEAVE)
     if key != "rotor.diameter":
         return Lever(key)
     # where the class has a box a rotor that outgrows the plain one would leave it unseen
@@ -204,7 +208,7 @@ def _sheet(name: str, design: Design, brief: Brief, tied: Mapping[str, str]) -> 
 
 def _cells(design: Design, brief: Brief) -> tuple[int, ...]:
     if CELLS not in design.variables:
-        raise InputError("the design does not have this, so it cannot be free", None, WHERE, CELLS)
+        raise InputError("the design does not have this, so it cannot be free", None, WHERE, CELLS, hint=_LEAVE)
     if brief.options is None or not brief.options.cells:
         raise InputError("the brief does not say which counts of cells to try", None, "options.cells",
                          hint="list them there")

@@ -132,7 +132,8 @@ def _changed(part: Part, brief: Brief, variation: Variation, numbers: Mapping[st
     if change.thickness is not None:
         if part.thickness is None:
             raise InputError(
-                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness"
+                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness",
+                hint="state its mass, or another kind of part",
             )
         part = replace(
             part,

@@ -184,7 +184,7 @@ def _check_lever(row: ClosureRow, name: str, by_name: Mapping[str, Part], key: s
     if name not in by_name:
         raise InputError("the design has no such part", None, key, name, listed(by_name), nearest(name, by_name))
     if row.lever == "thickness" and not by_name[name].is_sheet:
-        raise InputError("only a sheet part has a thickness to change", None, key, name)
+        raise InputError("only a sheet part has a thickness to change", None, key, name, hint="take it off the list")
     if row.lever == "material" and by_name[name].material is None:
         raise InputError(
             "the part does not say of which material it is, so no other can be weighed",

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json
+from scaling.command.flags import check_writing
 from scaling.files.errors import InputError
 
 ORDER = 10
@@ -31,6 +32,7 @@ def init(
 
     files = starter_files(kind, short)
     if as_json:
+        check_writing(None, force, as_json)
         print_json(files)
         return
     for name in files:

@@ -33,6 +33,8 @@ def keys(
         raise InputError("there is no such file", None, "--file", file, " or ".join(files), nearest(file, files))
     schema = files[file]
     if json_schema:
+        if table is not None:
+            raise InputError("the schema is of the whole file", None, "TABLE", table, hint="leave out one of the two")
         from scaling.files.json_schema import json_schema as as_schema
 
         print_json(as_schema(schema))

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, wrapped
-from scaling.command.flags import scale_factors
+from scaling.command.flags import check_writing, scale_factors
 
 ORDER = 90
 EXAMPLE = "mesh scoop.stl --factor 1.45 --material hdpe"
@@ -36,6 +36,7 @@ def mesh(
     from scaling.shop.materials import material as look_up
     from scaling.show.tables.cad import mesh_table
 
+    check_writing(out, force, as_json)
     factors = scale_factors(factor)
     density = look_up(material, None, "--material").density.typical
     expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
@@ -46,9 +47,10 @@ def mesh(
     if as_json:
         print_json({"reference": vars(before), "scaled": vars(after), "warnings": warnings})
         return
+    if out is not None:  # before the printing, which a closed pipe may end early
+        meshes.write_mesh(scaled, out, unit, force)
     print_table(mesh_table(path.name, before, after), 4)
     for warning in warnings:
         wrapped(f"Doubtful: {warning}.", "  ")
     if out is not None:
-        meshes.write_mesh(scaled, out, unit, force)
         typer.echo(f"\nWritten to {out}, in {unit}")

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress
-from scaling.command.flags import scale_factors
+from scaling.command.flags import check_writing, scale_factors
 from scaling.files.errors import InputError
 
 ORDER = 100
@@ -36,13 +36,14 @@ def outline(
     from scaling.cad import outline as drawings
     from scaling.show.tables.cad import changes_table, outline_table
 
+    check_writing(out, force, as_json)
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
     given, holes = (scale_factors(factor or ""), {}) if brief is None else _port_holes(brief)
     if not isinstance(given, float):
         raise InputError("a drawing has one factor", path, "--factor", factor, "one number above zero")
     holes |= dict(_hole(text) for text in hole or [])
-    if out is None or as_json:
+    if out is None:
         found = drawings.read_outline(path)
         if as_json:
             print_json(

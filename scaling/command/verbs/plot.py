@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, wrapped
+from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
 from scaling.show.figures.kinds import KINDS, kind_named
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 ORDER = 35
 EXAMPLE = "plot drift brief.toml -o picture.png"
 SUFFIXES = (".png", ".svg")
+USUAL_DPI = 150
 
 
 def plot(
@@ -31,7 +33,9 @@ def plot(
     height: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Height; without it as high as the picture needs.")
     ] = None,
-    dpi: Annotated[int, typer.Option(metavar="DOTS", help="Dots an inch of a PNG, 50 to 1200.")] = 150,
+    dpi: Annotated[
+        int | None, typer.Option(metavar="DOTS", help="Dots an inch of a PNG, 50 to 1200. Default 150.")
+    ] = None,
     dark: Annotated[bool, typer.Option("--dark", help="Light on a dark page.")] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
@@ -43,8 +47,13 @@ def plot(
     from scaling.show.figures.saving import save_as
 
     chosen = kind_named(kind, "KIND")
+    check_writing(out, force, as_json)
     if not as_json:
         out = _checked(out, force)
+    if dpi is not None:
+        check_within("--dpi", dpi, 50, 1200)
+        if out is None or out.suffix.lower() != ".png":
+            raise InputError("only a PNG has dots", None, "--dpi", dpi, hint="leave it out")
     look = _look(width, height, dark)
     brief = load_brief(path)
     found = whole_study(load_design(brief.design_file), brief, progress())
@@ -56,7 +65,7 @@ def plot(
         return
     assert out is not None  # noqa: S101 - checked above
     try:
-        save_as(made, out, dpi)
+        save_as(made, out, USUAL_DPI if dpi is None else dpi)
     except OSError as error:
         raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
     wrapped(words, "")

@@ -24,6 +24,7 @@ from scaling.files.errors import MOST_SAID, InputError, InputErrors, Mistakes
 from scaling.files.sentence import LONGEST, LONGEST_PIECE, listed, sentence, shown
 from scaling.port.brief import load_brief
 from scaling.port.changes import path_of, written
+from scaling.port.laws import check_law
 from scaling.robot.design import Design, load_design
 from scaling.robot.many import checked
 from scaling.study.run import agreed
@@ -206,6 +207,7 @@ def _calls(design: Design) -> dict[str, Callable[[], object]]:
         "nan": lambda: checked(design, {"rotor.mass": [float("nan")]}),
         "whole": lambda: checked(design, {"wheel.count": [1.5]}),
         "dotted": lambda: path_of("a.[b"),
+        "no length": lambda: check_law("length", None, None, None, "laws[1]"),
         "no table": lambda: written({"a": 1}, ("a", "b"), 1),
     }  # fmt: skip
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from scaling.command.streams import in_any_script, steerable
+from scaling.files.sentence import escaped
 
 if TYPE_CHECKING:
     from scaling.show.table import Table
@@ -32,9 +33,20 @@ OnlyFlag = Annotated[
 ]
 
 
+def say(text: str) -> None:
+    """Print lines; what of a file's name or of a drawing would steer the terminal is spelled out."""
+    typer.echo("\n".join(escaped(line) for line in text.split("\n")))
+
+
 def print_json(data: object) -> None:
-    """Print plain data as JSON to standard output."""
-    typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script()))
+    """Print plain data as JSON to standard output, in escapes what would steer the terminal."""
+    text = json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script())
+    lines = (line if line.isprintable() else "".join(map(_json_mark, line)) for line in text.split("\n"))
+    typer.echo("\n".join(lines))
+
+
+def _json_mark(mark: str) -> str:
+    return mark if mark.isprintable() else json.dumps(mark)[1:-1]
 
 
 def print_table(table: Table, digits: int = 3) -> None:
@@ -43,13 +55,14 @@ def print_table(table: Table, digits: int = 3) -> None:
 
     heading, _, rest = as_text(table, digits, width()).partition("\n")
     title(heading)
-    typer.echo(rest.strip("\n"))
+    say(rest.strip("\n"))
 
 
 def title(text: str) -> None:
     """Print a heading, bold on a terminal unless NO_COLOR is set."""
     bold = steerable(sys.stdout) and not os.environ.get("NO_COLOR")
-    typer.echo("\n" + (typer.style(text, bold=True) if bold else text))
+    plain = escaped(text)
+    typer.echo("\n" + (typer.style(plain, bold=True) if bold else plain))
 
 
 def wrapped(text: str, indent: str) -> None:
@@ -60,7 +73,7 @@ def wrapped(text: str, indent: str) -> None:
 
     if text:
         filled = textwrap.fill(solid(text), width(), subsequent_indent=indent, break_on_hyphens=False)
-        typer.echo(filled.replace(NO_BREAK, " "))
+        say(filled.replace(NO_BREAK, " "))
 
 
 PIPED = 80

@@ -87,6 +87,11 @@ def listed(names: Iterable[object]) -> str:
     return ", ".join(words[:MOST_LISTED]) + (f" and {more} more" if more > 0 else "")
 
 
+def calm(name: str) -> str:
+    """Return a name that a file of another program holds, cut to LONGEST_PIECE characters, with nothing that steers."""
+    return _cut(escaped(name), LONGEST_PIECE)
+
+
 def escaped(text: str) -> str:
     """Return ``text`` with what does not print, or turns the direction of what follows, spelled as TOML does."""
     if text.isprintable():

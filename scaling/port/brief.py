@@ -9,8 +9,8 @@ from typing import Any, Literal
 
 from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError, Mistakes
-from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
-from scaling.files.sentence import listed
+from scaling.files.reading import LONGEST_TEXT, Row, named_of, plain, read_row, read_value, rows_of, table_at
+from scaling.files.sentence import escaped, listed
 from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
 from scaling.port.freed import CELLS, FACTOR, check_free
@@ -87,7 +87,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
     mistakes.settle()
     return Brief(
-        name=root.get("name", path.stem),
+        name=root.get("name") or escaped(path.stem)[:LONGEST_TEXT],
         design_file=path.parent / root["reference"],
         file=path,
         mass_limit=root["mass_limit"],

@@ -162,6 +162,9 @@ def check_law(name: str, key: object, target: float | None, file: Path | None, w
     """Raise InputError where a law has not what it needs, or a key or target that it cannot use."""
     law = law_of(name)
     lengths = {each.key for each in book.variables.values() if each.unit == "m" and each.length_power == 1}
+    if law.target == "required" and target is None:
+        allowed = 'text such as "180 mm"'
+        raise InputError(f"the {name} law needs the port's length", file, f"{where}.target", allowed=allowed)
     if key is not None and (not law.takes_key or key not in lengths):
         takes = " or ".join(other.name for other in LAWS.values() if other.takes_key)
         raise InputError(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
+from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, say, title, wrapped
 from scaling.command.flags import check_printing, quantities_named
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def check(
             if every and missing.rows:
                 print_table(missing)
             elif missing.rows:
-                typer.echo("")
+                say("")
                 wrapped(absent_summary(missing, "--all"), "")
             for note in design.notes:
                 wrapped(f"Noted: {note}.", "  ")

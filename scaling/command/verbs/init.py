@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json
+from scaling.command.console import ForceFlag, JsonFlag, print_json, say
 from scaling.command.flags import check_writing
 from scaling.files.errors import InputError
 
@@ -40,5 +40,5 @@ def init(
             raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
     for name, text in files.items():
         write_text(folder / name, text)
-        typer.echo(f"Written: {folder / name}")
-    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")
+        say(f"Written: {folder / name}")
+    say(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")

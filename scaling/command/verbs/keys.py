@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, wrapped
+from scaling.command.console import JsonFlag, print_json, print_table, say, wrapped
 from scaling.files.errors import InputError, nearest
 
 ORDER = 15
@@ -44,7 +44,7 @@ def keys(
             print_json(table_rows(schema))
             return
         print_table(tables_table(schema))
-        typer.echo("")
+        say("")
         wrapped(f"scaling keys TABLE --file {file} lists the keys of one; with --json-schema editors know them.", "")
         return
     by_name = {each.name or "root": each for each in schema.tables}

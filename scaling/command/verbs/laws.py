@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+from scaling.command.console import JsonFlag, print_json, print_table, say, title, wrapped
 from scaling.files.errors import InputError
 from scaling.files.sentence import listed
 
@@ -40,7 +40,7 @@ def laws(
         title(heading)
         for name, text in rows.items():
             wrapped(f"{name}: {text}.", "  ")
-    typer.echo("")
+    say("")
     wrapped(SIMILAR_MACHINE, "")
     print_table(exponents_table(found))
     wrapped(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, say, wrapped
 from scaling.command.flags import check_writing, scale_factors
 
 ORDER = 90
@@ -53,4 +53,4 @@ def mesh(
     for warning in warnings:
         wrapped(f"Doubtful: {warning}.", "  ")
     if out is not None:
-        typer.echo(f"\nWritten to {out}, in {unit}")
+        say(f"\nWritten to {out}, in {unit}")

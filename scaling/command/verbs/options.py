@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, OnlyFlag, print_json, print_table, progress, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, OnlyFlag, print_json, print_table, progress, say, wrapped
 from scaling.files.errors import InputError
 
 ORDER = 50
@@ -66,7 +66,7 @@ def options(
         write_text(out, as_csv(whole_options_table(found)))
     shown = found if every else found[:most]
     if not shown:
-        typer.echo(f"{total} combinations tried: none has a factor at which its mass is within the limit.")
+        say(f"{total} combinations tried: none has a factor at which its mass is within the limit.")
         return
     print_table(options_table(shown, names or ()))
     wrapped(legend(shown, names or ()), "  ")
@@ -76,8 +76,8 @@ def options(
         "  ",
     )
     wrapped(front_text(judge.aims), "  ")
-    typer.echo("")
+    say("")
     for option in shown:
         wrapped(f"{option.rank}. {option.text}", "   ")
     if out is not None:
-        typer.echo(f"\nWritten to {out}: {len(found)} options")
+        say(f"\nWritten to {out}: {len(found)} options")

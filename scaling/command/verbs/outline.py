@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress
+from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress, say
 from scaling.command.flags import check_writing, scale_factors
 from scaling.files.errors import InputError
 
@@ -54,7 +54,7 @@ def outline(
         return
     changes = drawings.rescale_outline(path, out, given, holes, force)
     print_table(changes_table(changes), 4)
-    typer.echo(f"\nWritten to {out}")
+    say(f"\nWritten to {out}")
 
 
 def _hole(text: str) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, say, wrapped
 from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
 from scaling.show.figures.kinds import KINDS, kind_named
@@ -69,7 +69,7 @@ def plot(
     except OSError as error:
         raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
     wrapped(words, "")
-    typer.echo(f"Written to {out}")
+    say(f"Written to {out}")
 
 
 _KINDS = "\n".join(f"{kind.name:<14} {kind.line}" for kind in KINDS)

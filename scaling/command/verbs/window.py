@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, say, wrapped
 from scaling.command.flags import check_writing
 from scaling.files.errors import InputError, nearest
 
@@ -65,7 +65,7 @@ def window(
             "  ",
         )
     if written:
-        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
+        say(f"\nWritten to {out}: {', '.join(written)}")
 
 
 def _named(only: list[str], had: dict[str, str]) -> list[str]:

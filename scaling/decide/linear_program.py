@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 import highspy
 import numpy as np
@@ -30,14 +29,12 @@ class _Silent(highspy.Highs):
         self.silent()
 
 
-@cache
 def _solver() -> _Silent:
-    """The one solver of a process; a program that is passed to it leaves nothing of the one before.
+    """A solver of its own for each program: one for all would mix up those that threads pass to it.
 
-    The number of threads is not set: HiGHS fails where something else in the process has set another one.
+    The number of its threads is not set: HiGHS fails where something else in the process has set another one.
     """
     solver = _Silent()  # type: ignore[no-untyped-call]
-    solver.silent()
     solver.setOptionValue("presolve", "off")  # it takes longer than it spares in programs of a hundred rows
     solver.setOptionValue("parallel", "off")
     solver.setOptionValue("primal_feasibility_tolerance", TOLERANCE)

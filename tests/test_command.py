@@ -18,7 +18,7 @@ from scaling.command.streams import PLAINER
 from scaling.shop.materials import materials
 
 ROOT = Path(__file__).parent.parent
-NUMERICAL = ("numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf")
+NUMERICAL = ("numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf", "highspy")
 VERBS = found_verbs()
 
 LOADED = """
@@ -53,6 +53,7 @@ def test_a_verb_loads_neither_sympy_nor_pint_for_a_usual_file(
     loaded = set(result.err.rpartition("loaded:")[2].split())
     assert "numpy" in loaded
     assert not loaded & {"sympy", "pint"}
+    assert verb != "check" or "highspy" not in loaded
 
 
 # Every verb that the folder of verbs holds.

@@ -18,7 +18,6 @@ from typing import Any
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.decide.kinks import Kinked, least
 from scaling.decide.side_by_side import Evaluated, Search, together
 
 STEP = 1e-4
@@ -35,7 +34,7 @@ FIRST_REACH, LEAST_REACH = 0.25, 1e-8
 PRICED = 1e-3
 """Least trust region of the program that gives the prices: none smaller sees a limit that is a hair away."""
 
-MOST_ROUNDS = 120
+MOST_ROUNDS = 80
 
 PATIENCE = 6
 """Points that are tried for a gain that is worth it."""
@@ -87,6 +86,16 @@ class Linear:
     def score(self, problem: Problem) -> float:
         """Cost and weighted residuals alone."""
         return float(self.cost + problem.weights @ np.abs(self.residuals))
+
+    def along(self, step: Array) -> Linear:
+        """Return what the slopes say of the end of a step."""
+        return replace(
+            self,
+            point=self.point + step,
+            cost=float(self.cost + self.cost_slope @ step),
+            residuals=self.residuals + self.residual_slopes @ step,
+            levels=self.levels + self.level_slopes @ step,
+        )
 
     def bent(self, trial: Linear) -> Linear:
         """Return the same slopes through the values at ``trial``: what it tells of curvature corrects the next step."""
@@ -251,27 +260,34 @@ def step_of(problem: Problem, at: Linear, reach: float, goal: Array | None = Non
 
     ``goal`` has a value for the variables that are to end there, however far that is, and NaN for the others.
     """
+    from scaling.decide.linear_program import solve
+
     low, high = np.maximum(problem.lower - at.point, -reach), np.minimum(problem.upper - at.point, reach)
     if goal is not None:
         low, high = (np.where(np.isnan(goal), side, goal - at.point) for side in (low, high))
-    found = least(
-        Kinked(
-            at.cost_slope,
-            np.concatenate([at.level_slopes, at.residual_slopes, problem.home]),
-            np.concatenate([at.levels, at.residuals, problem.home @ at.point]),
-            -np.concatenate([problem.penalty, problem.weights, problem.pull]),
-            np.concatenate([0 * problem.penalty, problem.weights, problem.pull]),
-            low,
-            high,
-        )
+    size, count = at.point.size, at.levels.size
+    # columns: step, missed levels, what is above nought of each residual and pull, what is below it
+    slopes = np.concatenate([at.level_slopes, at.residual_slopes, problem.home])
+    ends = -np.concatenate([at.levels, at.residuals, problem.home @ at.point])
+    unit = np.eye(ends.size)
+    twice = np.concatenate([problem.weights, problem.pull])
+    none, endless = np.zeros(ends.size + twice.size), np.full(ends.size + twice.size, np.inf)
+    found = solve(
+        np.concatenate([at.cost_slope, problem.penalty, twice, twice]),
+        np.concatenate([slopes, unit, -unit[:, count:]], axis=1),
+        (ends, np.concatenate([endless[:count], ends[count:]])),
+        (np.concatenate([low, none]), np.concatenate([high, endless])),
     )
-    at_lower, at_upper = at.point + found.point <= problem.lower, at.point + found.point >= problem.upper
+    if found is None:
+        return Step(np.zeros(size), at.merit(problem), np.zeros(count), np.zeros(size), np.zeros(size))
+    step, prices = np.clip(found.point[:size], low, high), found.column_prices[:size]
+    at_lower, at_upper = at.point + step <= problem.lower, at.point + step >= problem.upper
     return Step(
-        found.point,
-        at.cost + found.value,
-        found.prices[: at.levels.size],
-        np.where(at_lower, -np.maximum(found.slopes, 0.0), 0.0),
-        np.where(at_upper, np.minimum(found.slopes, 0.0), 0.0),
+        step,
+        at.along(step).merit(problem),
+        -found.row_prices[:count],
+        np.where(at_lower, -np.maximum(prices, 0.0), 0.0),
+        np.where(at_upper, np.minimum(prices, 0.0), 0.0),
     )
 
 

@@ -252,7 +252,10 @@ def test_a_search_for_what_is_enough_ends_there() -> None:
 
 
 def test_a_level_of_nothing_at_all_is_missed() -> None:
-    """ln of x, which is 0 below 0: nothing says where to go from there, so the search ends there, missed by one."""
+    """ln of x, which is 0 below 0: nothing says where to go from there, so the search ends there, missed by one.
+
+    From above it comes to where x is at least 1.
+    """
 
     def evaluate(points: Any) -> Evaluated:
         with np.errstate(divide="ignore"):
@@ -263,4 +266,4 @@ def test_a_level_of_nothing_at_all_is_missed() -> None:
     problem = Problem(evaluate, np.zeros(0), -wide, wide, np.ones(1), np.zeros(0), np.zeros((0, 1)))
     found = minimise(problem, np.asarray([-2.0]))
     assert (found.at.point[0], found.at.missed, found.merit) == (-2.0, 1.0, 1.0)
-    assert minimise(problem, np.asarray([0.5])).at.point[0] == pytest.approx(1.0, abs=1e-4)
+    assert minimise(problem, np.asarray([0.5])).at.point[0] > 1 - 1e-9

@@ -1,4 +1,4 @@
-"""Numbers in order, each once."""
+"""The distinct numbers of an array, which NumPy's own way looks at only after loading its masked arrays."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ import numpy as np
 
 
 def distinct(values: Any) -> np.ndarray[Any, np.dtype[Any]]:
-    """Return what is in ``values``, sorted, each number once.
+    """Return the distinct ones of some numbers, none of them NaN, rising.
 
-    Asked for the places too, numpy does not load its masked arrays, which take a quarter of its own time to load.
+    >>> distinct([2.0, 1.0, 2.0])
+    array([1., 2.])
     """
-    return np.unique(values, return_index=True)[0]
+    found: np.ndarray[Any, np.dtype[Any]] = np.sort(np.asarray(values), axis=None)
+    return np.asarray(found[np.append(True, found[1:] != found[:-1])[: found.size]])

@@ -19,7 +19,9 @@ from typing import Annotated
 import typer
 
 from scaling.command import verbs
-from scaling.command.plain import Verb, Verbs
+from scaling.command.help import Verb
+from scaling.command.plain import Verbs
+from scaling.command.streams import settle_streams
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
 
@@ -66,15 +68,16 @@ def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     gc.set_threshold(*RARELY)
     atexit.register(gc.freeze)  # nor is it searched for cycles when all of it goes
+    settle_streams()
     try:
-        application(_asked())(standalone_mode=True)
+        try:
+            application(_asked())(standalone_mode=True)
+        finally:
+            sys.stdout.flush()
     except InputError as error:
         for line in error.lines():
             print(f"scaling: {line}", file=sys.stderr)
         raise SystemExit(2) from None
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(0) from None
     except Exception as error:
         if os.environ.get("SCALING_TRACEBACK"):
             raise

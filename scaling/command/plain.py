@@ -13,10 +13,10 @@ from pathlib import Path
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
-from typer.core import TyperCommand, TyperGroup
+from typer.core import TyperGroup
 
 if TYPE_CHECKING:
-    Base = TyperCommand
+    from typer.core import TyperCommand as Base
 else:
     Base = object
 
@@ -24,7 +24,7 @@ TEXTS = (str, Path)
 """What a text on the command line can be made into without being looked at."""
 
 
-class _Plainly(Base):
+class Plainly(Base):
     """A command whose parameters that are texts or paths are read without loading what validates."""
 
     def get_params(self, ctx: Any) -> Any:
@@ -38,12 +38,8 @@ class _Plainly(Base):
         return found
 
 
-class Verb(_Plainly, TyperCommand):
-    """One verb."""
-
-
-class Verbs(_Plainly, TyperGroup):
-    """All of them, and what may be said before one."""
+class Verbs(Plainly, TyperGroup):
+    """All the verbs, and what may be said before one."""
 
 
 def _kind(hint: Any) -> tuple[Any, bool]:

@@ -64,7 +64,7 @@ def order(batch: Batch) -> Any:
 
 def best(batch: Batch, most: int) -> Batch:
     """Return the rows of a batch that may end up in the answer: its first by rank and those that nothing beats."""
-    rows = distinct(np.append(order(batch)[:most], np.flatnonzero(unbeaten(batch))))
+    rows = distinct([*order(batch)[:most], *np.flatnonzero(unbeaten(batch))])
     return batch.picked(rows[batch.standing[rows] < NEVER])
 
 

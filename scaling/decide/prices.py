@@ -70,7 +70,7 @@ def _goes_to(space: Space, problem: Problem, at: Linear, place: int, room: float
     eased[place] += room
     reach = 10 * room
     shares = [
-        problem.weights * np.abs(near.residuals + near.residual_slopes @ step_of(problem, near, reach).step)
+        problem.weights * np.abs(near.along(step_of(problem, near, reach).step).residuals)
         for near in (at, replace(at, levels=eased))
     ]
     gain: Array = shares[0] - shares[1]

@@ -208,6 +208,6 @@ def _off(ideal: Any, on_shelf: tuple[float, ...], how: str, found: Array) -> Any
     """
     if how != "nearest":
         return np.isnan(found)
-    ends = on_shelf if len(on_shelf) > 1 else (0.0, *on_shelf, 2 * on_shelf[0])
+    steps = on_shelf if len(on_shelf) == 1 else (on_shelf[1] - on_shelf[0], on_shelf[-1] - on_shelf[-2])
     wanted = np.asarray(ideal, dtype=float)
-    return (wanted < on_shelf[0] - (ends[1] - ends[0]) / 2) | (wanted > on_shelf[-1] + (ends[-1] - ends[-2]) / 2)
+    return (wanted < on_shelf[0] - steps[0] / 2) | (wanted > on_shelf[-1] + steps[-1] / 2)

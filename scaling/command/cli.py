@@ -17,6 +17,7 @@ from typing import Annotated
 import typer
 
 from scaling.command import verbs
+from scaling.command.stopped import ends_on_signals
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
 
@@ -44,6 +45,7 @@ for _name, _module in found_verbs().items():
     app.command(epilog=f"For example: scaling {getattr(_module, 'EXAMPLE', _name)}")(getattr(_module, _name))
 
 
+@ends_on_signals
 def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     gc.set_threshold(*RARELY)

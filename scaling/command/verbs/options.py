@@ -8,7 +8,6 @@ from typing import Annotated
 import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, OnlyFlag, print_json, print_table, progress, wrapped
-from scaling.files.errors import InputError
 
 ORDER = 50
 EXAMPLE = "options brief.toml"
@@ -29,7 +28,7 @@ def options(
     from scaling.command.flags import quantities_named
     from scaling.decide import options as ranking
     from scaling.decide.option_judge import judge_of
-    from scaling.files.write import write_text
+    from scaling.files.write import check_file, write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
     from scaling.show.options_json import as_json as options_json
@@ -43,8 +42,8 @@ def options(
     judge = judge_of(design, brief)
     names = quantities_named(only, judge.reference)
     judge = replace(judge, also=tuple(names or ()))
-    if out is not None and out.exists() and not force and not as_json:
-        raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
+    if out is not None and not as_json:
+        check_file(out, force, "--out")
     show = progress()
     bar = (lambda done, total: show(f"{done} of {total} combinations" if done < total else "")) if show else None
     found, total = ranking.rank_options(design, brief, space, top, bar, judge)
@@ -67,5 +66,5 @@ def options(
     for option in shown:
         wrapped(f"{option.rank}. {option.text}", "   ")
     if out is not None:
-        write_text(out, as_csv(whole_options_table(found)))
+        write_text(out, as_csv(whole_options_table(found)), force, "--out")
         typer.echo(f"\nWritten to {out}: {len(found)} options")

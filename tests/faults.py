@@ -33,7 +33,7 @@ from typing import Any
 
 from scaling.command import cli, study_text
 from scaling.decide import whole
-from scaling.files.beside import OLD, PART, beside
+from scaling.files.beside import OLD, PART, beside, locked
 from scaling.files.errors import InputError
 from scaling.files.folder import check_folder, restore
 from scaling.files.write import write_text
@@ -138,14 +138,14 @@ class Runs:
         self.box, self.out = box / "box", box / "box" / "OUT"
         self.box.mkdir()
         self.log, self.kept, self.count = box / "said", box / "kept", box / "calls"
-        self.brief = DEMOS / "tarvindle" / "brief.toml"
+        self.brief = DEMOS / "plinthling" / "brief.toml"
         if light:
             output._fill = _light  # type: ignore[assignment]
-        self.studies = {name: _study(name) for name in ("plinthling", "tarvindle")}
-        self.once("plinthling")
+        self.studies = {name: _study(name) for name in ("tarvindle", "plinthling")}
+        self.once("tarvindle")
         self.old = tree(self.out)
         shutil.copytree(self.out, self.kept)
-        first = self.once("tarvindle")
+        first = self.once("plinthling")
         self.new, self.calls, self.seconds = tree(self.out), first.calls, first.seconds
         assert self.old != self.new
 
@@ -154,22 +154,34 @@ class Runs:
         shutil.rmtree(self.box)
         shutil.copytree(self.kept, self.out)
 
-    def once(self, demo: str = "tarvindle", blow: Blow | None = None, out: Path | None = None) -> Ended:
+    def once(self, demo: str = "plinthling", blow: Blow | None = None) -> Ended:
         """Run the command in a copy of this process."""
         start = time.perf_counter()
         gc.freeze()  # else looking for cycles copies every page in the child
         child = os.fork()
         if child == 0:
-            self._command(demo, blow, out or self.out)
+            self._command(demo, blow)
         if blow is not None and blow.call is None:
             time.sleep(blow.seconds)
             os.kill(child, signal.Signals[blow.what])
         _, status = os.waitpid(child, 0)
+        if blow is not None and blow.call is None:
+            self._wait()
         seconds = time.perf_counter() - start
         calls = self.count.read_text(encoding="utf-8").splitlines()
         return Ended(os.waitstatus_to_exitcode(status), self.log.read_text(encoding="utf-8"), seconds, calls)
 
-    def _command(self, demo: str, blow: Blow | None, out: Path) -> None:
+    def _wait(self) -> None:
+        """Wait for what a killed run has left running: it holds the folder's lock until it ends too."""
+        end = time.monotonic() + 60
+        while time.monotonic() < end:
+            try:
+                with locked(self.out, self.out, None):
+                    return
+            except InputError:
+                time.sleep(0.02)
+
+    def _command(self, demo: str, blow: Blow | None) -> None:
         status = 99
         for log in (self.log, self.count):
             log.write_bytes(b"")
@@ -178,7 +190,9 @@ class Runs:
                 sys.stdout, sys.stderr = unread, said
                 whole.whole_study = lambda *_: self.studies[demo]  # type: ignore[assignment]
                 study_text.print_study = lambda *_: None
-                sys.argv = ["scaling", "study", str(self.brief), "--force", "-o", str(out)]
+                sys.argv = ["scaling", "study", str(self.brief), "--force", "-o", str(self.out)]
+                if blow is None or blow.call is not None:  # one process alone makes its calls in one order
+                    os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})
                 calls = Calls(self.box, blow)
                 try:
                     cli.main()

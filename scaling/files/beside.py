@@ -71,7 +71,10 @@ def real_place(path: Path, what: str, key: str | None) -> Path:
         raise
     except ValueError:
         raise InputError(f"the {what} cannot be written: its path is not one", path, key) from None
-    return Path(os.path.realpath(path))
+    target = Path(os.path.realpath(path))
+    if not target.name:
+        raise InputError(f"the {what} cannot be written: this is where the file system begins", path, key)
+    return target
 
 
 @contextmanager

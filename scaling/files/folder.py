@@ -101,7 +101,7 @@ def _judge(target: Path, folder: Path, force: bool) -> None:
         if Path.cwd().is_relative_to(target):
             raise InputError("the run stands in this folder, which would be swapped for another", folder, KEY,
                              hint="choose another, or a folder in it")  # fmt: skip
-    if target.is_mount():
+    if os.path.ismount(target):
         raise InputError("a file system begins here, and no other folder can take its place", folder, KEY,
                          hint="choose a folder in it")  # fmt: skip
 

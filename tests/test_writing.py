@@ -141,7 +141,7 @@ def test_without_a_manifest_everything_is_foreign(tmp_path: Path) -> None:
 def test_names_are_cut_where_they_are_many_or_long() -> None:
     assert named(["a", "b"]) == "a, b"
     assert named([str(place) for place in range(11)]).endswith("9 and 1 more")
-    assert len(named(["x" * 250] * 40)) < 150
+    assert len(named(["x" * 250] * 40)) < 150 and named(["\n"] * 2) == "\\n, \\n"
     assert named(["x" * 50, "y" * 50, "z" * 50]).endswith("y and 1 more")
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-import typer
-
-from scaling.command.console import print_table, progress, title, width, wrapped
+from scaling.command.console import print_table, progress, say, title, width, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,7 +26,7 @@ def show_study(
         written = write_study(found, out, force, progress())
     print_study(found, heading, clock, every, only)
     if written:
-        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
+        say(f"\nWritten to {out}: {', '.join(written)}")
 
 
 def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
@@ -90,16 +88,16 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
 
 def print_first_screen(found: Study) -> None:
     """Print at most thirty lines: which port, why not the others, what feels other, what breaks, what to do."""
-    from scaling.decide.mends import with_mends
+    from scaling.decide.mends import Mended
     from scaling.decide.verdict import decided
     from scaling.show.first_screen import first_screen
 
     decision = decided(found)
     told = decision.told
-    mended = with_mends(found, told.port, told.risks) if told is not None else ()
+    mended = Mended(found, told.port, told.risks) if told is not None else ()
     ask = asked_next(found, None if told is None else told.port, mended)
     for line in first_screen(found, decision, mended, ask, width()):
-        typer.echo(line)
+        say(line)
 
 
 def _first_mend(told: Port | None, mended: Sequence[Risk], again: str) -> str:

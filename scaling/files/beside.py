@@ -21,6 +21,8 @@ from scaling.files.errors import InputError
 
 PART, OLD, LOCK = "part", "old", "lock"
 
+ELSEWHERE = "choose another place"
+
 LONGEST = 200
 """Bytes of a name that leave room for what is added to it; systems allow 255."""
 
@@ -61,7 +63,7 @@ def real_place(path: Path, what: str, key: str | None) -> Path:
     """Return where ``path`` leads, links followed; raises InputError for a link that leads nowhere and for no path."""
     try:
         if path.is_symlink() and not path.exists():
-            raise InputError("this link leads nowhere", path, key)
+            raise InputError("this link leads nowhere", path, key, hint=ELSEWHERE)
         path.lstat()
     except FileNotFoundError:
         pass
@@ -70,10 +72,10 @@ def real_place(path: Path, what: str, key: str | None) -> Path:
     except InputError:
         raise
     except ValueError:
-        raise InputError(f"the {what} cannot be written: its path is not one", path, key) from None
+        raise InputError(f"the {what} cannot be written: its path is not one", path, key, hint=ELSEWHERE) from None
     target = Path(os.path.realpath(path))
     if not target.name:
-        raise InputError(f"the {what} cannot be written: this is where the file system begins", path, key)
+        raise InputError(f"the {what} cannot be written: the file system begins here", path, key, hint=ELSEWHERE)
     return target
 
 
@@ -87,7 +89,7 @@ def told(path: Path, what: str, key: str | None) -> Iterator[None]:
 
 
 def _unwritten(error: OSError, path: Path, what: str, key: str | None) -> InputError:
-    return InputError(f"the {what} cannot be written ({error.strerror or error})", path, key)
+    return InputError(f"the {what} cannot be written ({error.strerror or error})", path, key, hint=ELSEWHERE)
 
 
 @contextmanager

@@ -91,7 +91,7 @@ def _judge(target: Path, folder: Path, force: bool) -> None:
     if not target.exists():
         return
     if not target.is_dir():
-        raise InputError("this is a file, not a folder", folder, KEY)
+        raise InputError("this is a file, not a folder", folder, KEY, hint="choose another name")
     if any(target.iterdir()):
         if not force:
             hint = "choose another, or replace what a run wrote with --force"

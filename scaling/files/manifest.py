@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path, PurePosixPath
 
 from scaling.files.errors import InputError
+from scaling.files.sentence import MOST_LISTED, calm
 from scaling.files.text import read_text
 from scaling.files.version import VERSION
 
@@ -17,8 +18,8 @@ MANIFEST = "manifest.json"
 LARGEST = 10_000_000
 """Bytes of a manifest; one of a study is some kilobytes."""
 
-MOST_NAMED, MOST_LETTERS = 10, 120
-"""Files that are named, and letters of all their names."""
+MOST_LETTERS = 120
+"""Letters of all the names that a message names."""
 
 
 def write_manifest(folder: Path) -> None:
@@ -55,10 +56,9 @@ def foreign(folder: Path) -> list[str]:
 
 def named(names: Sequence[str]) -> str:
     """Return names as one text: ten of them at most, fewer where they are long, and how many more there are."""
-    said = list(names[:MOST_NAMED])
-    while len(said) > 1 and sum(map(len, said)) > MOST_LETTERS:
+    said = [calm(name) for name in names[:MOST_LISTED]]
+    while sum(map(len, said)) > MOST_LETTERS:
         said.pop()
-    said = [name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 3]}..." for name in said]
     more = len(names) - len(said)
     return ", ".join(said) + (f" and {more} more" if more else "")
 

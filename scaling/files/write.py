@@ -7,7 +7,7 @@ import stat
 from collections.abc import Mapping
 from pathlib import Path
 
-from scaling.files.beside import PART, beside, clear, flush, locked, real_place, told, with_parents
+from scaling.files.beside import ELSEWHERE, PART, beside, clear, flush, locked, real_place, told, with_parents
 from scaling.files.errors import InputError
 from scaling.files.stopping import watched
 
@@ -19,12 +19,12 @@ def check_file(path: Path, force: bool, key: str | None = None) -> Path:
     """
     target = real_place(path, "file", key)
     if target.is_dir():
-        raise InputError("this is a folder, not a file", path, key)
+        raise InputError("this is a folder, not a file", path, key, hint="name a file in it")
     if not target.parent.is_dir():
-        raise InputError("the file cannot be written: its folder does not exist", path, key)
+        raise InputError("the file cannot be written: its folder does not exist", path, key, hint="make it first")
     if target.exists():
         if not stat.S_ISREG(target.stat().st_mode):
-            raise InputError("this is a device or a pipe, not a plain file", path, key)
+            raise InputError("this is a device or a pipe, not a plain file", path, key, hint=ELSEWHERE)
         if not force:
             hint = "choose another name, or replace it with --force"
             raise InputError("the file is there already", path, key, hint=hint)

@@ -18,6 +18,7 @@ import typer
 
 from scaling.command import verbs
 from scaling.command.help import Verb
+from scaling.command.stopped import ends_on_signals
 from scaling.command.streams import settle_streams
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
@@ -46,6 +47,7 @@ for _name, _module in found_verbs().items():
     app.command(cls=Verb, epilog=f"For example: scaling {getattr(_module, 'EXAMPLE', _name)}")(getattr(_module, _name))
 
 
+@ends_on_signals
 def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     gc.set_threshold(*RARELY)

@@ -1,48 +1,29 @@
-"""Writing a study: everything is made in a temporary folder and moved into place when it is whole."""
+"""Writing a study: report, build log, figures, tables and study.json into a folder, whole or not at all."""
 
 from __future__ import annotations
 
 import json
-import shutil
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scaling.files.errors import InputError
+from scaling.files.folder import write_folder
 
 if TYPE_CHECKING:
     from scaling.study.results import Study
 
 
-def check_folder(folder: Path, force: bool) -> None:
-    """Raise InputError where a study cannot be written to ``folder``."""
-    if folder.exists() and not folder.is_dir():
-        raise InputError("this is a file, not a folder", folder, "--out")
-    if folder.is_dir() and any(folder.iterdir()) and not force:
-        raise InputError("the folder holds files", folder, "--out", hint="choose another, or replace them with --force")
-
-
 def write_study(study: Study, folder: Path, force: bool, progress: Callable[[str], None] | None = None) -> list[str]:
     """Write report, build log, figures, tables and study.json to ``folder``; returns what was written.
 
-    Raises InputError where the folder holds files and ``force`` is not set, or cannot be written.
+    Raises InputError where the folder holds files and ``force`` is not set, where with it they are not all a run's own,
+    and where it cannot be written.
     """
-    check_folder(folder, force)
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
-    except OSError as error:
-        raise InputError(f"the folder cannot be written ({error.strerror})", folder, "--out") from None
-    try:
-        _fill(study, made, progress)
-        names = sorted(path.name + ("/" if path.is_dir() else "") for path in made.iterdir())
-        _move(made, folder)
+        return write_folder(folder, force, lambda made: _fill(study, made, progress))
     finally:
-        shutil.rmtree(made, ignore_errors=True)
         if progress is not None:
             progress("")
-    return names
 
 
 def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) -> None:
@@ -66,17 +47,3 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     answer = answered(study)
     write_report(answer, folder, figures)
     write_build_log(answer, folder, figures)
-
-
-def _move(made: Path, folder: Path) -> None:
-    """Move a finished folder into place; into an existing one file by file."""
-    made.chmod(0o755)
-    if not folder.exists():
-        made.rename(folder)
-        return
-    for path in sorted(made.rglob("*")):
-        target = folder / path.relative_to(made)
-        if path.is_dir():
-            target.mkdir(exist_ok=True)
-        else:
-            path.replace(target)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from scaling.files.write import write_bytes
 from scaling.show.figures.look import LIGHT, drawing
 
 if TYPE_CHECKING:
@@ -33,17 +35,16 @@ def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None
     return written
 
 
-def save_as(made: Figure, path: Path, dots: int = DOTS_PER_INCH) -> Path:
+def save_as(
+    made: Figure, path: Path, dots: int = DOTS_PER_INCH, force: bool = True, key: str | None = None
+) -> Path:
     """Write a figure as what the ending of ``path`` says, at so many dots an inch; returns the path.
 
-    The file appears under its name only when it is whole.
+    The file appears under its name only when it is whole. Raises InputError as ``write_bytes`` does.
     """
     kind = path.suffix[1:].lower()
-    part = path.with_name(f".{path.name}.part")
-    try:
-        with drawing(LIGHT):  # colours are in the figure already; how a file is written hangs on no page
-            made.savefig(part, format=kind, dpi=dots, **FORMATS[kind])
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+    drawn = BytesIO()
+    with drawing(LIGHT):  # colours are in the figure already; how a file is written hangs on no page
+        made.savefig(drawn, format=kind, dpi=dots, **FORMATS[kind])
+    write_bytes(path, drawn.getvalue(), force, key)
     return path

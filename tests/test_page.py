@@ -23,6 +23,7 @@ from conftest import Demo
 from scaling.show.figures import write_figures
 from scaling.show.report.answer import answered
 from scaling.show.report.html import write_report
+from scaling.show.report.pictures import placed
 from scaling.study.as_drawn import compared
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def folders(demos: tuple[Demo, ...], tmp_path_factory: pytest.TempPathFactory) -
         paths = {path.stem: path for path in drawn if path.suffix == ".png"}
         if name == "hostile":
             paths = {path.stem: path for path in (folder / pusher.folder.name / "figures").glob("*.png")}
-        write_report(answer, folder / name, paths)
+        write_report(answer, folder / name, placed(study, paths))
     assert set(answers) == set(NAMES)
     return {name: folder / name for name in NAMES}
 

@@ -39,7 +39,7 @@ from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.report.answer import Answer, answered
 from scaling.show.report.build_log import write_build_log
 from scaling.show.report.html import write_report
-from scaling.show.report.pictures import by_scheme
+from scaling.show.report.pictures import by_scheme, placed
 from scaling.show.report.words import NUMBERS, NUMBERS_COMPARED, PAGE, PAGE_COMPARED
 from scaling.show.tables.mass import closure_table, swaps_table
 from scaling.show.tables.problems import problems_table, shared_problems
@@ -146,7 +146,8 @@ def written(study: Study | Answer, folder: Path, names: tuple[str, ...] | None =
     paths = {name: folder / "figures" / f"{name}.png" for name in (applying(answer.study) if names is None else names)}
     for path in paths.values():
         path.write_bytes(picture)
-    files = [write_report(answer, folder, paths), folder / "formulas.html", write_build_log(answer, folder, paths)]
+    found = placed(answer.study, paths)
+    files = [write_report(answer, folder, found), folder / "formulas.html", write_build_log(answer, folder, found)]
     assert (files[0], files[2]) == (folder / "report.html", folder / "build_log.md")
     assert not [path for path in folder.iterdir() if path.name.startswith(".")]
     return Written(answer, folder, *(path.read_text(encoding="utf-8") for path in files))
@@ -422,7 +423,7 @@ def test_a_new_figure_is_a_module_and_a_row(
     (tmp_path / "figures").mkdir()
     paths = {path.stem: path for path in write_figures(main_demo.study, tmp_path / "figures") if path.suffix == ".png"}
     assert set(paths) == {*FIGURES, "rotor_energy"}
-    added = {"rotor_energy": paths["rotor_energy"]}
+    added = placed(main_demo.study, {"rotor_energy": paths["rotor_energy"]})
     html = write_report(main_report.answer, tmp_path, added).read_text(encoding="utf-8")
     energies = [port.quantities["rotor_energy"].value for port in main_demo.study.ports]
     most = main_demo.study.letters[energies.index(max(energies))]

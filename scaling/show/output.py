@@ -50,6 +50,7 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     from scaling.show.report.answer import answered
     from scaling.show.report.build_log import write_build_log
     from scaling.show.report.html import write_report
+    from scaling.show.report.pictures import placed
     from scaling.show.study_json import as_json
     from scaling.show.table import as_csv
     from scaling.show.tables import all_tables
@@ -64,8 +65,9 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     if progress is not None:
         progress("report")
     answer = answered(study)
-    write_report(answer, folder, figures)
-    write_build_log(answer, folder, figures)
+    pictures = placed(study, figures)
+    write_report(answer, folder, pictures)
+    write_build_log(answer, folder, pictures)
 
 
 def _move(made: Path, folder: Path) -> None:

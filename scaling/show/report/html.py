@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
 from scaling.show.report.numbers import numbers_content
 from scaling.show.report.page import page_content
-from scaling.show.report.pictures import placed
+from scaling.show.report.pictures import Picture
 from scaling.show.report.plain import plain
 from scaling.show.report.policy import policy
 
@@ -30,13 +31,11 @@ UNIT_GAP = re.compile(r"(?<=\d) (?=%|(?:k?g|k?J|m?m|m/s|s|N|rpm|[AVW])\b)")
 NUMBERS_FILE = "formulas.html"
 
 
-def write_report(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path:
+def write_report(answer: Answer, folder: Path, pictures: Mapping[str, tuple[Picture, ...]]) -> Path:
     """Write ``folder``/report.html and formulas.html beside it, and return the former's path.
 
-    ``figures`` maps a figure's name to its PNG, beside which an SVG of the same stem may lie. Raises
-    InputError where a file cannot be written.
+    ``pictures`` are those that stand in each section. Raises InputError where a file cannot be written.
     """
-    pictures = placed(answer.study, figures)
     pages = {
         "report.html": page_content(answer, pictures),
         NUMBERS_FILE: numbers_content(answer, pictures),

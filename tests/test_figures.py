@@ -134,13 +134,11 @@ def test_progress_names_each_file(tmp_path):
 
 
 def test_a_failed_save_leaves_no_file(tmp_path, monkeypatch):
-    from matplotlib.figure import Figure
-
-    def broken(self, path, **options):
-        Path(path).write_bytes(b"half")
+    def broken(self, content):
+        self.write_text("half")
         raise OSError("disk full")
 
-    monkeypatch.setattr(Figure, "savefig", broken)
+    monkeypatch.setattr(Path, "write_bytes", broken)
     with pytest.raises(OSError, match="disk full"):
         write_figures(study("one"), tmp_path)
     assert list(tmp_path.iterdir()) == []

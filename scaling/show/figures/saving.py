@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,10 +13,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 150
-FORMATS: dict[str, dict[str, Any]] = {
-    "png": {"metadata": {"Software": None}, "pil_kwargs": {"compress_level": 3}},
-    "svg": {"metadata": {"Date": None, "Creator": None}},
-}
+FORMATS = ("png", "svg")
+NAMELESS: dict[str, Any] = {"metadata": {"Date": None, "Creator": None}}
 """Neither date nor program is written, so that the same study gives the same bytes."""
 
 
@@ -38,12 +37,37 @@ def save_as(made: Figure, path: Path, dots: int = DOTS_PER_INCH) -> Path:
 
     The file appears under its name only when it is whole.
     """
-    kind = path.suffix[1:].lower()
+    content = svg(made) if path.suffix.lower() == ".svg" else in_dots(made, dots)
     part = path.with_name(f".{path.name}.part")
     try:
-        with drawing(LIGHT):  # colours are in the figure already; how a file is written hangs on no page
-            made.savefig(part, format=kind, dpi=dots, **FORMATS[kind])
+        part.write_bytes(content)
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
     return path
+
+
+def svg(made: Figure) -> bytes:
+    """Return a figure as SVG."""
+    out = io.BytesIO()
+    with drawing(LIGHT):  # colours are in the figure already; how it is written hangs on no page
+        made.savefig(out, format="svg", **NAMELESS)
+    return out.getvalue()
+
+
+def in_dots(made: Figure, dots: int) -> bytes:
+    """Return a figure as PNG, at so many dots an inch."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    from scaling.show.figures.palette import png
+
+    own, before = made.canvas, made.dpi
+    made.set_dpi(dots)
+    canvas: Any = FigureCanvasAgg(made)
+    try:
+        with drawing(LIGHT):
+            canvas.draw()
+    finally:
+        made.set_dpi(before)
+        made.set_canvas(own)
+    return png(canvas.buffer_rgba(), dots)

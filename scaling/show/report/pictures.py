@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import io
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,7 +10,8 @@ from pathlib import Path
 
 from scaling.show.figures import kinds
 from scaling.show.figures.kinds import Kind
-from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look, drawing
+from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look
+from scaling.show.figures.saving import svg
 from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
@@ -26,6 +26,9 @@ OTHER, BEHIND = "pictures", "more"
 
 MOST_BYTES = 400_000
 """Of all pictures on the page, as they stand in it: the page is to be sent by mail and opened on a phone."""
+
+LARGER = 3.0
+"""How many times as large as its PNG an SVG may be: it is sharp at any size, and takes the colours of a dark page."""
 
 COORDINATES = re.compile(r'(?<= )(d|x|y|transform|points)="([^"]*)"')
 DECIMALS = re.compile(r"(\d+\.\d{2})\d+")
@@ -92,25 +95,22 @@ def _place(name: str) -> int:
 
 
 def data_uri(figure: Path) -> str:
-    """Return a figure's PNG, or the SVG beside it, as a data URI, whichever is the smaller.
+    """Return the SVG beside a figure's PNG as a data URI, the PNG where there is none or it is far too large.
 
     An image of its own keeps ids and scripts in it to itself.
     """
-    files = {"png": figure.read_bytes()}
+    dots = figure.read_bytes()
     if (drawn := figure.with_suffix(".svg")).exists():
-        files["svg+xml"] = _svg(drawn.read_text(encoding="utf-8"))
-    kind = min(files, key=lambda each: len(files[each]))
-    return _uri(kind, files[kind])
+        lines = _svg(drawn.read_text(encoding="utf-8"))
+        if len(lines) <= LARGER * len(dots):
+            return _uri("svg+xml", lines)
+    return _uri("png", dots)
 
 
 def narrow_uri(study: Study, kind: Kind) -> str:
     """Draw a picture for a phone's width, and return it as a data URI."""
-    drawn = io.StringIO()
-    look = LIGHT.sized(NARROWEST, None)
-    made = kind.figure(study, look)
-    with drawing(look):
-        made.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
-    return _uri("svg+xml", _svg(drawn.getvalue()))
+    made = kind.figure(study, LIGHT.sized(NARROWEST, None))
+    return _uri("svg+xml", _svg(svg(made).decode("utf-8")))
 
 
 def _svg(text: str) -> bytes:

@@ -15,7 +15,7 @@ def kept(work: Callable[Given, Found]) -> Callable[Given, Found]:
     """Let a function of things that never change, such as a study and a port, work once for each of them.
 
     They are told apart by which they are, not by what they hold, which would cost more than many an answer. What is
-    found must not hold them itself, since both would live for ever.
+    found is everybody's, so that nobody may write into it, and must not hold what was given: both would live for ever.
 
     >>> class Thing: ...
     >>> @kept

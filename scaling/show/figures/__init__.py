@@ -40,6 +40,7 @@ def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | 
     ``progress`` is called with each file's name.
     """
     written: list[Path] = []
-    for name, made in figures(study).items():
-        written += save_figure(made, folder / name, progress)
+    for kind in _own():
+        if kind.why_absent(study) is None:
+            written += save_figure(kind.figure(study), folder / kind.name, progress)
     return written

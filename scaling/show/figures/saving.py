@@ -23,13 +23,12 @@ def save_figure(made: Figure, stem: Path, progress: Callable[[str], None] | None
 
     ``progress`` is called with each file's name. A file appears under its name only when it is whole.
     """
-    written: list[Path] = []
-    for kind in FORMATS:
-        path = stem.with_name(f"{stem.name}.{kind}")
+    paths = [stem.with_name(f"{stem.name}.{kind}") for kind in FORMATS]
+    for path, content in zip(paths, _in_both(made), strict=True):
         if progress is not None:
             progress(path.name)
-        written.append(save_as(made, path))
-    return written
+        _write(path, content)
+    return paths
 
 
 def save_as(made: Figure, path: Path, dots: int = DOTS_PER_INCH) -> Path:
@@ -37,14 +36,30 @@ def save_as(made: Figure, path: Path, dots: int = DOTS_PER_INCH) -> Path:
 
     The file appears under its name only when it is whole.
     """
-    content = svg(made) if path.suffix.lower() == ".svg" else in_dots(made, dots)
+    _write(path, svg(made) if path.suffix.lower() == ".svg" else in_dots(made, dots))
+    return path
+
+
+def _write(path: Path, content: bytes) -> None:
     part = path.with_name(f".{path.name}.part")
     try:
         part.write_bytes(content)
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-    return path
+
+
+def _in_both(made: Figure) -> tuple[bytes, bytes]:
+    """Return a figure as PNG and as SVG, from one drawing where it holds no image."""
+    from scaling.show.figures.both import both
+    from scaling.show.figures.palette import png
+
+    try:
+        with drawing(LIGHT):
+            lines, dots = both(made, DOTS_PER_INCH, NAMELESS["metadata"])
+    except NotImplementedError:
+        return in_dots(made), svg(made)
+    return png(dots, DOTS_PER_INCH), lines
 
 
 def svg(made: Figure) -> bytes:
@@ -55,7 +70,7 @@ def svg(made: Figure) -> bytes:
     return out.getvalue()
 
 
-def in_dots(made: Figure, dots: int) -> bytes:
+def in_dots(made: Figure, dots: int = DOTS_PER_INCH) -> bytes:
     """Return a figure as PNG, at so many dots an inch."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
 

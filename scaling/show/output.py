@@ -6,12 +6,15 @@ import json
 import shutil
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaling.files.errors import InputError
+from scaling.files.spare import begun
 
 if TYPE_CHECKING:
+    from scaling.show.report.pictures import Placed
     from scaling.study.results import Study
 
 
@@ -46,28 +49,37 @@ def write_study(study: Study, folder: Path, force: bool, progress: Callable[[str
 
 
 def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) -> None:
-    from scaling.show.figures import write_figures
     from scaling.show.report.answer import answered
     from scaling.show.report.build_log import write_build_log
     from scaling.show.report.html import write_report
+
+    (folder / "figures").mkdir()
+    (folder / "tables").mkdir()
+    with begun(partial(_pictures, study, folder / "figures"), progress) as pictures:
+        _numbers(study, folder)
+        answer, placed = answered(study), pictures()
+    if progress is not None:
+        progress("report")
+    write_report(answer, folder, placed)
+    write_build_log(answer, folder, placed)
+
+
+def _pictures(study: Study, folder: Path, tell: Callable[[str], None] | None) -> Placed:
+    from scaling.show.figures import write_figures
     from scaling.show.report.pictures import placed
+
+    return placed(study, {path.stem: path for path in write_figures(study, folder, tell) if path.suffix == ".png"})
+
+
+def _numbers(study: Study, folder: Path) -> None:
     from scaling.show.study_json import as_json
     from scaling.show.table import as_csv
     from scaling.show.tables import all_tables
 
-    (folder / "figures").mkdir()
-    (folder / "tables").mkdir()
     data = json.dumps(as_json(study), indent=1, allow_nan=False, ensure_ascii=False)
     (folder / "study.json").write_text(data + "\n", encoding="utf-8")
     for table in all_tables(study):
         (folder / "tables" / f"{table.name}.csv").write_text(as_csv(table), encoding="utf-8")
-    figures = {path.stem: path for path in write_figures(study, folder / "figures", progress) if path.suffix == ".png"}
-    if progress is not None:
-        progress("report")
-    answer = answered(study)
-    pictures = placed(study, figures)
-    write_report(answer, folder, pictures)
-    write_build_log(answer, folder, pictures)
 
 
 def _move(made: Path, folder: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache, partial
 from pathlib import Path
 from urllib.parse import quote
@@ -14,7 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from scaling.files.write import write_text
 from scaling.show.report.answer import Answer
 from scaling.show.report.log_text import first_sentence, log_of
-from scaling.show.report.pictures import Picture
+from scaling.show.report.pictures import Picture, Placed
 from scaling.show.report.plain import plain
 from scaling.show.report.sheet import Sheet, Shown
 
@@ -29,7 +29,7 @@ class Markdown(str):
     __slots__ = ()
 
 
-def write_build_log(answer: Answer, folder: Path, pictures: Mapping[str, tuple[Picture, ...]]) -> Path:
+def write_build_log(answer: Answer, folder: Path, pictures: Placed) -> Path:
     """Write ``folder``/build_log.md and return its path.
 
     ``pictures`` are those that stand in each section of the page; links to them are relative to ``folder``. Raises

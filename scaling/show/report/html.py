@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
 from scaling.show.report.numbers import numbers_content
 from scaling.show.report.page import page_content
-from scaling.show.report.pictures import Picture
+from scaling.show.report.pictures import Placed
 from scaling.show.report.plain import plain
 from scaling.show.report.policy import policy
 
@@ -31,7 +30,7 @@ UNIT_GAP = re.compile(r"(?<=\d) (?=%|(?:k?g|k?J|m?m|m/s|s|N|rpm|[AVW])\b)")
 NUMBERS_FILE = "formulas.html"
 
 
-def write_report(answer: Answer, folder: Path, pictures: Mapping[str, tuple[Picture, ...]]) -> Path:
+def write_report(answer: Answer, folder: Path, pictures: Placed) -> Path:
     """Write ``folder``/report.html and formulas.html beside it, and return the former's path.
 
     ``pictures`` are those that stand in each section. Raises InputError where a file cannot be written.

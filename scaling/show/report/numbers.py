@@ -11,7 +11,7 @@ from scaling.decide.verdicts import rule_lines, verdicts
 from scaling.port.laws import SIMILAR_MACHINE
 from scaling.show.report.answer import Answer
 from scaling.show.report.formulas import FormulaLine, formulas, inputs_sheet
-from scaling.show.report.pictures import Picture
+from scaling.show.report.pictures import Placed
 from scaling.show.report.quantities import Branch, branches, groups
 from scaling.show.report.sheet import Sheet, Shown, joined, sheet_of
 from scaling.show.report.title_block import subject
@@ -36,7 +36,7 @@ class NumbersContent:
 
     title: str
     sections: Mapping[str, str]
-    pictures: Mapping[str, tuple[Picture, ...]]
+    pictures: Placed
     tables: Mapping[str, tuple[Sheet, ...]]
     lines: Mapping[str, tuple[str, ...]]
     branches: tuple[Branch, ...]
@@ -45,7 +45,7 @@ class NumbersContent:
     marks: str
 
 
-def numbers_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> NumbersContent:
+def numbers_content(answer: Answer, pictures: Placed) -> NumbersContent:
     """Put everything that is known of a study into tables and sentences, by section."""
     study = answer.study
     tables = {

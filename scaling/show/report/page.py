@@ -13,7 +13,7 @@ from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.show.figures import absences
 from scaling.show.report.answer import Answer
-from scaling.show.report.pictures import OTHER, Picture
+from scaling.show.report.pictures import OTHER, Placed
 from scaling.show.report.quantities import worst_sheet
 from scaling.show.report.repeat import Given, command_of, given_files
 from scaling.show.report.sheet import Sheet, sheet_of
@@ -52,7 +52,7 @@ class PageContent:
     title: str
     head: TitleBlock
     sections: Mapping[str, str]
-    pictures: Mapping[str, tuple[Picture, ...]]
+    pictures: Placed
     ports: Sheet
     risks: tuple[RiskLine, ...]
     nearest: tuple[RiskLine, ...]
@@ -77,7 +77,7 @@ class PageContent:
     command: str
 
 
-def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> PageContent:
+def page_content(answer: Answer, pictures: Placed) -> PageContent:
     """Put what a study answers into the words, tables and pictures of its page."""
     study, told = answer.study, answer.told
     standing = tuple(risk_line(risk) for risk in answer.risks if risk.stands)

@@ -60,7 +60,11 @@ class Picture:
         return len(self.data) + len(self.narrow)
 
 
-def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, ...]]:
+Placed = Mapping[str, tuple[Picture, ...]]
+"""The pictures that stand in each section."""
+
+
+def placed(study: Study, paths: Mapping[str, Path]) -> Placed:
     """Return the pictures that there are, ``paths`` by name, by section of the page or of the file behind it.
 
     None is left out for want of a section, and what is too large for the page stands behind it.

@@ -1,4 +1,4 @@
-"""Work in a second process where the system has a core to spare and can, else where it was asked for; same result."""
+"""Jobs that a second process begins where the system has a core to spare and can, and that this one helps to end."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 import threading
 import traceback
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -22,7 +22,7 @@ Found = TypeVar("Found")
 Tell = Callable[[str], None]
 """What is called with a few words on what is being done."""
 
-Work = Callable[[Tell | None], Found]
+Job = Callable[[Tell | None], Found]
 
 
 def can() -> bool:
@@ -39,37 +39,70 @@ def can() -> bool:
 
 
 @contextmanager
-def begun(work: Work[Found], tell: Tell | None = None) -> Iterator[Callable[[], Found]]:
-    """Begin ``work``, and hand out what waits for it: it returns what the work returns, or raises what that raises.
+def begun(jobs: Sequence[Job[Found]], tell: Tell | None = None, worth: int = 1) -> Iterator[Callable[[], list[Found]]]:
+    """Begin ``jobs``, and hand out what ends them: it returns what each returns, or raises what one raises.
 
-    The work is called with ``tell``, or in a process of its own with what hands its words on to that while it is waited
-    for. What it returns is pickled then. Leaving the block ends a work that nobody waited for.
+    A second process takes one after the other. Who asks for the end takes some as well, as long as ``worth`` of them
+    are left, and waits for the rest. Each job is called with ``tell``, or in the second process with what hands its
+    words on while it is waited for; what it returns is pickled there. Leaving the block ends what nobody asked for.
 
-    >>> with begun(lambda tell: 6 * 7) as answer:
-    ...     answer()
-    42
+    >>> with begun([lambda tell: 6 * 7, lambda tell: "done"]) as ended:
+    ...     ended()
+    [42, 'done']
     """
     if not can():
-        yield partial(work, tell)
+        yield lambda: [job(tell) for job in jobs]
         return
     from multiprocessing import get_context
 
-    fork = get_context("fork")
+    fork, left = get_context("fork"), _Left(len(jobs))
     ours, theirs = fork.Pipe(duplex=False)
-    process = fork.Process(target=_at_work, args=(work, theirs, ours), daemon=True)
+    process = fork.Process(target=_at_work, args=(jobs, left, theirs, ours), daemon=True)
     with warnings.catch_warnings():  # of threads that a library for numbers keeps, which waits and copies itself well
         warnings.simplefilter("ignore", DeprecationWarning)
         process.start()
     theirs.close()
     try:
-        yield partial(_waited_for, process, ours, tell)
+        yield partial(_ended, jobs, left, process, ours, tell, worth)
     finally:
         ours.close()
         process.terminate()
         process.join()
+        left.close()
 
 
-def _waited_for(process: BaseProcess, ours: Connection, tell: Tell | None) -> Any:
+class _Left:
+    """The places of jobs that nobody took yet, a byte each in a pipe, from which each is read once by one process."""
+
+    def __init__(self, count: int) -> None:
+        self.out, into = os.pipe()
+        os.write(into, bytes(range(count)))
+        os.close(into)
+
+    def taken(self, worth: int = 1) -> Iterator[int]:
+        """Take one after the other, as long as so many are left."""
+        while self._count() >= worth and (place := os.read(self.out, 1)):
+            yield place[0]
+
+    def _count(self) -> int:
+        from fcntl import ioctl
+        from termios import FIONREAD
+
+        return int.from_bytes(ioctl(self.out, FIONREAD, bytes(4)), sys.byteorder)
+
+    def close(self) -> None:
+        os.close(self.out)
+
+
+def _ended(
+    jobs: Sequence[Job[Any]], left: _Left, process: BaseProcess, ours: Connection, tell: Tell | None, worth: int
+) -> list[Any]:
+    found = {place: jobs[place](tell) for place in left.taken(worth)}
+    found |= _waited_for(process, ours, tell)
+    return [found[place] for place in range(len(jobs))]
+
+
+def _waited_for(process: BaseProcess, ours: Connection, tell: Tell | None) -> dict[int, Any]:
     while True:
         try:
             what, content = ours.recv()
@@ -81,18 +114,23 @@ def _waited_for(process: BaseProcess, ours: Connection, tell: Tell | None) -> An
         if what == "raised":
             raise content
         if what == "found":
-            return content
+            found: dict[int, Any] = content
+            return found
         if tell is not None:
             tell(content)
 
 
-def _at_work(work: Work[Any], theirs: Connection, ours: Connection) -> None:
+def _at_work(jobs: Sequence[Job[Any]], left: _Left, theirs: Connection, ours: Connection) -> None:
     """What the second process does; whoever ends it ends it at once, without a word."""
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     ours.close()  # so that it is told when the first process is gone
-    try:
-        theirs.send(("found", work(lambda words: theirs.send(("told", words)))))
+
+    def told(words: str) -> None:
+        theirs.send(("told", words))
+
+    try:  # what is found waits for the end: a pipe holds little, and nobody may be reading yet
+        theirs.send(("found", {place: jobs[place](told) for place in left.taken()}))
     except BrokenPipeError:
         return
     except Exception as error:

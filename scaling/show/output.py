@@ -14,7 +14,8 @@ from scaling.files.errors import InputError
 from scaling.files.spare import begun
 
 if TYPE_CHECKING:
-    from scaling.show.report.pictures import Placed
+    from scaling.show.figures.kinds import Kind
+    from scaling.show.report.pictures import Picture
     from scaling.study.results import Study
 
 
@@ -49,26 +50,34 @@ def write_study(study: Study, folder: Path, force: bool, progress: Callable[[str
 
 
 def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) -> None:
+    from scaling.show.figures import applying
     from scaling.show.report.answer import answered
     from scaling.show.report.build_log import write_build_log
-    from scaling.show.report.html import write_report
+    from scaling.show.report.html import report_of, write_report
+    from scaling.show.report.pictures import placed
 
     (folder / "figures").mkdir()
     (folder / "tables").mkdir()
-    with begun(partial(_pictures, study, folder / "figures"), progress) as pictures:
+    jobs = [partial(_picture, study, kind, folder / "figures") for kind in applying(study)]
+    with begun(jobs, progress, WORTH) as pictures:
         _numbers(study, folder)
-        answer, placed = answered(study), pictures()
+        answer = answered(study)
+        report, found = report_of(answer), placed(pictures())
     if progress is not None:
         progress("report")
-    write_report(answer, folder, placed)
-    write_build_log(answer, folder, placed)
+    write_report(report, folder, found)
+    write_build_log(answer, folder, found)
 
 
-def _pictures(study: Study, folder: Path, tell: Callable[[str], None] | None) -> Placed:
-    from scaling.show.figures import write_figures
-    from scaling.show.report.pictures import placed
+WORTH = 3
+"""Pictures for which the drawing library is loaded a second time: that takes as long as one and a half of them."""
 
-    return placed(study, {path.stem: path for path in write_figures(study, folder, tell) if path.suffix == ".png"})
+
+def _picture(study: Study, kind: Kind, folder: Path, tell: Callable[[str], None] | None) -> Picture:
+    from scaling.show.figures import write_figure
+    from scaling.show.report.pictures import picture_of
+
+    return picture_of(study, kind, write_figure(study, kind, folder, tell)[0])
 
 
 def _numbers(study: Study, folder: Path) -> None:

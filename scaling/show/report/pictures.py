@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -64,14 +64,21 @@ Placed = Mapping[str, tuple[Picture, ...]]
 """The pictures that stand in each section."""
 
 
-def placed(study: Study, paths: Mapping[str, Path]) -> Placed:
-    """Return the pictures that there are, ``paths`` by name, by section of the page or of the file behind it.
+def picture_of(study: Study, kind: Kind, path: Path) -> Picture:
+    """Return a study's picture of a kind, whose PNG lies at ``path`` and an SVG may beside it."""
+    top = _section(kind) == TOP and path.with_suffix(".svg").exists()
+    narrow = narrow_uri(study, kind) if top else ""
+    return Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)
+
+
+def placed(pictures: Iterable[Picture]) -> Placed:
+    """Return pictures by section of the page or of the file behind it.
 
     None is left out for want of a section, and what is too large for the page stands behind it.
     """
     found: dict[str, list[Picture]] = {}
     room = MOST_BYTES
-    for section, picture in _in_order(study, paths):
+    for section, picture in _in_order(pictures):
         place = section
         if section not in NUMBERS:
             place = section if picture.size <= room else BEHIND
@@ -80,18 +87,23 @@ def placed(study: Study, paths: Mapping[str, Path]) -> Placed:
     return {section: tuple(pictures) for section, pictures in found.items()}
 
 
-def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Picture]]:
+def _in_order(pictures: Iterable[Picture]) -> list[tuple[str, Picture]]:
     """Every picture with its section: those at the top, those of the page's sections, then the rest."""
-    order = [TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS]
-    found = []
-    for kind in kinds.KINDS:
-        if kind.name in paths:
-            known = kind.section if kind.section in order else OTHER
-            section = TOP if kind.name in FIRST else known
-            path = paths[kind.name]
-            narrow = narrow_uri(study, kind) if section == TOP and path.with_suffix(".svg").exists() else ""
-            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)))
-    return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
+    rows = {kind.name: (place, _section(kind)) for place, kind in enumerate(kinds.KINDS)}
+    found = [(*rows[picture.name], picture) for picture in pictures]
+    found.sort(key=lambda each: (ORDER.index(each[1]), _place(each[2].name), each[0]))
+    return [(section, picture) for _, section, picture in found]
+
+
+ORDER = (TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS)
+"""The sections in which a picture may stand, in the order in which they are filled."""
+
+
+def _section(kind: Kind) -> str:
+    """Where a kind of picture belongs; one whose section there is not stands with those of none."""
+    if kind.name in FIRST:
+        return TOP
+    return kind.section if kind.section in ORDER else OTHER
 
 
 def _place(name: str) -> int:

@@ -215,4 +215,4 @@ def bench_at(attempt: Attempt, factor: float) -> Bench:
         sweep.request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit,
         {key: float(value[0]) for key, value in values.items()}, {}, tuple(lines), (), None, carried=sweep.parts,
     )  # fmt: skip
-    return Bench(Study(design, brief, sweep.reference, (port,), ()), port)
+    return Bench(Study(design, brief, sweep.reference, (port,)), port)

@@ -184,8 +184,16 @@ LEAST, MOST = 1e-3, 1e3
 """Factors between which a mass sum is closed."""
 
 
-def close_mass(total_mass: Callable[[float], Any], target: float) -> Closure:
-    """Return the largest factor at which ``total_mass(factor)`` is within ``target`` (kg), or why there is none."""
+CUTS = 32
+"""Parts into which a range of factors is cut at once: many masses in one array cost little more than one."""
+
+
+def close_mass(total_mass: Callable[[Any], Any], target: float) -> Closure:
+    """Return the largest factor at which ``total_mass`` is within ``target`` (kg), or why there is none.
+
+    ``total_mass`` takes a factor or an array of them. The sum rises with it, smoothly or in the steps of a shelf, so
+    that the last factor within the target is found to the last bit of a float.
+    """
     if target <= 0:
         return Closure(None, "the margin takes up the whole mass limit")
     if total_mass(LEAST) > target:
@@ -193,11 +201,17 @@ def close_mass(total_mass: Callable[[float], Any], target: float) -> Closure:
                              f"{target * 1e3:.0f} g that the limit leaves")
     if total_mass(MOST) <= target:
         return Closure(None, "the parts' mass hardly grows with the factor, so the limit is never reached")
-    return Closure(float(largest_within(total_mass, target, LEAST, MOST)))
+    low, high = LEAST, MOST
+    while low < (low + high) / 2 < high:
+        factors = np.linspace(low, high, CUTS + 1)
+        within = total_mass(factors[1:-1]) <= target
+        last = int(np.flatnonzero(np.append(True, within))[-1])  # low is, as is known
+        low, high = factors[last], factors[last + 1]
+    return Closure(float(low))
 
 
 def largest_within(
-    total_mass: Callable[[Any], Any], target: float, least: float, most: float, shape: tuple[int, ...] = ()
+    total_mass: Callable[[Any], Any], target: float, least: float, most: float, shape: tuple[int, ...]
 ) -> Array:
     """Return the largest factor from ``least`` to ``most`` at which the mass is within ``target`` (kg).
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import MISSING, Field, dataclass, field, fields
 from decimal import Decimal, InvalidOperation
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
@@ -254,7 +254,7 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     import numpy as np
 
     shelf, wanted = np.asarray(sizes, dtype=float), np.asarray(value, dtype=float)
-    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
+    if shelf.ndim != 1 or not _rise(tuple(shelf.tolist())):
         raise ValueError("sizes must be positive and rise")
     last = shelf.size - 1
     slack = RELATIVE_TOLERANCE * np.sign(wanted)
@@ -271,6 +271,12 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     else:
         raise ValueError(f"how must be 'nearest', 'up' or 'down', not {how!r}")
     return np.asarray(np.where(missing | np.isnan(wanted), np.nan, shelf[place.clip(0, last)]))
+
+
+@lru_cache(maxsize=256)
+def _rise(sizes: tuple[float, ...]) -> bool:
+    """Whether sizes rise from above zero; port after port asks it of the same shelves."""
+    return bool(sizes) and sizes[0] > 0 and all(low < high for low, high in pairwise(sizes))
 
 
 def _named(name: str, known: Mapping[str, Found], what: str) -> Found:

@@ -59,12 +59,13 @@ def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) ->
     (folder / "figures").mkdir()
     (folder / "tables").mkdir()
     jobs = [partial(_picture, study, kind, folder / "figures") for kind in applying(study)]
+    tell = progress or (lambda _: None)
     with begun(jobs, progress, WORTH) as pictures:
+        tell("numbers")
         _numbers(study, folder)
         answer = answered(study)
         report, found = report_of(answer), placed(pictures())
-    if progress is not None:
-        progress("report")
+    tell("report")
     write_report(report, folder, found)
     write_build_log(answer, folder, found)
 

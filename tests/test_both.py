@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 
+import matplotlib
 import numpy as np
 import pytest
 from matplotlib.axes import Axes
@@ -19,6 +20,12 @@ from scaling.show.figures.both import both
 from scaling.show.figures.kinds import KINDS, kind_named
 from scaling.show.figures.look import LIGHT, drawing
 from scaling.show.figures.saving import NAMELESS, save_figure, svg
+
+FINE = tuple(map(int, matplotlib.__version__.split(".")[:2])) >= (3, 11)
+"""Whether the library puts letters at any part of a dot; an earlier one puts each word on whole dots."""
+
+FAR, MEAN = (5e-4, 0.2) if FINE else (0.012, 2.0)
+"""Share of the dots that may be off by what an eye sees, and by how much of 255 all are on the mean."""
 
 DRAWN = tuple(kind.name for kind in KINDS if not kind.alone)
 
@@ -49,8 +56,8 @@ def test_every_picture_is_the_same_as_drawn_alone(main_demo, name: str) -> None:
     assert dots.shape == expected.shape
     assert (dots[..., 3] == 255).all()
     off = np.abs(softened(dots) - softened(expected)).max(axis=-1)
-    assert np.mean(off > 48) < 5e-4, "letters and marks may lie half a dot elsewhere, nothing else"
-    assert off.mean() < 0.2
+    assert np.mean(off > 48) < FAR, "letters and marks may lie half a dot elsewhere, nothing else"
+    assert off.mean() < MEAN
 
 
 def strokes(panel: Axes) -> Iterator[None]:
@@ -76,8 +83,8 @@ def test_every_kind_of_stroke_lies_where_it_lies_alone(which: int) -> None:
         lines, dots = both(made, 200, NAMELESS["metadata"])
     assert lines == alone
     off = np.abs(softened(dots) - softened(dots_alone(made, 200))).max(axis=-1)
-    assert np.mean(off > 48) < 5e-4
-    assert off.mean() < 0.2
+    assert np.mean(off > 48) < FAR
+    assert off.mean() < MEAN
 
 
 def test_a_figure_keeps_its_resolution_and_one_with_an_image_is_drawn_twice(tmp_path) -> None:

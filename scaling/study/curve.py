@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.port.asked import Brief
 from scaling.port.inputs import inputs_at
@@ -38,7 +39,7 @@ class Curves:
 
     def factors_of(self, place: int) -> Array:
         """Return the factors of a port's curve: the grid's, 1 and its own."""
-        return np.unique(np.concatenate([self.grid, [1.0, first(self.ports[place].factor)]]))
+        return distinct(np.concatenate([self.grid, [1.0, first(self.ports[place].factor)]]))
 
     @cached_property
     def inputs(self) -> tuple[Mapping[str, Array], ...]:

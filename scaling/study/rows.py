@@ -31,8 +31,10 @@ class Found:
         return dict(zip(self.names, self.values, strict=True))
 
 
-def read_together(tables: Sequence[Mapping[str, Array]], traits: Sequence[frozenset[str]]) -> list[Found]:
-    """Return the quantities of each of the ``tables`` of variables, SI.
+def read_together(
+    tables: Sequence[Mapping[str, Array]], traits: Sequence[frozenset[str]], only: Sequence[str] | None = None
+) -> list[Found]:
+    """Return the quantities of each of the ``tables`` of variables, SI; those ``only``, and what they use.
 
     The columns of a table are of one length, as many robots of the same ``traits``. Which formulas count goes by the
     traits and by which variables there are: tables that are alike in both are read as one.
@@ -45,7 +47,7 @@ def read_together(tables: Sequence[Mapping[str, Array]], traits: Sequence[frozen
         some = [tables[place] for place in places]
         ends = np.cumsum([len(next(iter(table.values()))) for table in some]).tolist()
         given = {key: np.concatenate([table[key] for table in some]) for key in keys}
-        read = book.evaluate(given, own)
+        read = book.evaluate(given, own, only=only)
         values = np.empty((len(read), ends[-1]))
         for line, value in enumerate(read.values()):
             values[line] = value

@@ -29,13 +29,9 @@ def options(
     from scaling.command.flags import quantities_named
     from scaling.decide import options as ranking
     from scaling.decide.option_judge import judge_of
-    from scaling.files.write import write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.options_json import as_json as options_json
-    from scaling.show.options_json import front_text
-    from scaling.show.table import as_csv
-    from scaling.show.tables.choice import legend, options_table, whole_options_table
+    from scaling.show.tables.choice import front_text, legend, options_table
 
     brief = load_brief(path)
     design = load_design(brief.design_file)
@@ -47,8 +43,10 @@ def options(
         raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
     show = progress()
     bar = (lambda done, total: show(f"{done} of {total} combinations" if done < total else "")) if show else None
-    found, total = ranking.rank_options(design, brief, space, top, bar, judge)
+    found, total = ranking.rank_options(design, brief, space, top, bar, judge, every or as_json or out is not None)
     if as_json:
+        from scaling.show.options_json import as_json as options_json
+
         print_json(options_json(found, total, judge, names))
         return
     shown = found if every else found[:top]
@@ -67,5 +65,9 @@ def options(
     for option in shown:
         wrapped(f"{option.rank}. {option.text}", "   ")
     if out is not None:
+        from scaling.files.write import write_text
+        from scaling.show.table import as_csv
+        from scaling.show.tables.choice import whole_options_table
+
         write_text(out, as_csv(whole_options_table(found)))
         typer.echo(f"\nWritten to {out}: {len(found)} options")

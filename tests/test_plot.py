@@ -60,7 +60,7 @@ def test_a_dark_svg_keeps_its_words(here: Path) -> None:
 
 def test_json_tells_what_is_drawn_and_writes_nothing(here: Path) -> None:
     before = sorted(here.iterdir())
-    told = json.loads(plot("turning", "brief.toml", "-o", "out.png", "--json"))
+    told = json.loads(plot("turning", "brief.toml", "--json"))
     assert told["kind"] == "turning"
     assert "lift" in told["alt"]
     (panel,) = told["panels"]

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.files.errors import InputError, nearest
+from scaling.files.sentence import listed
 from scaling.formulas.rotor.shapes import single
 
 if TYPE_CHECKING:
@@ -96,7 +97,8 @@ def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
         bodies.vertices *= metres
     except Exception as error:  # the parsers raise whatever a damaged file leads them into
         raise InputError(
-            f"cannot be read as a mesh ({type(error).__name__})", source, hint="export it again, as binary STL"
+            "cannot be read as a mesh: it is damaged, or of another kind than its name says", source,
+            hint="export it again, as binary STL",
         ) from error
     if len(bodies.faces) == 0:
         raise InputError("holds no faces", source, hint="export a solid body, not points or lines")
@@ -113,16 +115,16 @@ def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend
     """
     source = Path(path)
     if source.is_dir():
-        raise InputError("is a folder, not a file", source)
+        raise InputError("is a folder, not a file", source, hint="name the file in it")
     if not source.exists():
-        raise InputError("does not exist", source)
+        raise InputError("does not exist", source, hint="look at its path and name")
     if source.suffix.lower() not in kinds:
-        raise InputError("is of an unknown kind", source, None, source.suffix, ", ".join(kinds), mend)
+        raise InputError("is of an unknown kind", source, None, source.suffix, listed(kinds), mend)
     if not source.is_file():
-        raise InputError("is not a regular file", source)
+        raise InputError("is not a regular file", source, hint="name a file on the disk")
     size = source.stat().st_size
     if size == 0:
-        raise InputError("is empty", source)
+        raise InputError("is empty", source, hint="export it again")
     if size > most_bytes:
         given, allowed = f"{size / 1e6:.0f} MB", f"up to {most_bytes / 1e6:.0f} MB"
         raise InputError("is too large", source, None, given, allowed, "export it coarser")
@@ -131,7 +133,7 @@ def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend
 
 def _unit_length(unit: str) -> float:
     if unit not in UNITS:
-        raise InputError("unknown unit of length", None, "unit", unit, ", ".join(UNITS), nearest(unit, UNITS))
+        raise InputError("unknown unit of length", None, "unit", unit, listed(UNITS), nearest(unit, UNITS))
     return UNITS[unit]
 
 
@@ -172,7 +174,7 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
     from trimesh.triangles import mass_properties as integrate
 
     if not (isfinite(density) and density > 0):
-        raise InputError("must be positive", None, "density", density)
+        raise InputError("must be positive", None, "density", density, "kg/m^3 above zero")
     # About the box's middle and in units of its width, so that neither a small body nor one far from
     # the origin loses digits, and an open mesh gives the same numbers wherever it stands.
     middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
@@ -243,7 +245,7 @@ def mesh_warnings(
         found += _size_warning(ratios, "its box", unit)
     if expected_mass is not None:
         if density is None:
-            raise InputError("is needed with an expected mass", None, "density")
+            raise InputError("is needed with an expected mass", None, "density", allowed="kg/m^3 above zero")
         check_positive("expected_mass", [expected_mass], 1)
         body = mass_properties(mesh, density)
         if body.watertight:
@@ -312,7 +314,7 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     target = Path(path)
     metres = _unit_length(unit)
     if target.suffix.lower() not in MESH_KINDS:
-        raise InputError("is of an unknown kind", target, None, target.suffix, ", ".join(MESH_KINDS))
+        raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
     check_writable(target, force)
     plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
     data = plain.export(file_type=target.suffix[1:].lower())
@@ -322,9 +324,9 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
 def check_writable(target: Path, force: bool) -> None:
     """Raise InputError when ``target`` is a folder, has none to stand in, or exists and ``force`` is not set."""
     if target.is_dir():
-        raise InputError("is a folder, not a file", target)
+        raise InputError("is a folder, not a file", target, hint="name a file in it")
     if not target.parent.is_dir():
-        raise InputError("its folder does not exist", target)
+        raise InputError("its folder does not exist", target, hint="make it first")
     if target.exists() and not force:
         raise InputError("exists already", target, hint="use --force to overwrite it, or another name")
 
@@ -367,14 +369,16 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
         given = (places.shape, numbers.shape)
         raise InputError("does not fit the parts", None, "positions, counts", given, f"({parts}, 3), ({parts},)")
     if not (np.isfinite(places).all() and np.isfinite(numbers).all() and (numbers >= 0).all()):
-        raise InputError("must be finite, and counts not below zero", None, "positions, counts")
+        problem = "must be finite, and counts not below zero"
+        raise InputError(problem, None, "positions, counts", allowed="finite numbers")
     leaking = [place for place, part in enumerate(properties) if not part.watertight]
     if leaking:
-        raise InputError("has no mass, its mesh is not watertight", None, f"properties[{leaking[0]}]")
+        problem = "has no mass, its mesh is not watertight"
+        raise InputError(problem, None, f"properties[{leaking[0]}]", hint="close the mesh")
     masses = numbers * in_rows([part.mass for part in properties])
     total = masses.sum(axis=-1)
     if np.any(total <= 0):
-        raise InputError("weigh nothing together", None, "counts", list(numbers))
+        raise InputError("weigh nothing together", None, "counts", list(numbers), "one above zero")
     centres = places + np.array([part.centre for part in properties])
     middle = masses @ centres / total[..., None]
     away = centres - middle[..., None, :]

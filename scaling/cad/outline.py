@@ -18,6 +18,7 @@ import numpy as np
 
 from scaling.cad.mesh import check_positive, check_readable, check_writable, write_whole
 from scaling.files.errors import InputError
+from scaling.files.sentence import calm, listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -151,7 +152,7 @@ def rescale_outline(
     for entity in space:
         if entity not in done:
             entity.transform(Matrix44.scale(factor))
-            tally[entity.dxftype(), entity.dxf.layer, _fate(entity, holes, metres / factor)] += 1
+            tally[entity.dxftype(), calm(entity.dxf.layer), _fate(entity, holes, metres / factor)] += 1
     changes += [Change(*key, count=count) for key, count in tally.items()]
     x, y = (np.concatenate([part(edge.points) for edge in edges]) * factor for part in (np.real, np.imag))
     low, high = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
@@ -220,15 +221,15 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        problem = f"cannot be read as DXF ({type(error).__name__})"
+        problem = "cannot be read as DXF: it is damaged, or of another kind than its name says"
         raise InputError(problem, source, hint="save it again as DXF 2010") from error
     if code not in DRAWING_UNITS:
-        allowed = ", ".join(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
+        allowed = listed(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)
     changes = [] if code else [Change("DRAWING", "", "it states no unit: its numbers were taken as millimetres", 0)]
     for name in document.layout_names():
         if name != "Model" and (count := sum(entity.dxftype() != "VIEWPORT" for entity in document.layout(name))):
-            changes.append(Change("LAYOUT", "", f'the sheet "{name}" does not count and stays as it was', count))
+            changes.append(Change("LAYOUT", "", f'the sheet "{calm(name)}" does not count and stays as it was', count))
     _break_up_blocks(document.modelspace(), changes, source)
     return document, *DRAWING_UNITS[code], changes
 
@@ -252,9 +253,9 @@ def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
                 if part.dxf.layer == "0":
                     part.dxf.layer = reference.dxf.layer  # what a block draws on layer 0 shows on the reference's
                 space.add_entity(part)
-            reason = f'block "{reference.dxf.name}" broken up, entities: {len(parts)}'
-            reason += f"; left out of it: {', '.join(entity.dxftype() for entity in lost)}" if lost else ""
-            changes.append(Change("INSERT", reference.dxf.layer, reason))
+            reason = f'block "{calm(reference.dxf.name)}" broken up, entities: {len(parts)}'
+            reason += f"; left out of it: {listed(entity.dxftype() for entity in lost)}" if lost else ""
+            changes.append(Change("INSERT", calm(reference.dxf.layer), reason))
             space.delete_entity(reference)
     raise InputError(f"its blocks nest more than {DEEPEST_BLOCK} deep", source, hint="explode them in the CAD program")
 
@@ -265,7 +266,7 @@ def _shown(reference: Any, lost: dict[Any, str], source: Path) -> list[Any]:
     try:
         return [part for copy in copies for part in copy.virtual_entities(skipped_entity_callback=lost.setdefault)]
     except Exception as error:  # as in reading: the block may be missing, damaged, or hold itself
-        problem = f'its block "{reference.dxf.name}" cannot be broken up ({type(error).__name__})'
+        problem = f'its block "{calm(reference.dxf.name)}" cannot be broken up: it is damaged or missing'
         raise InputError(problem, source, hint="explode it in the CAD program") from error
 
 
@@ -280,11 +281,11 @@ def _edges(space: Any, changes: list[Change], source: Path) -> list[_Edge]:
             edges.append(_Edge(entity, points))
         elif kind not in MARKS:
             why = "not flat, or damaged" if kind in OUTLINE_KINDS else "not a kind of line that is cut"
-            left[kind, entity.dxf.layer, f"left out: {why}; draw it again where it is needed"] += 1
+            left[kind, calm(entity.dxf.layer), f"left out: {why}; draw it again where it is needed"] += 1
             space.delete_entity(entity)
     changes += [Change(*key, count=count) for key, count in left.items()]
     if not edges:
-        raise InputError("holds no outline", source, None, None, ", ".join(OUTLINE_KINDS))
+        raise InputError("holds no outline", source, None, None, listed(OUTLINE_KINDS))
     return edges
 
 
@@ -315,7 +316,7 @@ def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[comple
         if abs(edge.points[0] - edge.points[-1]) > gap:
             loose.append(edge)
         elif np.abs(edge.points - edge.points[0]).max() > gap:
-            loops.append(_Loop(edge.entity.dxf.layer, (edge.entity,), edge.points[:-1]))
+            loops.append(_Loop(calm(edge.entity.dxf.layer), (edge.entity,), edge.points[:-1]))
     nodes = _nodes(loose, gap)
     meeting: dict[int, list[End]] = {}
     for place, node in enumerate(nodes):
@@ -326,7 +327,7 @@ def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[comple
         if chain:
             runs = [loose[number].points[:: 1 if end else -1][:-1] for number, end in chain]
             parts = tuple(loose[number].entity for number, _ in chain)
-            loops.append(_Loop(parts[0].dxf.layer, parts, np.concatenate(runs)))
+            loops.append(_Loop(calm(parts[0].dxf.layer), parts, np.concatenate(runs)))
     lone = [ends[0] for ends in meeting.values() if len(ends) != 2]
     return loops, [complex(loose[number].points[-end]) for number, end in lone]
 

@@ -17,6 +17,8 @@ from typing import Annotated
 import typer
 
 from scaling.command import verbs
+from scaling.command.help import Verb
+from scaling.command.streams import settle_streams
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
 
@@ -41,21 +43,22 @@ def found_verbs() -> dict[str, ModuleType]:
 
 
 for _name, _module in found_verbs().items():
-    app.command(epilog=f"For example: scaling {getattr(_module, 'EXAMPLE', _name)}")(getattr(_module, _name))
+    app.command(cls=Verb, epilog=f"For example: scaling {getattr(_module, 'EXAMPLE', _name)}")(getattr(_module, _name))
 
 
 def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     gc.set_threshold(*RARELY)
+    settle_streams()
     try:
-        app(standalone_mode=True)
+        try:
+            app(standalone_mode=True)
+        finally:
+            sys.stdout.flush()
     except InputError as error:
         for line in error.lines():
             print(f"scaling: {line}", file=sys.stderr)
         raise SystemExit(2) from None
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(0) from None
     except Exception as error:
         if os.environ.get("SCALING_TRACEBACK"):
             raise

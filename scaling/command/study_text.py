@@ -5,9 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-import typer
-
-from scaling.command.console import print_table, progress, title, width, wrapped
+from scaling.command.console import print_table, progress, say, title, width, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +29,7 @@ def show_study(
         sought = answered(found).risks
     print_study(found, heading, clock, every, only, sought)
     if written:
-        typer.echo(f"\nWritten to {out}: {', '.join(written)}")
+        say(f"\nWritten to {out}: {', '.join(written)}")
 
 
 def print_study(
@@ -110,7 +108,7 @@ def print_first_screen(found: Study, sought: Sequence[Risk] | None) -> None:
         mended = Mended(found, told.port, told.risks) if told is not None else ()
     ask = asked_next(found, None if told is None else told.port, mended)
     for line in first_screen(found, decision, mended, ask, width()):
-        typer.echo(line)
+        say(line)
 
 
 def _first_mend(told: Port | None, mended: Sequence[Risk], again: str) -> str:

@@ -31,6 +31,7 @@ from scaling.decide.option_trials import Trials
 from scaling.decide.option_words import told
 from scaling.decide.redrawn import redrawn_rotor
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 from scaling.port.asked import FITS, Brief, OptionSpace
 from scaling.port.inputs import port_parts
 from scaling.port.laws import LAWS
@@ -71,7 +72,7 @@ def space_of(brief: Brief, design: Design) -> OptionSpace:
     for name in space.materials:
         if name not in with_one:
             raise InputError("the design has no such part of one material", file, f"options.materials.{name}",
-                             allowed=", ".join(sorted(with_one)))
+                             allowed=listed(sorted(with_one)))
     space = replace(
         space, fits=_fits(space, brief, design), speed_rule=space.speed_rule if design.has_rotor else None
     )

@@ -21,6 +21,9 @@ Made = TypeVar("Made")
 LONGEST_NAME = 60
 """Characters of the longest name by which a message calls a row."""
 
+LONGEST_TEXT = 200
+"""Characters of the longest name or other text in a file: it stands in tables, titles and figures."""
+
 MOST_PIECES = 1_000_000
 
 
@@ -61,6 +64,8 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
             raise InputError("a position has three lengths", file, where, value, '["12 mm", "0 mm", "20 mm"]')
         return tuple(units.parse(each, key.unit, file, where) for each in value)
     word = toml.choice(Choice(key.words, key.meaning), value, file, where)
+    if key.kind == "text" and len(word) > LONGEST_TEXT:
+        raise InputError(f"this is too long ({key.meaning})", file, where, word, f"{LONGEST_TEXT} characters at most")
     if key.check is not None:
         key.check(word, file, where)
     return word
@@ -75,7 +80,7 @@ ALLOWED_DAY = 'year, month and day as in "2026-03-01"'
 def _day(value: object, file: Path, where: str) -> str:
     """Return a day as text; raises InputError for what is no date of the calendar."""
     if isinstance(value, date) and not isinstance(value, datetime):
-        raise InputError("a day stands in quotes", file, where, value.isoformat(), ALLOWED_DAY,
+        raise InputError("a day stands in quotes", file, where, value, ALLOWED_DAY,
                          f'write "{value.isoformat()}"')  # fmt: skip
     written = value if isinstance(value, str) else ""
     try:

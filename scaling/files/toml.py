@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scaling.files import units
-from scaling.files.errors import InputError, nearest, nearest_of
+from scaling.files.errors import InputError, nearest_of
 from scaling.files.schema import ALLOWED
+from scaling.files.sentence import listed
 from scaling.files.text import read_text
+from scaling.files.trade_words import word_meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -35,10 +37,22 @@ def read(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
-        found = "nested too deep" if isinstance(error, RecursionError) else error
         raise InputError(
-            f"the file is not TOML: {found}", path, hint="compare it with what scaling init writes"
+            f"the file is not TOML: {_slip(error)}", path, hint="compare it with what scaling init writes"
         ) from None
+
+
+def _slip(error: Exception) -> str:
+    """What is wrong with a file that is not TOML, without the interpreter's own terms."""
+    if isinstance(error, RecursionError):
+        return "nested too deep"
+    if not isinstance(error, tomllib.TOMLDecodeError):
+        return "a number has too many digits, or a date is none"
+    key = re.compile(r"\((?:'[^']*',? ?)+\)")
+    text = key.sub(lambda names: '"' + ".".join(re.findall("'([^']*)'", names[0])) + '"', str(error))
+    text = re.sub(r"""(['"])((?:\\x|\\u)?[^'"]{1,10})\1""", r'"\2"', text)
+    text = re.sub(r"\\x([0-9a-f]{2})", r"\\u00\1", text)
+    return re.sub(r" \(at (.*)\)$", r" at \1", f"{text[:1].lower()}{text[1:]}")
 
 
 def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
@@ -50,7 +64,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
             continue
         if isinstance(value, dict):
             if key.count(".") > DEEPEST:
-                raise InputError("the tables are nested too deep", file, key[:60])
+                raise InputError("the tables are nested too deep", file, key, hint="the deepest keys have three dots")
             found |= flatten(value, arrays, file, f"{key}.")
         else:
             found[key] = value
@@ -77,7 +91,7 @@ def number(variable: Number, value: object, file: Path, key: str | None = None) 
 def choice(options: Choice, value: object, file: Path, key: str) -> str:
     """Return the word that a file gives to ``key``; raises InputError for one that is not allowed."""
     if not isinstance(value, str) or not value.strip():
-        allowed = f"one of {', '.join(options.allowed)}" if options.allowed else "text in quotes"
+        allowed = f"one of {listed(options.allowed)}" if options.allowed else "text in quotes"
         raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
     if not value.isprintable():  # it will be printed, and must not steer the terminal
         raise InputError("this text holds control characters", file, key, value, "printable text")
@@ -87,8 +101,8 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
             file,
             key,
             value,
-            f"one of {', '.join(options.allowed)}",
-            nearest(value, options.allowed),
+            f"one of {listed(options.allowed)}",
+            word_meant(value, options.allowed),
         )
     return value
 

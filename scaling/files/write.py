@@ -19,4 +19,4 @@ def write_text(path: Path, text: str) -> None:
         Path(name).chmod(0o644)
         Path(name).replace(path)
     except OSError as error:
-        raise InputError(f"the file cannot be written ({error.strerror})", path) from None
+        raise InputError(f"the file cannot be written ({error.strerror})", path, hint="choose another place") from None

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.sentence import listed
 from scaling.files.toml import quoted
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, PartChange, Variation
 from scaling.port.carried import (
@@ -108,7 +109,7 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     for name in brief.parts:
         if name not in names:
             mistakes.add(InputError("the design has no such part", key=f"parts.{quoted(name)}",
-                                    allowed=", ".join(names), hint=nearest(name, names)))
+                                    allowed=listed(names), hint=nearest(name, names)))
     found = [mistakes.attempt(_changed, part, brief, variation, numbers) for part in design.parts]
     mistakes.settle()
     changed = parts_pulled(tuple(part for part in found if part is not None), design, brief, variation.levers)
@@ -146,7 +147,8 @@ def _changed(part: Part, brief: Brief, variation: Variation, numbers: Mapping[st
     if change.thickness is not None:
         if part.thickness is None:
             raise InputError(
-                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness"
+                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness",
+                hint="state its mass, or another kind of part",
             )
         part = replace(
             part,

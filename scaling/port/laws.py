@@ -62,7 +62,11 @@ def _by_length(design: Design, brief: Brief, request: LawRequest, _parts: tuple[
     key = LAWS[request.law].compares(design, request.key)
     target = request.target if request.target is not None else brief.numbers.get(key)
     if key not in design.variables:
-        raise InputError("the design does not state the length that the law needs", design.file, key)
+        raise InputError(
+            f"the {request.law} law needs a length that the design does not state", brief.file or design.file,
+            "laws.key" if request.key is not None else "laws.law", request.key or request.law,
+            f"a length of {design.file.name}", f"state {key} there, or ask for another law",
+        )  # fmt: skip
     if target is None:
         raise InputError(
             f"the {request.law} law needs a length to scale to",
@@ -159,9 +163,8 @@ def check_law(name: str, key: object, target: float | None, file: Path | None, w
     law = law_of(name)
     lengths = {each.key for each in book.variables.values() if each.unit == "m" and each.length_power == 1}
     if law.target == "required" and target is None:
-        raise InputError(
-            f"the {name} law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
-        )
+        allowed = 'text such as "180 mm"'
+        raise InputError(f"the {name} law needs the port's length", file, f"{where}.target", allowed=allowed)
     if key is not None and (not law.takes_key or key not in lengths):
         takes = " or ".join(other.name for other in LAWS.values() if other.takes_key)
         raise InputError(

@@ -15,6 +15,7 @@ import numpy as np
 
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import Row
+from scaling.files.sentence import listed
 from scaling.robot.parts import Part, cut_from, mass_at, on_the_shelf
 from scaling.shop import materials, stock
 from scaling.shop.shelves import Shelves
@@ -181,9 +182,9 @@ def check_closure(rows: tuple[ClosureRow, ...], parts: tuple[Part, ...], file: P
 
 def _check_lever(row: ClosureRow, name: str, by_name: Mapping[str, Part], key: str) -> None:
     if name not in by_name:
-        raise InputError("the design has no such part", None, key, name, ", ".join(by_name), nearest(name, by_name))
+        raise InputError("the design has no such part", None, key, name, listed(by_name), nearest(name, by_name))
     if row.lever == "thickness" and not by_name[name].is_sheet:
-        raise InputError("only a sheet part has a thickness to change", None, key, name)
+        raise InputError("only a sheet part has a thickness to change", None, key, name, hint="take it off the list")
     if row.lever == "material" and by_name[name].material is None:
         raise InputError(
             "the part does not say of which material it is, so no other can be weighed",

@@ -167,10 +167,3 @@ def positive(value: object, unit: str, file: Path | None, key: str) -> float:
     if result <= 0:
         raise InputError("the value must be above zero", file, key, value, "a value above zero")
     return result
-
-
-def count(value: object, file: Path, where: str) -> int:
-    """Return a whole number of pieces from 1; raises InputError otherwise."""
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 1_000_000:
-        raise InputError("the count cannot be this", file, f"{where}.count", value, "a whole number from 1")
-    return value

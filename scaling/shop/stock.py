@@ -16,7 +16,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 
 from scaling.files.errors import InputError, nearest
-from scaling.files.text import read_text, split_row
+from scaling.files.sentence import listed
+from scaling.files.text import check_kind, read_text, split_row
+from scaling.shop.bolt_names import bolt_meant
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -217,7 +219,9 @@ def bolt(size: str, shelf: Sequence[Bolt] | None = None) -> Bolt:
     >>> bolt("M3").pitch
     0.0005
     """
-    return _named(size, {entry.size: entry for entry in (bolts() if shelf is None else shelf)}, "bolt size")
+    known = {entry.size: entry for entry in (bolts() if shelf is None else shelf)}
+    hint = None if size in known else bolt_meant(size, {name: entry.diameter for name, entry in known.items()})
+    return _named(size, known, "bolt size", hint)
 
 
 def bearing(designation: str, shelf: Sequence[Bearing] | None = None) -> Bearing:
@@ -279,11 +283,11 @@ def _rise(sizes: tuple[float, ...]) -> bool:
     return bool(sizes) and sizes[0] > 0 and all(low < high for low, high in pairwise(sizes))
 
 
-def _named(name: str, known: Mapping[str, Found], what: str) -> Found:
-    for listed, entry in known.items():
-        if listed.casefold() == name.strip().casefold():
+def _named(name: str, known: Mapping[str, Found], what: str, hint: str | None = None) -> Found:
+    for own, entry in known.items():
+        if own.casefold() == name.strip().casefold():
             return entry
-    raise InputError(f"unknown {what}", given=name, allowed=", ".join(known), hint=nearest(name, known))
+    raise InputError(f"unknown {what}", given=name, allowed=listed(known), hint=hint or nearest(name, known))
 
 
 @cache
@@ -329,7 +333,7 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
         if text.startswith("#"):
             if says_replace(line):
                 if number > 1:
-                    raise InputError("'# replace' counts on the first line only", file=place)
+                    raise InputError("'# replace' counts on the first line only", place, hint="move it there")
                 replace = True
         elif text and not header:
             header = split_row(line, place)
@@ -338,10 +342,11 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
             row = _row(shelf, header, split_row(line, place), place)
             key = shelf.key_of(row)
             if key in rows:
-                raise InputError("the row stands in the file twice", place, " and ".join(shelf.key), line.strip())
+                raise InputError("the row stands in the file twice", place, " and ".join(shelf.key),
+                                 " and ".join(map(str, key)), hint="leave one of the two out")
             rows[key] = row
     if not rows:
-        raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
+        raise InputError("the file has no rows", path, allowed=f"a header and rows of {listed(shelf.columns())}")
     return replace, rows
 
 
@@ -353,21 +358,22 @@ def says_replace(line: str) -> bool:
 
 def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:
     columns = shelf.columns()
+    check_kind(header, columns, place)
     for name in header:
         if name not in columns:
             hint = "separate the columns by commas" if ";" in name or "\t" in name else nearest(name, columns)
-            raise InputError("unknown column", place, name, allowed=", ".join(columns), hint=hint)
+            raise InputError("unknown column", place, name, allowed=listed(columns), hint=hint)
         if header.count(name) > 1:
-            raise InputError("the column stands there twice", place, name)
+            raise InputError("the column stands there twice", place, name, hint="leave one of the two out")
     for name, entry in columns.items():
         if name not in header and entry.default is MISSING:
-            raise InputError("the column is missing", place, name, ", ".join(header), hint=nearest(name, header))
+            raise InputError("the column is missing", place, name, allowed=listed(columns), hint=nearest(name, header))
 
 
 def _row(shelf: _Shelf[Row], header: list[str], cells: list[str], place: str) -> Row:
     if len(cells) != len(header):
         raise InputError(f"the row has {len(cells)} fields and the header {len(header)}", place,
-                         given=",".join(cells), hint="a decimal comma splits a number: write a point")
+                         hint="a decimal comma splits a number: write a point")
     columns, given = shelf.columns(), dict(zip(header, cells, strict=True))
     names = {entry.name: column for column, entry in columns.items()}
     values = {columns[name].name: _value(columns[name], name, text, place) for name, text in given.items()}

@@ -36,8 +36,8 @@ def _written(path: Path) -> list[Use]:
     text = read_text(path, LARGEST_STUDY, WRITTEN)
     try:
         data = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise InputError(f"the file is not JSON: {error}", path, allowed=WRITTEN) from None
+    except (ValueError, RecursionError):
+        raise InputError("the file is not JSON", path, allowed=WRITTEN) from None
     rows = data.get("sources") if isinstance(data, dict) else None
     if not isinstance(rows, list):
         raise InputError("the study does not say its sources", path, "sources", hint="let scaling study write it again")

@@ -10,6 +10,8 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.book.groups import Group, group_value
 from scaling.files.errors import InputError, Mistakes
+from scaling.files.units import format_value
+from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest
 from scaling.port.freed import held_levers, levers_of
 from scaling.port.inputs import port_parts
@@ -134,14 +136,24 @@ def _closure(design: Design, brief: Brief, law: LawKey, parts: tuple[Part, ...])
     name, key, target = law
     closure = law_factor(design, brief, LawRequest(name, None, key=key, target=target), parts)
     if closure.factor is not None and not LEAST <= closure.factor <= MOST:
+        compared = LAWS[name].compares(design, key)
+        where, value = _fixed_by(brief, name, compared, target)
         raise InputError(
-            f"the {name} law gives the factor {closure.factor:.3g}",
-            design.file,
-            LAWS[name].compares(design, key),
-            allowed=f"a factor from {LEAST:g} to {MOST:g}",
-            hint="mend it here, or the brief's target or mass limit",
-        )
+            f"the {name} law gives the factor {closure.factor:.3g}", brief.file or design.file, where,
+            format_value(value, book.variables[compared].unit, 4), f"a factor from {LEAST:g} to {MOST:g}",
+            f"mend it, or {compared} in {design.file.name}",
+        )  # fmt: skip
     return closure
+
+
+def _fixed_by(brief: Brief, law: str, compared: str, target: float | None) -> tuple[str, float]:
+    """The key or flag that says what a law scales the length or mass ``compared`` to, and its value."""
+    by_flags = brief.file is None
+    if LAWS[law].closes_mass:
+        return "--mass" if by_flags else "mass_limit", brief.mass_limit
+    if target is None:
+        return f"port.{compared}", brief.numbers[compared]
+    return f"--{law}" if by_flags else "laws.target", target
 
 
 def _grid(factors: list[float]) -> Array:

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json
+from scaling.command.console import ForceFlag, JsonFlag, print_json, say
+from scaling.command.flags import check_writing
 from scaling.files.errors import InputError
 
 ORDER = 10
@@ -15,8 +16,10 @@ EXAMPLE = "init my_robot"
 
 
 def init(
-    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
-    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder for design.toml and brief.toml.")] = Path(),
+    kind: Annotated[
+        str, typer.Option(metavar="KIND", help="Which starter: spinner (with a rotor) or pusher.")
+    ] = "spinner",
     short: Annotated[
         bool, typer.Option("--short", help="Only what scale, calliper and shops' pages give; the rest is estimated.")
     ] = False,
@@ -29,6 +32,7 @@ def init(
 
     files = starter_files(kind, short)
     if as_json:
+        check_writing(None, force, as_json)
         print_json(files)
         return
     for name in files:
@@ -36,5 +40,5 @@ def init(
             raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
     for name, text in files.items():
         write_text(folder / name, text)
-        typer.echo(f"Written: {folder / name}")
-    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")
+        say(f"Written: {folder / name}")
+    say(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")

@@ -7,8 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress
-from scaling.command.flags import scale_factors
+from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, progress, say
+from scaling.command.flags import check_writing, scale_factors
 from scaling.files.errors import InputError
 
 ORDER = 100
@@ -17,14 +17,18 @@ EXAMPLE = 'outline top_plate.dxf --factor 1.45 --hole "3.4 mm=5.5 mm"'
 
 def outline(
     path: Annotated[Path, typer.Argument(metavar="DXF", help="A DXF drawing of one flat part.")],
-    factor: Annotated[str | None, typer.Option(help="Scale factor; or give a brief.")] = None,
+    factor: Annotated[str | None, typer.Option(metavar="FACTOR", help="Scale factor; or give a brief.")] = None,
     hole: Annotated[
-        list[str] | None, typer.Option(help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.')
+        list[str] | None,
+        typer.Option(metavar="OLD=NEW", help='Hole to re-cut, old and new diameter: "3.4 mm=5.5 mm"; may be repeated.'),
     ] = None,
     brief: Annotated[
-        Path | None, typer.Option(help="Brief whose first port gives the factor and, by its fasteners, the holes.")
+        Path | None,
+        typer.Option(metavar="BRIEF", help="Brief whose first port gives the factor and, by its fasteners, the holes."),
     ] = None,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write the scaled drawing to.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="DXF", help="File to write the scaled drawing to.")
+    ] = None,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
 ) -> None:
@@ -32,13 +36,14 @@ def outline(
     from scaling.cad import outline as drawings
     from scaling.show.tables.cad import changes_table, outline_table
 
+    check_writing(out, force, as_json)
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
     given, holes = (scale_factors(factor or ""), {}) if brief is None else _port_holes(brief)
     if not isinstance(given, float):
         raise InputError("a drawing has one factor", path, "--factor", factor, "one number above zero")
     holes |= dict(_hole(text) for text in hole or [])
-    if out is None or as_json:
+    if out is None:
         found = drawings.read_outline(path)
         if as_json:
             print_json(
@@ -49,7 +54,7 @@ def outline(
         return
     changes = drawings.rescale_outline(path, out, given, holes, force)
     print_table(changes_table(changes), 4)
-    typer.echo(f"\nWritten to {out}")
+    say(f"\nWritten to {out}")
 
 
 def _hole(text: str) -> tuple[float, float]:

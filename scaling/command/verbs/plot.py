@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, say, wrapped
+from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
 from scaling.show.figures.kinds import KINDS, kind_named
 
@@ -17,15 +18,24 @@ if TYPE_CHECKING:
 ORDER = 35
 EXAMPLE = "plot drift brief.toml -o picture.png"
 SUFFIXES = (".png", ".svg")
+USUAL_DPI = 150
 
 
 def plot(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="Which picture; the kinds stand above.")],
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write: NAME.png or NAME.svg.")] = None,
-    width: Annotated[str | None, typer.Option(help='Width, such as "160 mm" or "6 in". Default 183 mm.')] = None,
-    height: Annotated[str | None, typer.Option(help="Height; without it as high as the picture needs.")] = None,
-    dpi: Annotated[int, typer.Option(min=50, max=1200, help="Dots an inch of a PNG.")] = 150,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="PICTURE", help="File to write: NAME.png or NAME.svg.")
+    ] = None,
+    width: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help='Width, such as "160 mm" or "6 in". Default 183 mm.')
+    ] = None,
+    height: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Height; without it as high as the picture needs.")
+    ] = None,
+    dpi: Annotated[
+        int | None, typer.Option(metavar="DOTS", help="Dots an inch of a PNG, 50 to 1200. Default 150.")
+    ] = None,
     dark: Annotated[bool, typer.Option("--dark", help="Light on a dark page.")] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
@@ -37,8 +47,13 @@ def plot(
     from scaling.show.figures.saving import save_as
 
     chosen = kind_named(kind, "KIND")
+    check_writing(out, force, as_json)
     if not as_json:
         out = _checked(out, force)
+    if dpi is not None:
+        check_within("--dpi", dpi, 50, 1200)
+        if out is None or out.suffix.lower() != ".png":
+            raise InputError("only a PNG has dots", None, "--dpi", dpi, hint="leave it out")
     look = _look(width, height, dark)
     brief = load_brief(path)
     found = whole_study(load_design(brief.design_file), brief, progress())
@@ -50,11 +65,11 @@ def plot(
         return
     assert out is not None  # noqa: S101 - checked above
     try:
-        save_as(made, out, dpi)
+        save_as(made, out, USUAL_DPI if dpi is None else dpi)
     except OSError as error:
         raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
     wrapped(words, "")
-    typer.echo(f"Written to {out}")
+    say(f"Written to {out}")
 
 
 _KINDS = "\n".join(f"{kind.name:<14} {kind.line}" for kind in KINDS)

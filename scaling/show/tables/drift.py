@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from scaling.book.entry import Role
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
@@ -79,7 +81,7 @@ def quantities_table(study: Study) -> Table:
                     study.reference.get(name),
                     found.value,
                     found.ratio,
-                    exponent_text(found.exponent),
+                    found.exponent if isinstance(found.exponent, Fraction) else exponent_text(found.exponent),
                     found.similarity.get("gravity"),
                     found.drift.get("gravity"),
                     found.similarity.get("driver"),

@@ -27,6 +27,7 @@ from scaling.show.figures.frame import port_signs
 from scaling.show.figures.kinds import KINDS, kind_named
 from scaling.show.figures.look import DARK, LIGHT, MARKERS
 from scaling.show.figures.shared import extent
+from scaling.study.curve import Curve
 from scaling.study.drifts import judged
 from scaling.study.results import Study
 from scaling.study.run import run_study
@@ -274,7 +275,7 @@ def test_long_numbers_are_carried_by_a_power_of_ten():
     given = study("one")
     (port,) = given.ports
     grown = {**port.curve.values, "total_mass": 1e4 * port.curve.values["total_mass"]}
-    curve = dataclasses.replace(port.curve, values=grown)
+    curve = type("Grown", (Curve,), {"values": grown})(port.curve.among, port.curve.place)
     heavy = {**port.quantities, "total_mass": dataclasses.replace(port.quantities["total_mass"], value=13350.0)}
     port = dataclasses.replace(port, curve=curve, quantities=heavy)
     figure = figures(dataclasses.replace(given, ports=(port,)))["factor_curves"]

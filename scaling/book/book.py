@@ -281,8 +281,9 @@ class Book:
         """
         found: dict[str, Fraction | None] = {}
         known: dict[str, Fraction | None] = dict(of)
-        for name, entry in _wanted(self.counted(traits, of), only).items():
-            inputs = tuple(key for key in entry.inputs if key not in without)
+        entries, _ = _planned(self, traits, frozenset(of), None if only is None else tuple(only))
+        for name, entry in entries.items():
+            inputs = tuple(key for key in entry.inputs if key not in without) if without else entry.inputs
             given = [power for key in inputs if (power := known[key]) is not None]
             whole = len(given) == len(inputs)
             found[name] = known[name] = _power(self, entry, inputs, tuple(given)) if whole else None

@@ -88,13 +88,13 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
 
 def print_first_screen(found: Study) -> None:
     """Print at most thirty lines: which port, why not the others, what feels other, what breaks, what to do."""
-    from scaling.decide.mends import with_mends
+    from scaling.decide.mends import Mended
     from scaling.decide.verdict import decided
     from scaling.show.first_screen import first_screen
 
     decision = decided(found)
     told = decision.told
-    mended = with_mends(found, told.port, told.risks) if told is not None else ()
+    mended = Mended(found, told.port, told.risks) if told is not None else ()
     ask = asked_next(found, None if told is None else told.port, mended)
     for line in first_screen(found, decision, mended, ask, width()):
         say(line)

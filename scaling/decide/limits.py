@@ -5,7 +5,7 @@ Each limit is a curve over the factor that is at least 1 where the limit holds.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -125,12 +125,14 @@ class Sweep:
         own = self.parts if parts is None else parts
         return inputs_at(self.design, self.brief, self.request, own, factors).variables
 
-    def limits(self, factors: Array) -> list[Limit]:
-        """Return every limit over ``factors``."""
-        values = self.variables(factors)
-        return self.limits_of(values, self.needed)
+    def limits(self, factors: Array, names: Collection[str] | None = None) -> list[Limit]:
+        """Return every limit over ``factors``; of quantities, with ``names``, those of these alone."""
+        wanted = self.needed if names is None else [name for name in names if name in book.quantities]
+        if names is not None and "rotor_speed" in names:
+            wanted.append("rotor_speed_as_motored")
+        return self._limits_of(self.variables(factors), wanted)
 
-    def limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
+    def _limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
         """Return the limits of the class and those that rest on the quantities ``names``, for a port's variables."""
         found = book.evaluate(values, self.design.traits, only=names)
         chosen = {name: level for name, level in found.items() if name in names}

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.decide.aims import STEPS
 from scaling.decide.ranking import DIGITS
@@ -63,7 +64,7 @@ def order(batch: Batch) -> Any:
 
 def best(batch: Batch, most: int) -> Batch:
     """Return the rows of a batch that may end up in the answer: its first by rank and those that nothing beats."""
-    rows = np.union1d(order(batch)[:most], np.flatnonzero(unbeaten(batch)))
+    rows = distinct([*order(batch)[:most], *np.flatnonzero(unbeaten(batch))])
     return batch.picked(rows[batch.standing[rows] < NEVER])
 
 

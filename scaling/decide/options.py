@@ -115,11 +115,13 @@ def rank_options(
     most: int,
     progress: Callable[[int, int], None] | None = None,
     judge: Judge | None = None,
+    beside: bool = True,
 ) -> tuple[list[Option], int]:
     """Return the ``most`` best options and every unbeaten one, best first, and how many were tried.
 
     Of options with the same score the first in the order of the brief's lists stands first. ``progress`` is called
-    with the combinations done and their number; ``judge`` is what judges them, where it is there already.
+    with the combinations done and their number; ``judge`` is what judges them, where it is there already. Without
+    ``beside`` the unbeaten ones that are not among the best are left out.
     """
     check_closure(brief.closure, port_parts(design, brief), brief.file)
     trials, judge = Trials(design, brief, space), judge or judge_of(design, brief)
@@ -141,7 +143,7 @@ def rank_options(
     nothing_beats = unbeaten(kept)
     return [
         _option(rank, trials, judge, kept, row, bool(nothing_beats[row]))
-        for rank, row in enumerate(order(kept), 1)
+        for rank, row in enumerate(order(kept)[: None if beside else most], 1)
     ], total
 
 

@@ -94,6 +94,9 @@ class Part:
         ideal = self.ideal_thickness(factor)
         if not self.sold:
             return ideal
+        if np.ndim(self.which) == 0 and (isinstance(self.snap, str) or np.ndim(self.snap) == 0):
+            sizes = self.sold.get(self.materials[self.which]) if self.materials else None
+            return shelves.snapped(ideal, sizes, str(self.snap)) if sizes else ideal
         shape = np.broadcast_shapes(np.shape(ideal), np.shape(self.which), np.shape(self.snap))
         ideal = np.broadcast_to(np.asarray(ideal, dtype=float), shape)
         found = ideal.copy()
@@ -104,11 +107,14 @@ class Part:
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found
 
-    def at(self, factor: Any) -> Any:
-        """Mass in kg of all the pieces at ``factor`` (a float or an array)."""
-        if self.is_sheet:
-            area = factor ** float(KINDS[self.kind].power)
-            return self.total * area * self.thickness_at(factor) / self.thickness
+    def at(self, factor: Any, thickness: Any = None) -> Any:
+        """Mass in kg of all the pieces at ``factor`` (a float or an array); ``thickness`` (m) where it is known."""
+        kind = KINDS[self.kind]
+        if not kind.sheet:
+            return self.total * factor**kind.exponent
+        if self.thickness is not None:
+            now = self.thickness_at(factor) if thickness is None else thickness
+            return self.total * factor**kind.exponent * now / self.thickness
         return self.total * factor ** float(self.power or 0)
 
 

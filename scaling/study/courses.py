@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array, Model
 from scaling.formulas import book
 from scaling.formulas.drive.arena_run import distance_run
@@ -114,7 +115,7 @@ def turning_of(values: Values, farthest: float) -> Turning | None:
     weight, momentum = values["mass"] * values["gravity"], values["angular_momentum"]
     side = min(levers, key=lambda name: abs(weight * levers[name] / momentum - lifts_at))
     other = "left" if side == "right" else "right"
-    rates = np.unique(np.append(np.linspace(0.0, farthest, 41), min(lifts_at, farthest)))
+    rates = distinct(np.append(np.linspace(0.0, farthest, 41), min(lifts_at, farthest)))
     given = (momentum, values["mass"], values["gravity"], levers[side], levers[other])
     loads = side_loads(rates, *map(np.asarray, given))
     return Turning(rates, loads["lifting"], loads["other"], lifts_at, values["top_yaw_rate"], way)

@@ -34,13 +34,9 @@ def options(
     from scaling.command.flags import check_within, check_writing, quantities_named
     from scaling.decide import options as ranking
     from scaling.decide.option_judge import judge_of
-    from scaling.files.write import write_text
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.options_json import as_json as options_json
-    from scaling.show.options_json import front_text
-    from scaling.show.table import as_csv
-    from scaling.show.tables.choice import legend, options_table, whole_options_table
+    from scaling.show.tables.choice import front_text, legend, options_table
 
     check_writing(out, force, as_json)
     if every and (as_json or top is not None):
@@ -58,11 +54,17 @@ def options(
         raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
     show = progress()
     bar = (lambda done, total: show(f"{done} of {total} combinations" if done < total else "")) if show else None
-    found, total = ranking.rank_options(design, brief, space, most, bar, judge)
+    found, total = ranking.rank_options(design, brief, space, most, bar, judge, every or as_json or out is not None)
     if as_json:
+        from scaling.show.options_json import as_json as options_json
+
         print_json(options_json(found, total, judge, names))
         return
     if out is not None:  # before the printing, which a closed pipe may end early
+        from scaling.files.write import write_text
+        from scaling.show.table import as_csv
+        from scaling.show.tables.choice import whole_options_table
+
         write_text(out, as_csv(whole_options_table(found)))
     shown = found if every else found[:most]
     if not shown:

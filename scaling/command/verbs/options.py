@@ -55,8 +55,7 @@ def options(
         check_file(out, force, "--out")
     show = progress()
     bar = (lambda done, total: show(f"{done} of {total} combinations" if done < total else "")) if show else None
-    whole = every or as_json or out is not None
-    found, total = ranking.rank_options(design, brief, space, most, bar, judge, whole)
+    found, total = ranking.rank_options(design, brief, space, most, bar, judge, every or as_json or out is not None)
     if as_json:
         from scaling.show.options_json import as_json as options_json
 

@@ -138,17 +138,6 @@ def test_progress_names_each_file(tmp_path):
     assert told == [path.name for path in paths]
 
 
-def test_a_failed_save_leaves_no_file(tmp_path, monkeypatch):
-    def broken(self, content):
-        self.write_text("half")
-        raise OSError("disk full")
-
-    monkeypatch.setattr(Path, "write_bytes", broken)
-    with pytest.raises(OSError, match="disk full"):
-        write_figures(study("one"), tmp_path)
-    assert list(tmp_path.iterdir()) == []
-
-
 def test_drawing_library_is_loaded_when_drawing_and_without_its_global_state():
     script = (
         "import sys, scaling.show.figures; assert 'matplotlib' not in sys.modules\n"

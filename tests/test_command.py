@@ -306,7 +306,7 @@ def written(process: Callable[..., Any], main_folder: Path, tmp_path_factory: py
 
 def test_a_study_writes_what_it_says(written: Path) -> None:
     names = {path.name for path in written.iterdir()}
-    assert {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json"} <= names
+    assert {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json", "manifest.json"} <= names
     assert not [path for path in written.parent.iterdir() if path != written]  # no temporary folder left
     png, svg = ({path.stem for path in (written / "figures").glob(f"*.{kind}")} for kind in ("png", "svg"))
     assert png == svg
@@ -343,6 +343,7 @@ def test_the_build_log_s_figures_are_there(written: Path) -> None:
 def test_written_json_is_what_json_prints(written: Path, command: Callable[..., Any], main_folder: Path) -> None:
     stored = strictly((written / "study.json").read_text(encoding="utf-8"))
     assert stored == strictly(command("study", main_folder / "brief.toml", "--json").out)
+    assert (written / stored["manifest"]).is_file()
 
 
 def test_a_folder_that_holds_a_study_is_kept_unless_forced(

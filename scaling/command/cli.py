@@ -21,6 +21,7 @@ import typer
 from scaling.command import verbs
 from scaling.command.help import Verb
 from scaling.command.plain import Verbs
+from scaling.command.stopped import ends_on_signals
 from scaling.command.streams import settle_streams
 from scaling.files.errors import InputError
 from scaling.files.version import VERSION
@@ -64,6 +65,7 @@ def _asked() -> list[str] | None:
     return [name] if name in verb_names() else None
 
 
+@ends_on_signals
 def main() -> None:
     """Run the command; bad input ends with a sentence a mistake and exit status 2."""
     gc.set_threshold(*RARELY)

@@ -13,6 +13,7 @@ from scaling.decide.remedies import remedy
 from scaling.decide.risks import Risk, burden, risks_of
 from scaling.decide.words import label_in_words, miss_in_words, what_each_is
 from scaling.files.units import format_number, format_value
+from scaling.study.kept import kept
 from scaling.study.results import Port, Study
 
 TRIED = 3
@@ -74,6 +75,7 @@ class Decision:
         return self.ports[self.order[0]] if self.order else None
 
 
+@kept
 def decided(study: Study) -> Decision:
     """Judge every port of a study and name the one to build."""
     objective = objective_of(study.brief, study.reference)

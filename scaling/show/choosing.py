@@ -37,8 +37,8 @@ def picked(
 
 def steady(names: Sequence[str]) -> list[str]:
     """Return ``names`` in the book's order, the same in every study."""
-    order = list(book.quantities)
-    return sorted(names, key=order.index)
+    order = {name: place for place, name in enumerate(book.quantities)}
+    return sorted(names, key=lambda name: order[name])
 
 
 def _least(study: Study, name: str) -> float:

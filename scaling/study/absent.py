@@ -22,6 +22,7 @@ from scaling.robot.design import Design
 from scaling.robot.own_parts import WORDS
 from scaling.robot.positions import COVERED, FROM_PLACES
 from scaling.robot.schema import DESIGN, ONLY_WITH
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from scaling.study.results import Port, Study
@@ -56,11 +57,13 @@ def absent(design: Design, variables: Mapping[str, float], values: Collection[st
     )
 
 
+@kept
 def absent_of_reference(study: Study) -> tuple[Absent, ...]:
     """Return what is absent from a study's reference."""
     return absent(study.design, study.design.variables, study.reference)
 
 
+@kept
 def absent_of_port(study: Study, port: Port) -> tuple[Absent, ...]:
     """Return what is absent from a port, or from a machine with a file of its own; nothing of one without a factor."""
     return () if port.factor is None else absent(port.machine or study.design, port.variables, port.quantities)

@@ -35,6 +35,7 @@ from scaling.show.figures.look import SMALL, Look
 from scaling.show.figures.shared import HIGH, Box, Spot, along, gathered, in_a_corner, joined, lettered
 from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -148,6 +149,7 @@ def _misses(study: Study, port: Port, name: str) -> bool:
     return not math.isclose(port.curve.at_one(name), own, rel_tol=SEEN)
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the panels, role by role."""
     drawn = [name for name in worst_first(study) if _has_curve(study, name) and _varies(study, name)]

@@ -32,6 +32,7 @@ from scaling.show.figures.shared import Laned, Spot, extent, gathered, in_lanes,
 from scaling.show.figures.told import Told, told_port
 from scaling.show.tables.drift import worst_first
 from scaling.study.drifts import ALIKE, clock_of, counting, drift_size, drift_text, is_against, judged, told_clock
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -115,6 +116,7 @@ def alt(study: Study) -> str:
             f"at each port; 1 is like the reference.{said} The tables of drift hold every number.")
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the rows, group by group, in each the worst first; so many of each role, as a page has room for."""
     ports = port_signs(study, LIGHT)

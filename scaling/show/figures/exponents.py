@@ -32,6 +32,7 @@ from scaling.show.figures.shared import joined
 from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 from scaling.show.tables.exponents import exponent_text
+from scaling.study.kept import kept
 from scaling.study.marks import hollow
 
 if TYPE_CHECKING:
@@ -122,6 +123,7 @@ def _title(study: Study, names: list[str]) -> str:
     return f"{who}: {', '.join(said) or 'nothing follows the factor'}"
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the rows, in the order of the branches: so many of each role."""
     known = [name for name in worst_first(study)

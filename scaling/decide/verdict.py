@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.chance import SURVIVED_KEY, survived_of
 from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.decide.ranking import Standing, ranked
@@ -190,7 +191,7 @@ def why_not(each: Judged, best: Judged | None) -> str:
 def _riskier(each: Judged, best: Judged) -> str:
     """What may go wrong with a port whose chance is most above that of the best."""
     own = {(risk.code, risk.says): risk.rise for risk in best.risks if risk.stands}
-    gaps = [(max(0.0, risk.rise) - max(0.0, own.get((risk.code, risk.says), 0.0)), risk.says)
+    gaps = [(told_apart(max(0.0, risk.rise) - max(0.0, own.get((risk.code, risk.says), 0.0)), 6), risk.says)
             for risk in each.risks if risk.stands]  # fmt: skip
     gap, says = max(gaps, default=(0.0, ""))
     return says if gap > 0.01 else ""

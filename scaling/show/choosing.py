@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.study.drifts import counting, judged
 from scaling.study.results import Study
@@ -43,7 +44,7 @@ def steady(names: Sequence[str]) -> list[str]:
 def _least(study: Study, name: str) -> float:
     """The least drift of a quantity at any port, to as many digits as tell two of them apart."""
     drifts = [drift for port in study.ports if (drift := counting(port, name)) is not None]
-    return round(min(drifts, default=1.0), 3)
+    return told_apart(min(drifts, default=1.0), 3)
 
 
 def _unlike(study: Study, names: Sequence[str], there: list[str], most: int) -> list[str]:

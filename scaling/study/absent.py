@@ -13,6 +13,7 @@ import numpy as np
 
 from scaling.book.entry import Quantity
 from scaling.book.lacking import Keys, better_ways, lacking
+from scaling.book.told_apart import told_apart
 from scaling.files.schema import Key
 from scaling.files.toml import quoted
 from scaling.formulas import book
@@ -244,8 +245,8 @@ def _unplaced(design: Design) -> Keys:
     if design.body is None or design.body.share >= COVERED:
         return frozenset()
     share, keys = design.body.share, set[str]()
-    rest = sorted((part for part in design.parts if part.name not in design.places), key=lambda part: -part.total)
-    for part in rest:
+    rest = [part for part in design.parts if part.name not in design.places]
+    for part in sorted(rest, key=lambda part: -told_apart(part.total)):
         if share >= COVERED:
             break
         keys.add(f"positions.{quoted(part.name)}")

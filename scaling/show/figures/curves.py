@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
@@ -96,7 +97,8 @@ def _title_of(study: Study, names: list[str]) -> str:
               and (ratio := told.port.quantities[name].ratio) is not None and ratio > 0}
     if not ratios:
         return f"{who}: along each law"
-    most, least = max(ratios, key=lambda name: ratios[name]), min(ratios, key=lambda name: ratios[name])
+    sizes = {name: told_apart(ratio) for name, ratio in ratios.items()}
+    most, least = max(sizes, key=sizes.__getitem__), min(sizes, key=sizes.__getitem__)
     said = [f"{within(name)} × {format_number(ratios[name], 2)}"
             for name in dict.fromkeys([most, least])]
     return f"{who}: {', '.join(said)}"

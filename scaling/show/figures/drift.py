@@ -10,6 +10,7 @@ import numpy as np
 
 from scaling.book.entry import Role
 from scaling.book.similarity import CLOCKS
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.show.choosing import picked
 from scaling.show.figures.frame import (
@@ -176,7 +177,7 @@ def _worst(port: Port, names: list[str]) -> tuple[str, float] | None:
     """
     found = [(name, drift) for name in names if (drift := counting(port, name)) is not None and is_against(drift, name)]
     first = [each for each in found if _group(each[0]) in ("handling", "survival")]
-    return max(first or found, key=lambda each: drift_size(each[1]), default=None)
+    return max(first or found, key=lambda each: told_apart(drift_size(each[1])), default=None)
 
 
 def _title(study: Study, told: Told, names: list[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked
@@ -37,7 +38,7 @@ def _by(study: Study, clock: str | None) -> list[str]:
         for name in port.quantities:
             worst[name] = max(worst.get(name, 0.0), drift_size(counting(port, name, clock)))
     order = {name: place for place, name in enumerate(book.quantities)}
-    return sorted(worst, key=lambda name: (-round(worst[name], EQUAL), order[name]))
+    return sorted(worst, key=lambda name: (-told_apart(worst[name], EQUAL), order[name]))
 
 
 def headline(study: Study, clock: str | None = None) -> list[str]:

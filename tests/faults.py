@@ -102,9 +102,9 @@ class Calls:
         self.synced(handle)
 
     def _open(self, file: Any, mode: str = "r", buffering: int = -1, encoding: str | None = None,
-              errors: str | None = None, newline: str | None = None, *rest: Any) -> Any:  # fmt: skip
+              errors: str | None = None, newline: str | None = None, *rest: Any, **more: Any) -> Any:  # fmt: skip
         if not self._inside(file) or not set(mode) & set("wxa+"):
-            return self.opened(file, mode, buffering, encoding, errors, newline, *rest)
+            return self.opened(file, mode, buffering, encoding, errors, newline, *rest, **more)
         raw = _Writing(os.fspath(file), mode.replace("b", "").replace("t", ""))
         raw.step = self.step
         buffered = io.BufferedRandom(raw) if "+" in mode else io.BufferedWriter(raw)
@@ -165,7 +165,7 @@ class Runs:
             time.sleep(blow.seconds)
             os.kill(child, signal.Signals[blow.what])
         _, status = os.waitpid(child, 0)
-        if blow is not None and blow.call is None:
+        if blow is not None and blow.what == "SIGKILL" and blow.call is None:
             self._wait()
         seconds = time.perf_counter() - start
         calls = self.count.read_text(encoding="utf-8").splitlines()
@@ -270,6 +270,8 @@ def after_fault(runs: Runs, ended: Ended, blow: Blow) -> Iterator[str]:
     if blow.lasting:  # nothing can be removed any more: what is left has a name that the next run knows
         check_folder(runs.out, force=True)
     yield from left(runs)
+    with locked(runs.out, runs.out, None):  # which a second process would hold as long as it lives
+        return
 
 
 def left(runs: Runs) -> Iterator[str]:
@@ -298,11 +300,14 @@ def drawn_kills(runs: Runs, count: int, chance: random.Random) -> Iterator[Blow]
 
 
 def drawn_faults(runs: Runs, count: int, chance: random.Random) -> Iterator[Blow]:
-    """Errors and signals at random calls, every other one outside the filling."""
+    """Errors and signals at random calls, every other one outside the filling, and signals after a random time."""
     for place in range(count):
         what = chance.choice(tuple(SIGNALS) if place % 5 == 0 else ERRORS)
         call = chance.choice(outer_calls(runs) if place % 2 else range(1, len(runs.calls) + 1))
-        yield Blow(what, call, lasting=what not in SIGNALS and chance.random() < 0.25)
+        if place % 10 == 0:
+            yield Blow(what, seconds=chance.uniform(0, runs.seconds))
+        else:
+            yield Blow(what, call, lasting=what not in SIGNALS and chance.random() < 0.25)
 
 
 def each_call(runs: Runs, rounds: int) -> Iterator[Blow]:

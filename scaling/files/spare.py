@@ -14,6 +14,8 @@ from contextlib import contextmanager
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from scaling.files.stopping import ENDING
+
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.process import BaseProcess
@@ -122,8 +124,8 @@ def _waited_for(process: BaseProcess, ours: Connection, tell: Tell | None) -> di
 
 def _at_work(jobs: Sequence[Job[Any]], left: _Left, theirs: Connection, ours: Connection) -> None:
     """What the second process does; whoever ends it ends it at once, without a word."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    for each in ENDING:
+        signal.signal(each, signal.SIG_DFL)
     ours.close()  # so that it is told when the first process is gone
 
     def told(words: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import threading
 from collections.abc import Iterator
@@ -24,14 +25,20 @@ class Stopped(BaseException):
 
 
 class Watch:
-    """What stands in for the handlers of those signals: it remembers one that came, and ends the run where it may."""
+    """What stands in for the handlers of those signals: it remembers one that came, and ends the run where it may.
+
+    A copy of the process has nothing to clear up, and ends at once.
+    """
 
     def __init__(self, held: bool) -> None:
-        self.held = held
+        self.held, self.process = held, os.getpid()
         self.came: int | None = None
 
     def __call__(self, number: int, frame: FrameType | None) -> None:
         """Take a signal."""
+        if os.getpid() != self.process:
+            signal.signal(number, signal.SIG_DFL)
+            signal.raise_signal(number)
         self.came = number
         self.heed()
 

@@ -245,7 +245,7 @@ class Study(Names[Port]):
     def save(self, folder: str | Path, force: bool = False) -> list[Path]:
         """Write report, build log, figures, tables and study.json to a folder, and return what was written.
 
-        A folder that holds files is refused, unless ``force`` says to replace them.
+        A folder that holds files is refused, unless ``force`` says to replace them and all are as a run wrote them.
         """
         from scaling.show.output import write_study
 

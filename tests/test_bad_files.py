@@ -134,11 +134,10 @@ def test_a_folder_without_leave_to_write(command: Callable[..., Any], pusher_dem
     assert not any((tmp_path / "kept").iterdir())
 
 
-def test_json_writes_nothing_where_a_folder_is_named(
-    command: Callable[..., Any], main_folder: Path, tmp_path: Path
+def test_json_writes_nothing_and_refuses_a_folder(
+    refused: Callable[..., str], command: Callable[..., Any], main_folder: Path, tmp_path: Path
 ) -> None:
-    result = command("study", main_folder / "brief.toml", "--json", "-o", tmp_path / "OUT")
-    assert (result.status, result.err) == (0, "")
+    refused(command("study", main_folder / "brief.toml", "--json", "-o", tmp_path / "OUT"), "--out", "--json")
     assert not any(tmp_path.iterdir())
 
 

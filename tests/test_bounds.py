@@ -28,6 +28,7 @@ from scaling.files.opener import fault
 from scaling.files.plausible import OTHERS, SIZES, sizes
 from scaling.files.reading import read_value, rows_of
 from scaling.files.sane import check_sane
+from scaling.files.text import read_text
 from scaling.port.brief import load_brief
 from scaling.port.option_space import read_options
 from scaling.port.schema import BRIEF
@@ -236,6 +237,7 @@ CASES: dict[str, Case] = {
     "motor catalogue": of_bytes(load_motors, ".csv"),
     "materials file": of_bytes(materials.materials, ".toml"),
     "study file": of_bytes(uses_of, ".json", b" "),
+    "manifest": of_bytes(lambda path: read_text(path, BOUNDS["manifest"], "a manifest"), ".json"),
     "mesh file": of_bytes(read_mesh, ".stl", b""),
     "OBJ, PLY or OFF file": of_bytes(read_mesh, ".ply", b""),
     "outline file": of_bytes(read_outline, ".dxf", b""),

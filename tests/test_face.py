@@ -21,7 +21,7 @@ from scaling.show.study_json import as_json
 
 LOADED = "import sys; import scaling; {}; print(*sorted({{name.partition('.')[0] for name in sys.modules}}))"
 FACE = ("scaling.face", "scaling.loaded")
-HEAVY = {"numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf"}
+HEAVY = {"numpy", "scipy", "sympy", "pandas", "matplotlib", "pint", "jinja2", "trimesh", "ezdxf", "highspy"}
 
 
 @pytest.fixture(scope="module")

@@ -9,20 +9,23 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from conftest import Demo, Result
 from scaling.command.study_text import asked_next
-from scaling.decide.mends import with_mends
+from scaling.decide.mends import Mended, with_mends
 from scaling.decide.verdict import decided
 from scaling.files.units import format_value
 from scaling.port.brief import load_both
 from scaling.show.figures.kinds import KINDS, kind_named
 from scaling.show.figures.saving import save_as
-from scaling.show.first_screen import LINES, first_screen
+from scaling.show.first_screen import LINES, Paragraph, first_screen, fitted
 from scaling.study.results import Study
 from scaling.study.run import run_study
 
 ROOT = Path(__file__).parent.parent
+TEXTS = st.text("ab 1.m:", max_size=90)
 HEADS = ("build", "not", "port", "feels", "breaks", "buy", "care", "ask")
 
 
@@ -57,6 +60,40 @@ def test_the_answer_names_factor_length_speed_energy_and_what_is_left(main_demo:
         assert format_value(best.port.quantities[name].value, unit) in answer
     assert f"factor {best.port.factor:.3f}" in answer
     assert f"{1e3 * best.port.variables['length']:.0f} mm long" in answer and "g left" in answer
+
+
+MOST_TOLD = 5
+"""Risks of which thirty lines have room for at most, however short they are told."""
+
+
+def test_the_screen_is_the_same_where_mends_are_sought_only_for_what_it_shows(demo: Demo) -> None:
+    decision = decided(demo.study)
+    told = decision.told
+    assert told is not None
+    every, ask = with_mends(demo.study, told.port, told.risks), asked_next(demo.study)
+    sought = Mended(demo.study, told.port, told.risks)
+    for width in (60, 80, 120):
+        shown = first_screen(demo.study, decision, sought, ask, width)
+        assert shown == first_screen(demo.study, decision, every, ask, width)
+    assert 0 < len(sought.found) <= MOST_TOLD
+    assert all(every[place].mend == risk.mend for place, risk in sought.found.items())
+
+
+@settings(deadline=None)
+@given(st.lists(st.tuples(st.lists(TEXTS, min_size=1, max_size=9), st.integers(1, 3)), min_size=1, max_size=4),
+       st.lists(st.tuples(TEXTS, TEXTS), min_size=1, max_size=9), st.integers(0, 3), st.integers(1, 30))
+def test_what_is_only_begun_is_fitted_as_if_all_of_it_were_there(
+    others: list[tuple[list[str], int]], begun: list[tuple[str, str]], place: int, room: int
+) -> None:
+    """However long the ends are: those that are not asked for would not have been shown."""
+    rest = [Paragraph("some", tuple(texts), least) for texts, least in others]
+    texts = tuple(f"{first}{end}" for first, end in begun)
+    full = Paragraph("other", texts, 2)
+    lazy = Paragraph("other", tuple(first for first, _ in begun), 2, whole=texts.__getitem__)
+    found, wanted = (
+        fitted((*rest[:place], each, *rest[place:]), (), room, 40) for each in (lazy, full)
+    )
+    assert found == wanted
 
 
 def test_a_recommended_port_never_misses(demo: Demo) -> None:

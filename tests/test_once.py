@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from scaling.book.distinct import distinct
 from scaling.book.once import BLOCK, LEAST, each_once
 from scaling.formulas.drive.turning import turn_on_the_spot
 from scaling.formulas.rotor.spin_up import as_motored_speed, spin_up
@@ -68,3 +69,8 @@ def test_models_of_the_book_give_what_they_give_row_by_row(model: Any, main_demo
         alone = model(*(value[row] if np.ndim(value) else value for value in inputs))
         for name, value in alone.items():
             assert found[name][row] == pytest.approx(float(value), rel=1e-12, nan_ok=True)
+
+
+@pytest.mark.parametrize("values", [[], [3], [2.0, 1.0, 2.0, np.inf], [[4, 4], [-1, 0]], np.arange(50) % 7 / 3])
+def test_distinct_numbers_are_those_that_numpy_finds(values: Any) -> None:
+    assert distinct(values).tolist() == np.unique(np.asarray(values)).tolist()

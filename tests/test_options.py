@@ -316,6 +316,8 @@ def test_fewer_asked_for_are_the_best_and_the_unbeaten(both: Any, main_demo: Any
     expected = [option for option in ranked if option.rank <= 4 or option.unbeaten]
     assert [key_of(option) for option in few] == [key_of(option) for option in expected]
     assert [option.unbeaten for option in few] == [option.unbeaten for option in expected]
+    best, same = rank_options(main_demo.design, brief, space, 4, beside=False)
+    assert len(few) > 4 == len(best) and same == tried and best == few[:4]
 
 
 def test_more_asked_for_than_fit_are_the_next_best(both: Any, main_demo: Any, space: OptionSpace) -> None:

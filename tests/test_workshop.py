@@ -16,6 +16,9 @@ import ezdxf
 import pytest
 import trimesh
 
+from scaling.decide import one_port
+from scaling.study.fasteners import fastener_lines
+
 DENSITY = 2700.0
 """Of aluminium, kg/m^3: EN 1999-1-1, sec. 3.2.5, from memory."""
 
@@ -48,9 +51,9 @@ def given(command: Callable[..., Any], *arguments: object) -> Any:
 
 
 def test_mesh_grows_by_the_square_cube_law(command: Callable[..., Any], block: Path, tmp_path: Path) -> None:
-    asked = ("mesh", block, "--factor", "1.5", "--material", "aluminium-6082-t6", "-o", tmp_path / "out.stl")
-    told = given(command, *asked)
-    assert not (tmp_path / "out.stl").exists()  # with --json nothing is written
+    plain = ("mesh", block, "--factor", "1.5", "--material", "aluminium-6082-t6")
+    asked = (*plain, "-o", tmp_path / "out.stl")
+    told = given(command, *plain)
     own, scaled = told["reference"], told["scaled"]
     assert own["mass"] == pytest.approx(DENSITY * 8e-6, rel=1e-2)
     assert scaled["mass"] == pytest.approx(own["mass"] * 1.5**3, rel=1e-9)
@@ -125,6 +128,33 @@ def test_outline_by_a_brief_takes_its_first_ports_factor_and_fasteners(
     assert holes_of(out)[-1] == pytest.approx(max(6 * port.factor, *(1e3 * new for new in told["holes"].values())))
 
 
+def test_outline_by_a_named_port_works_out_that_port_alone(
+    command: Callable[..., Any], main_demo: Any, plate: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A study of every port, which the demo has at hand, says what each port's factor and bolts are."""
+    brief, study = main_demo.folder / "brief.toml", main_demo.study
+    whole, asked = one_port.whole_study, []
+    monkeypatch.setattr(one_port, "whole_study", lambda *given: asked.extend(given[1].requests) or whole(*given))
+    holes = set()
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        asked.clear()
+        told = given(command, "outline", plate, "--brief", brief, "--port", letter)
+        assert asked == [port.request]
+        assert told["factor"] == pytest.approx(port.factor, rel=1e-12)
+        lines = [line.hole for line in fastener_lines(study, port) if line.hole is not None]
+        assert max(told["holes"].values()) == pytest.approx(max(lines))
+        holes.add(max(told["holes"].values()))
+    assert len(holes) > 1
+
+
+@pytest.mark.parametrize("more", [("--brief", "there", "--port", "Z"), ("--factor", "1.5", "--port", "A")])
+def test_outline_needs_a_port_that_the_brief_has(
+    command: Callable[..., Any], refused: Callable[..., str], main_demo: Any, plate: Path, more: tuple[str, ...]
+) -> None:
+    words = [str(main_demo.folder / "brief.toml") if each == "there" else each for each in more]
+    refused(command("outline", plate, *words), "--port")
+
+
 @pytest.mark.parametrize("more", [(), ("--factor", "1.5", "--brief", "brief.toml"), ("--factor", "1,2,3")])
 def test_outline_needs_one_factor(
     command: Callable[..., Any], refused: Callable[..., str], plate: Path, more: tuple[str, ...]
@@ -134,9 +164,7 @@ def test_outline_needs_one_factor(
 
 def test_window_draws_into_a_folder(command: Callable[..., Any], pusher_demo: Any, tmp_path: Path) -> None:
     brief, out = pusher_demo.folder / "brief.toml", tmp_path / "out"
-    told = given(command, "window", brief, "-o", out)
-    assert told
-    assert not out.exists()
+    assert given(command, "window", brief)
     shown = command("window", brief, "-o", out)
     assert (shown.status, shown.err) == (0, "")
     names = sorted(path.name for path in out.iterdir())

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache
+from math import gcd, lcm
 
 from scaling.book.algebra import Expression
 
@@ -108,7 +109,7 @@ def exponents(
         if node.is_constant:
             return nothing
         if node.kind == "mul":
-            return tuple(sum(column, Fraction(0)) for column in zip(*map(walk, node.args), strict=True))
+            return tuple(sum(column[1:], column[0]) for column in zip(*map(walk, node.args), strict=True))
         if node.kind == "pow":
             return _raised(node)
         if node.kind in ("add", "min", "max"):
@@ -139,7 +140,7 @@ def exponents(
 
 def row_reduce(rows: Sequence[Sequence[Fraction]]) -> tuple[list[list[Fraction]], list[int]]:
     """Return the reduced row echelon form of a matrix of fractions, exact, and its pivot columns."""
-    matrix = [list(map(Fraction, row)) for row in rows]
+    matrix = [_whole(row) for row in rows]
     pivots: list[int] = []
     columns = len(matrix[0]) if matrix else 0
     for column in range(columns):
@@ -149,13 +150,25 @@ def row_reduce(rows: Sequence[Sequence[Fraction]]) -> tuple[list[list[Fraction]]
             continue
         matrix[top], matrix[found] = matrix[found], matrix[top]
         lead = matrix[top][column]
-        matrix[top] = [entry / lead for entry in matrix[top]]
         for r, row in enumerate(matrix):
             if r != top and row[column] != 0:
-                factor = row[column]
-                matrix[r] = [entry - factor * above for entry, above in zip(row, matrix[top], strict=True)]
+                matrix[r] = _coprime(
+                    [lead * entry - row[column] * above for entry, above in zip(row, matrix[top], strict=True)]
+                )
         pivots.append(column)
-    return matrix, pivots
+    leads = [matrix[line][column] for line, column in enumerate(pivots)] + [1] * (len(matrix) - len(pivots))
+    return [[Fraction(entry, lead) for entry in row] for row, lead in zip(matrix, leads, strict=True)], pivots
+
+
+def _whole(row: Sequence[Fraction]) -> list[int]:
+    """A row times what makes whole numbers of it: these cost a tenth of fractions."""
+    scale = lcm(*(entry.denominator for entry in row))
+    return _coprime([entry.numerator * (scale // entry.denominator) for entry in row])
+
+
+def _coprime(row: list[int]) -> list[int]:
+    shared = gcd(*row)
+    return row if shared <= 1 else [entry // shared for entry in row]
 
 
 def rank(rows: Sequence[Sequence[Fraction]]) -> int:

@@ -115,6 +115,10 @@ class Quantity:
     keep: Keep | None = None
     brings: tuple[Source, ...] = ()
 
+    def __hash__(self) -> int:
+        """By name, so that what was worked out of an entry can be kept by it."""
+        return hash(self.name)
+
     @property
     def dimension(self) -> Dimension:
         """Exponents of mass, length, time, current and temperature of the stated unit."""

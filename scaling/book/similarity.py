@@ -14,7 +14,7 @@ CLOCKS = ("gravity", "driver")
 
 def time_ratio(factor: Any, clock: str) -> Any:
     """Time ratio of a port that behaves alike by ``clock``."""
-    return np.sqrt(factor) if clock == "gravity" else np.ones_like(np.asarray(factor, dtype=float))
+    return np.sqrt(factor) if clock == "gravity" else 1.0
 
 
 def similarity_ratio(

@@ -5,7 +5,6 @@ A mesh is a ``trimesh.Trimesh`` in metres. Its file states no unit, and ``mesh_w
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from math import isfinite, log
 from pathlib import Path
@@ -16,6 +15,8 @@ import numpy as np
 from scaling.cad.corners import integrals, is_closed
 from scaling.cad.mesh_file import MESH_KINDS, UNITS, check_size, unit_length
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
+from scaling.files.write import check_file, write_bytes
 from scaling.formulas.rotor.shapes import single
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
     Source: the volume as tetrahedra, ``corners.integrals``; moments of a simplex, from memory.
     """
     if not (isfinite(density) and density > 0):
-        raise InputError("must be positive", None, "density", density)
+        raise InputError("must be positive", None, "density", density, "kg/m^3 above zero")
     middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
     area, volume, first, second = enclosed(mesh)
     sign = float(np.sign(volume)) if encloses(volume) else 0.0
@@ -159,7 +160,7 @@ def mesh_warnings(
         found += _size_warning(ratios, "its box", unit)
     if expected_mass is not None:
         if density is None:
-            raise InputError("is needed with an expected mass", None, "density")
+            raise InputError("is needed with an expected mass", None, "density", allowed="kg/m^3 above zero")
         check_positive("expected_mass", [expected_mass], 1)
         body = mass_properties(mesh, density)
         if body.watertight:
@@ -229,38 +230,11 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     target = Path(path)
     metres = unit_length(unit)
     if target.suffix.lower() not in MESH_KINDS:
-        raise InputError("is of an unknown kind", target, None, target.suffix, ", ".join(MESH_KINDS))
-    check_writable(target, force)
+        raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
+    check_file(target, force)
     plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
     data = plain.export(file_type=target.suffix[1:].lower())
-    write_whole(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
-
-
-def check_writable(target: Path, force: bool) -> None:
-    """Raise InputError when ``target`` is a folder, has none to stand in, or exists and ``force`` is not set."""
-    if target.is_dir():
-        raise InputError("is a folder, not a file", target)
-    if not target.parent.is_dir():
-        raise InputError("its folder does not exist", target)
-    if target.exists() and not force:
-        raise InputError("exists already", target, hint="use --force to overwrite it, or another name")
-
-
-def write_whole(target: Path, data: bytes, force: bool) -> None:
-    """Write ``data`` under a temporary name and rename it, so that ``target`` is never half-written.
-
-    Raises InputError as ``check_writable`` does, and where the system refuses.
-    """
-    check_writable(target, force)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with part.open("xb") as stream:
-            stream.write(data)
-        part.replace(target)
-    except OSError as error:
-        raise InputError(f"cannot be written ({error.strerror})", target) from error
-    finally:
-        part.unlink(missing_ok=True)
+    write_bytes(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
 
 
 def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequence[int] | Array) -> Assembly:
@@ -284,14 +258,16 @@ def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequ
         given = (places.shape, numbers.shape)
         raise InputError("does not fit the parts", None, "positions, counts", given, f"({parts}, 3), ({parts},)")
     if not (np.isfinite(places).all() and np.isfinite(numbers).all() and (numbers >= 0).all()):
-        raise InputError("must be finite, and counts not below zero", None, "positions, counts")
+        problem = "must be finite, and counts not below zero"
+        raise InputError(problem, None, "positions, counts", allowed="finite numbers")
     leaking = [place for place, part in enumerate(properties) if not part.watertight]
     if leaking:
-        raise InputError("has no mass, its mesh is not watertight", None, f"properties[{leaking[0]}]")
+        problem = "has no mass, its mesh is not watertight"
+        raise InputError(problem, None, f"properties[{leaking[0]}]", hint="close the mesh")
     masses = numbers * in_rows([part.mass for part in properties])
     total = masses.sum(axis=-1)
     if np.any(total <= 0):
-        raise InputError("weigh nothing together", None, "counts", list(numbers))
+        raise InputError("weigh nothing together", None, "counts", list(numbers), "one above zero")
     centres = places + np.array([part.centre for part in properties])
     middle = masses @ centres / total[..., None]
     away = centres - middle[..., None, :]

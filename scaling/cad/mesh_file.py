@@ -19,6 +19,7 @@ from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.opener import fault, read_bytes
 from scaling.files.plausible import sizes
+from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,8 +54,9 @@ def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
         raise
     except Exception as error:  # the parsers raise whatever a damaged file leads them into
         raise InputError(
-            f"cannot be read as a mesh ({type(error).__name__})", source, hint="export it again, as binary STL"
-        ) from error
+            "cannot be read as a mesh: it is damaged, or of another kind than its name says", source,
+            hint="export it again, as binary STL",
+        ) from error  # fmt: skip
     if len(bodies.faces) == 0:
         raise InputError("holds no faces", source, hint="export a solid body, not points or lines")
     FACETS.check(len(bodies.faces), source)
@@ -68,9 +70,9 @@ def check_kind(source: Path, kinds: Sequence[str], mend: str) -> None:
     """Raise InputError unless ``source`` is a file of one of ``kinds``, with ``mend`` as the hint for another kind."""
     problem = fault(source)
     if problem is not None:
-        raise InputError(problem, source)
+        raise InputError(problem, source, hint="look at its path and name")
     if source.suffix.lower() not in kinds:
-        raise InputError("is of an unknown kind", source, None, source.suffix, ", ".join(kinds), mend)
+        raise InputError("is of an unknown kind", source, None, source.suffix, listed(kinds), mend)
 
 
 def check_size(mesh: trimesh.Trimesh, source: Path | str | None) -> None:
@@ -86,7 +88,7 @@ def check_size(mesh: trimesh.Trimesh, source: Path | str | None) -> None:
 def unit_length(unit: str) -> float:
     """Return the metres of a unit that a mesh file may be in; raises InputError for another."""
     if unit not in UNITS:
-        raise InputError("unknown unit of length", None, "unit", unit, ", ".join(UNITS), nearest(unit, UNITS))
+        raise InputError("unknown unit of length", None, "unit", unit, listed(UNITS), nearest(unit, UNITS))
     return UNITS[unit]
 
 
@@ -112,7 +114,7 @@ def _of_others(source: Path) -> trimesh.Trimesh:
     kind = source.suffix[1:].lower()
     data = read_bytes(source, BOUNDS["OBJ, PLY or OFF file"], "a mesh file")
     if not data:
-        raise InputError("is empty", source)
+        raise InputError("is empty", source, hint="export it again")
     if kind == "obj":
         return _closed_up(*read_obj(data, source))
     options: dict[str, Any] = {"skip_materials": True} if kind == "ply" else {}

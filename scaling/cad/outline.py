@@ -16,13 +16,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from scaling.cad.mesh import check_positive, check_writable, write_whole
+from scaling.cad.mesh import check_positive
 from scaling.cad.mesh_file import check_kind
 from scaling.cad.sampled import Sampler, inside, radii, transform
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
 from scaling.files.opener import opened
 from scaling.files.plausible import sizes
+from scaling.files.sentence import calm, listed
+from scaling.files.write import check_file, write_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -145,7 +147,7 @@ def rescale_outline(
     target = Path(path_out)
     if target.suffix.lower() != ".dxf":
         raise InputError("is of an unknown kind", target, None, target.suffix, ".dxf")
-    check_writable(target, force)
+    check_file(target, force)
     check_positive("factor", [factor], 1)
     check_positive("holes", [*holes, *holes.values()], 2 * len(holes))
     document, _, metres, changes = _open(Path(path_in))
@@ -158,7 +160,7 @@ def rescale_outline(
     for entity in space:
         if entity not in done:
             transform(entity, factor)
-            tally[entity.dxftype(), entity.dxf.layer, _fate(entity, holes, metres / factor)] += 1
+            tally[entity.dxftype(), calm(entity.dxf.layer), _fate(entity, holes, metres / factor)] += 1
     changes += [Change(*key, count=count) for key, count in tally.items()]
     x, y = (np.concatenate([part(edge.points) for edge in edges]) * factor for part in (np.real, np.imag))
     _check_size(max(np.ptp(x), np.ptp(y)) * metres, Path(path_in))
@@ -167,7 +169,7 @@ def rescale_outline(
     document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high  # which ezdxf leaves for a corner at 0, 0
     text = StringIO()
     document.write(text)
-    write_whole(target, document.encode(text.getvalue()), force)
+    write_bytes(target, document.encode(text.getvalue()), force)
     return changes
 
 
@@ -229,21 +231,21 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
     check_kind(source, (".dxf",), "save the drawing as DXF")
     with opened(source, BOUNDS["outline file"], "a DXF drawing") as stream:
         if not stream.read(1):
-            raise InputError("is empty", source)
+            raise InputError("is empty", source, hint="save it again")
     try:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        problem = f"cannot be read as DXF ({type(error).__name__})"
+        problem = "cannot be read as DXF: it is damaged, or of another kind than its name says"
         raise InputError(problem, source, hint="save it again as DXF 2010") from error
     if code not in DRAWING_UNITS:
-        allowed = ", ".join(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
+        allowed = listed(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)
     BOUNDS["layers of an outline"].check(len(document.layers), source)
     changes = [] if code else [Change("DRAWING", "", "it states no unit: its numbers were taken as millimetres", 0)]
     for name in document.layout_names():
         if name != "Model" and (count := sum(entity.dxftype() != "VIEWPORT" for entity in document.layout(name))):
-            changes.append(Change("LAYOUT", "", f'the sheet "{name}" does not count and stays as it was', count))
+            changes.append(Change("LAYOUT", "", f'the sheet "{calm(name)}" does not count and stays as it was', count))
     _break_up_blocks(document.modelspace(), changes, source)
     return document, *DRAWING_UNITS[code], changes
 
@@ -266,9 +268,9 @@ def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
                 if part.dxf.layer == "0":
                     part.dxf.layer = reference.dxf.layer  # what a block draws on layer 0 shows on the reference's
                 space.add_entity(part)
-            reason = f'block "{reference.dxf.name}" broken up, entities: {len(parts)}'
-            reason += f"; left out of it: {', '.join(entity.dxftype() for entity in lost)}" if lost else ""
-            changes.append(Change("INSERT", reference.dxf.layer, reason))
+            reason = f'block "{calm(reference.dxf.name)}" broken up, entities: {len(parts)}'
+            reason += f"; left out of it: {listed(entity.dxftype() for entity in lost)}" if lost else ""
+            changes.append(Change("INSERT", calm(reference.dxf.layer), reason))
             space.delete_entity(reference)
     raise DEEPEST.refused(DEEPEST.most + 1, source)
 
@@ -279,7 +281,7 @@ def _shown(reference: Any, lost: dict[Any, str], source: Path) -> list[Any]:
     try:
         return [part for copy in copies for part in copy.virtual_entities(skipped_entity_callback=lost.setdefault)]
     except Exception as error:  # as in reading: the block may be missing, damaged, or hold itself
-        problem = f'its block "{reference.dxf.name}" cannot be broken up ({type(error).__name__})'
+        problem = f'its block "{calm(reference.dxf.name)}" cannot be broken up: it is damaged or missing'
         raise InputError(problem, source, hint="explode it in the CAD program") from error
 
 
@@ -295,11 +297,11 @@ def _edges(space: Any, changes: list[Change], source: Path) -> list[_Edge]:
             edges.append(_Edge(entity, points))
         elif kind not in MARKS:
             why = "not flat, or damaged" if kind in OUTLINE_KINDS else "not a kind of line that is cut"
-            left[kind, entity.dxf.layer, f"left out: {why}; draw it again where it is needed"] += 1
+            left[kind, calm(entity.dxf.layer), f"left out: {why}; draw it again where it is needed"] += 1
             space.delete_entity(entity)
     changes += [Change(*key, count=count) for key, count in left.items()]
     if not edges:
-        raise InputError("holds no outline", source, None, None, ", ".join(OUTLINE_KINDS))
+        raise InputError("holds no outline", source, None, None, listed(OUTLINE_KINDS))
     return edges
 
 
@@ -311,7 +313,7 @@ def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[comple
         if abs(edge.points[0] - edge.points[-1]) > gap:
             loose.append(edge)
         elif np.abs(edge.points - edge.points[0]).max() > gap:
-            loops.append(_Loop(edge.entity.dxf.layer, (edge.entity,), edge.points[:-1]))
+            loops.append(_Loop(calm(edge.entity.dxf.layer), (edge.entity,), edge.points[:-1]))
     nodes = _nodes(loose, gap)
     meeting: dict[int, list[End]] = {}
     for place, node in enumerate(nodes):
@@ -322,7 +324,7 @@ def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[comple
         if chain:
             runs = [loose[number].points[:: 1 if end else -1][:-1] for number, end in chain]
             parts = tuple(loose[number].entity for number, _ in chain)
-            loops.append(_Loop(parts[0].dxf.layer, parts, np.concatenate(runs)))
+            loops.append(_Loop(calm(parts[0].dxf.layer), parts, np.concatenate(runs)))
     lone = [ends[0] for ends in meeting.values() if len(ends) != 2]
     return loops, [complex(loose[number].points[-end]) for number, end in lone]
 

@@ -41,7 +41,7 @@ def read_stl(path: Path) -> Corners:
     with opened(path, BOUNDS["mesh file"], "an STL file") as stream:
         size, head = os.fstat(stream.fileno()).st_size, stream.read(HEAD)
         if not head:
-            raise InputError("is empty", path)
+            raise InputError("is empty", path, hint="export it again")
         count = int.from_bytes(head[HEAD - 4 :], "little")
         if len(head) == HEAD and size == HEAD + count * FACET.itemsize:
             return _binary(stream, count, path)

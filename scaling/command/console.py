@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from pathlib import Path
@@ -10,26 +9,47 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scaling.command.streams import in_any_script, steerable
+from scaling.files.sentence import escaped
+
 if TYPE_CHECKING:
     from scaling.show.table import Table
 
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
-OutFlag = Annotated[Path | None, typer.Option("-o", "--out", help="Folder to write to.")]
+OutFlag = Annotated[Path | None, typer.Option("-o", "--out", metavar="FOLDER", help="Folder to write to.")]
 ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
 ClockFlag = Annotated[
     str | None,
-    typer.Option(help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."),
+    typer.Option(
+        metavar="CLOCK", help="Whose time counts in the printed drift: gravity or driver. Default: each quantity's own."
+    ),
 ]
 AllFlag = Annotated[bool, typer.Option("--all", help="Print every quantity's drift, by branch, and what is absent.")]
 AllAbsentFlag = Annotated[bool, typer.Option("--all", help="Print which key would bring each absent quantity.")]
 OnlyFlag = Annotated[
-    list[str] | None, typer.Option("--only", help="Quantity to show, by its name or label; may be repeated.")
+    list[str] | None,
+    typer.Option("--only", metavar="QUANTITY", help="Quantity to show, by its name or label; may be repeated."),
 ]
 
 
+def say(text: str) -> None:
+    """Print lines; what of a file's name or of a drawing would steer the terminal is spelled out."""
+    typer.echo("\n".join(escaped(line) for line in text.split("\n")))
+
+
 def print_json(data: object) -> None:
-    """Print plain data as JSON to standard output."""
-    typer.echo(json.dumps(data, indent=1, allow_nan=False, ensure_ascii=False))
+    """Print plain data as JSON to standard output, in escapes what would steer the terminal."""
+    import json
+
+    text = json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script())
+    lines = (line if line.isprintable() else "".join(map(_json_mark, line)) for line in text.split("\n"))
+    typer.echo("\n".join(lines))
+
+
+def _json_mark(mark: str) -> str:
+    import json
+
+    return mark if mark.isprintable() else json.dumps(mark)[1:-1]
 
 
 def print_table(table: Table, digits: int = 3) -> None:
@@ -38,13 +58,14 @@ def print_table(table: Table, digits: int = 3) -> None:
 
     heading, _, rest = as_text(table, digits, width()).partition("\n")
     title(heading)
-    typer.echo(rest.strip("\n"))
+    say(rest.strip("\n"))
 
 
 def title(text: str) -> None:
     """Print a heading, bold on a terminal unless NO_COLOR is set."""
-    bold = sys.stdout.isatty() and "NO_COLOR" not in os.environ
-    typer.echo("\n" + (typer.style(text, bold=True) if bold else text))
+    bold = steerable(sys.stdout) and not os.environ.get("NO_COLOR")
+    plain = escaped(text)
+    typer.echo("\n" + (typer.style(plain, bold=True) if bold else plain))
 
 
 def wrapped(text: str, indent: str) -> None:
@@ -55,7 +76,7 @@ def wrapped(text: str, indent: str) -> None:
 
     if text:
         filled = textwrap.fill(solid(text), width(), subsequent_indent=indent, break_on_hyphens=False)
-        typer.echo(filled.replace(NO_BREAK, " "))
+        say(filled.replace(NO_BREAK, " "))
 
 
 PIPED = 80
@@ -71,7 +92,7 @@ def width() -> int:
 
 def progress() -> Any:
     """Return a callback that shows what is being done on a terminal's standard error, and is quiet elsewhere."""
-    if not sys.stderr.isatty():
+    if not steerable(sys.stderr):
         return None
 
     def show(text: str) -> None:

@@ -27,10 +27,36 @@ def check_clock(clock: str | None) -> None:
         raise InputError("this clock is not known", None, "--clock", clock, " or ".join(CLOCKS))
 
 
+def check_writing(out: Path | None, force: bool, as_json: bool) -> None:
+    """Raise InputError for a flag on writing that would change nothing."""
+    if as_json and out is not None:
+        raise InputError("--json writes nothing", None, "--out", str(out), hint="leave out one of the two flags")
+    if force and out is None:
+        raise InputError("there is nothing to replace", None, "--force", hint="say by -o what to write")
+
+
+def check_printing(clock: str | None, every: bool, only: Collection[str] | None, as_json: bool) -> None:
+    """Raise InputError for a flag on what is printed of a study that would change nothing, or that names no clock."""
+    check_clock(clock)
+    beside = "--json" if as_json else "--only" if only else None
+    if every and beside is not None:
+        raise InputError(f"{beside} leaves nothing to add", None, "--all", hint="leave out one of the two flags")
+    if clock is not None and (as_json or not (every or only)):
+        mend = "leave it out: JSON has the drift by both" if as_json else "add --all or --only"
+        raise InputError("the first screen tells no drift by a clock" if not as_json else "--json prints no table",
+                         None, "--clock", clock, hint=mend)  # fmt: skip
+
+
+def check_within(flag: str, value: int, least: int, most: int) -> None:
+    """Raise InputError where a whole number that a flag gives is out of bounds."""
+    if not least <= value <= most:
+        raise InputError("this cannot be so many", None, flag, value, f"{least} to {most}")
+
+
 def check_out(out: Path | None, force: bool) -> None:
     """Raise InputError where ``--out`` names a folder that a study cannot be written to, before it is worked out."""
     if out is not None:
-        from scaling.show.output import check_folder
+        from scaling.files.folder import check_folder
 
         check_folder(out, force)
 

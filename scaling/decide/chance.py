@@ -8,6 +8,7 @@ and cancels in their ratio.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from functools import cache
 from statistics import NormalDist
@@ -42,6 +43,7 @@ def survived_of(variables: Mapping[str, float]) -> float:
     return variables.get(SURVIVED_KEY, SURVIVED)
 
 
+@cache
 def scatter_of(name: str) -> float:
     """Return the scatter of ln of a survival margin: that of energy where it compares energies, else of strength."""
     known = [book.dimensions[key] for key in book.quantities[name].inputs]
@@ -90,6 +92,8 @@ def chance_at(value: Any, limit: float, scatter: float) -> Any:
 
 def _log(ratio: Any) -> Any:
     """Natural logarithm, without end downwards for what is nought or less."""
+    if isinstance(ratio, float):
+        return -math.inf if ratio <= 0 else math.log(ratio)
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.log(np.where(np.asarray(ratio) <= 0, 0.0, ratio))
 
@@ -102,4 +106,4 @@ def _normal(z: Any) -> Any:
 @cache
 def _table() -> tuple[Any, Any]:
     places = np.linspace(-9, 9, 18_001)
-    return places, np.asarray([_NORMAL.cdf(place) for place in places])
+    return places, np.asarray([_NORMAL.cdf(place) for place in places.tolist()])

@@ -11,7 +11,8 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.decide.freed_space import TIGHT, Space
 from scaling.decide.limits import Interval
-from scaling.decide.slp import FIRST_REACH, Minimum, Problem, minimise
+from scaling.decide.side_by_side import Search, together
+from scaling.decide.slp import FIRST_REACH, Minimum, Problem, minimising
 
 WORTH = 1e-4
 """A gain in the score that is worth looking for: a hundredth of a per cent of drift."""
@@ -28,16 +29,20 @@ HARDER, HARDEST = 6.0, 200.0
 
 @dataclass(frozen=True)
 class Found:
-    """Where a search ended in one space, with the problem that it solved."""
+    """Where a search ended in one space."""
 
     space: Space
-    problem: Problem
     minimum: Minimum
+
+    @property
+    def problem(self) -> Problem:
+        """The problem that it solved."""
+        return self.minimum.problem
 
     @property
     def merit(self) -> float:
         """What was made least."""
-        return self.minimum.at.merit(self.problem)
+        return self.minimum.merit
 
     @property
     def point(self) -> Array:
@@ -45,23 +50,28 @@ class Found:
         return self.minimum.at.point
 
 
-def search(
+def search(space: Space, start: Array, reach: float = FIRST_REACH) -> Found:
+    """Return what ``searching`` finds by itself."""
+    return together(space.evaluate, [searching(space, start, reach=reach)])[0]
+
+
+def searching(
     space: Space,
     start: Array,
     fixed: Mapping[int, float] = MappingProxyType({}),
     span: Interval | None = None,
     reach: float = FIRST_REACH,
-) -> Found:
-    """Return what is least from a ``start``, some places of the point ``fixed`` and ln(factor) within ``span``.
+) -> Search[Found]:
+    """Search for what is least from a ``start``, some places of the point ``fixed`` and ln(factor) within ``span``.
 
     What is missed at the end costs more in the next search from there, until nothing is that can be held.
     """
     harder = np.ones(len(space.names))
     while True:
         problem = space.problem(fixed, span, harder)
-        found = minimise(problem, start, reach, worth=WORTH)
+        found = yield from minimising(problem, start, reach, worth=WORTH)
         missed = found.at.levels < -MISSED
         if not missed.any() or harder[missed].min() >= HARDEST:
-            return Found(space, problem, found)
+            return Found(space, found)
         start, reach = found.at.point, CLOSE
         harder = np.where(missed, HARDER * harder, harder)

@@ -16,7 +16,8 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.decide.limits import Limit, box_limits, reach_limits, stated_limits
 from scaling.decide.objective import ABSENT, Objective, drifts_over
-from scaling.decide.slp import Evaluated, Problem
+from scaling.decide.side_by_side import Evaluated
+from scaling.decide.slp import Problem
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest, Variation
 from scaling.port.carried import voltage_ratio
@@ -66,6 +67,7 @@ class Space:
     """The ports of a request for one ``pick``: with sizes from the shelf where ``snapped``.
 
     Free sheets are of any thickness though where they are ``loose``. ``bounds`` says at how much each margin is held.
+    ``like`` is a space that has the same limits.
     """
 
     design: Design
@@ -78,6 +80,7 @@ class Space:
     pick: Pick = Pick()
     snapped: bool = False
     loose: bool = False
+    like: Space | None = None
 
     @cached_property
     def thickness(self) -> Mapping[str, float]:
@@ -87,7 +90,7 @@ class Space:
     @cached_property
     def needed(self) -> list[str]:
         """The quantities that score and limits rest on."""
-        return [*dict.fromkeys([*self.objective.weights, *MARGINS, *self.brief.limits, "rotor_speed_as_motored"])]
+        return [*dict.fromkeys([*self.objective.weights, *self.bounds, *self.brief.limits, "rotor_speed_as_motored"])]
 
     @cached_property
     def _cells(self) -> tuple[float, float] | None:
@@ -127,9 +130,10 @@ class Space:
         inputs = inputs_at(self.design, self.brief, self.request, self.parts(variation), factor, variation)
         return inputs.variables, book.evaluate(inputs.variables, self.design.traits, only=self.needed)
 
-    def drifts(self, point: Array) -> dict[str, Array]:
-        """Return ln drift by quantity of the ports at points as columns."""
-        return self._drifts(point, *self.values(point))
+    def drifts(self, point: Array) -> tuple[Mapping[str, Any], dict[str, Array]]:
+        """Return variables, and ln drift by quantity, of the ports at points as columns."""
+        variables, found = self.values(point)
+        return variables, self._drifts(point, variables, found)
 
     def _drifts(self, point: Array, variables: Mapping[str, Any], found: Mapping[str, Array]) -> dict[str, Array]:
         mass_ratio = variables["mass"] / self.design.variables["mass"]
@@ -175,11 +179,15 @@ class Space:
         """Return drifts and ln of the limits' levels at points as columns."""
         variables, found = self.values(point)
         drifts = self._drifts(point, variables, found)
-        shape = point[0].shape
+        limits = self.limits(point, variables, found)
+        count = point[0].size
+        residuals, levels = np.empty((len(self.objective.weights), count)), np.empty((len(limits), count))
+        for row, name in zip(residuals, self.objective.weights, strict=True):
+            row[:] = drifts[name]
+        for row, limit in zip(levels, limits, strict=True):
+            row[:] = limit.level
         with np.errstate(all="ignore"):
-            levels = [np.broadcast_to(np.log(limit.level), shape) for limit in self.limits(point, variables, found)]
-        residuals = [np.broadcast_to(drifts[name], shape) for name in self.objective.weights]
-        return Evaluated(np.zeros(shape), np.stack(residuals), np.stack(levels) - TIGHT)
+            return Evaluated(np.zeros(count), residuals, np.log(levels) - TIGHT)
 
     def plain(self, factor: float) -> Array:
         """Return the point of the similar machine at a factor."""
@@ -202,6 +210,8 @@ class Space:
 
     @cached_property
     def _in_the_middle(self) -> tuple[list[Limit], list[Limit]]:
+        if self.like is not None:
+            return self.like._in_the_middle
         point = self.middle[:, None]
         variables, found = self.values(point)
         return self._hard(point, variables, found), self._margins(found)

@@ -13,13 +13,15 @@ from itertools import product
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.freed_search import CLOSE, MISSED, Found, search
 from scaling.decide.freed_space import SOFT, Pick, Space, margin_bounds
 from scaling.decide.held_port import held_port
 from scaling.decide.objective import objective_of
 from scaling.decide.prices import prices_of
 from scaling.decide.shelf_search import NEAR, STIFF, from_the_shelf
-from scaling.decide.slp import linearised, minimise, step_of
+from scaling.decide.side_by_side import best_of, together
+from scaling.decide.slp import linearised, minimising, step_of
 from scaling.decide.solved_port import solved_port
 from scaling.port.asked import Brief, LawRequest
 from scaling.port.freed import Choices, levers_of
@@ -55,11 +57,10 @@ def least_drift(design: Design, brief: Brief, request: LawRequest, reference: Ma
     objective = objective_of(brief, reference)
     space = Space(design, brief, request, objective, reference, levers, margin_bounds(reference))
     plain = space.plain(closed.factor)
-    space, unheld = what_holds(space, plain)
-    rough = _best_start(space, plain)
+    rough, unheld = _best_start(space, plain)
     best: Found | None = None
     loose = rough
-    for pick in _ranked(space, choices, rough.point):
+    for pick in _ranked(rough.space, choices, rough.point):
         if best is not None and pick.least >= best.merit:
             break
         free = rough if pick.space == rough.space else search(pick.space, loose.point, reach=CLOSE)
@@ -84,8 +85,22 @@ def evenly_spread(size: int, count: int) -> Array:
     return np.asarray((0.5 + np.outer(root ** -np.arange(1.0, size + 1), np.arange(1, count + 1))) % 1.0)
 
 
-def _best_start(space: Space, plain: Array) -> Found:
-    """Where a rough search from the plain scaling and from far away ends best: there are several valleys."""
+def _best_start(space: Space, plain: Array) -> tuple[Found, tuple[str, ...]]:
+    """Where a rough search ends best, and the names of the margins that no setting holds: they are held for less there.
+
+    Which those are is asked only where the search misses a limit.
+    """
+    rough = _roughly(space, plain)
+    if rough.minimum.at.missed < MISSED:
+        return rough, ()
+    held, unheld = what_holds(space, plain, rough.point)
+    if unheld:
+        rough = _roughly(held, plain)
+    return rough if rough.minimum.at.missed < MISSED else search(held, rough.point, reach=CLOSE), unheld
+
+
+def _roughly(space: Space, plain: Array) -> Found:
+    """Where rough searches from the plain scaling and from far away end best: there are several valleys."""
     problem = space.problem({})
     away = 2 * evenly_spread(plain.size, AWAY) - 1
     away[0] *= FAR_FACTOR / FAR
@@ -94,15 +109,11 @@ def _best_start(space: Space, plain: Array) -> Found:
         points[place] += away[0] * FAR if lever.part is not None else 0.0
     points = np.clip(points, problem.lower[:, None], problem.upper[:, None])
     starts = [plain]
-    for place in np.argsort(problem.merits(points), kind="stable"):
+    for place in np.argsort(told_apart(problem.merits(points)), kind="stable"):
         if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
             starts.append(points[:, place])
-    best: Found | None = None
-    for each in starts:
-        found = Found(space, problem, minimise(problem, each, worth=ROUGH, beat=np.inf if best is None else best.merit))
-        best = found if best is None or found.merit < best.merit else best
-    assert best is not None  # noqa: S101 - the plain scaling is a start
-    return best if best.minimum.at.missed < MISSED else search(space, best.point, reach=CLOSE)
+    searches = [minimising(problem, each, worth=ROUGH, racing=True) for each in starts]
+    return Found(space, best_of(together(space.evaluate, searches)))
 
 
 @dataclass(frozen=True)
@@ -116,23 +127,30 @@ class _Ranked:
 def _ranked(space: Space, choices: Choices, start: Array) -> list[_Ranked]:
     """Every combination of cells and materials, the most promising by the linear program first."""
     found: list[_Ranked] = []
+    if not choices.cells and not choices.materials:
+        return [_Ranked(space, -np.inf)]
     names = [dict(zip(choices.materials, each, strict=True)) for each in product(*choices.materials.values())]
     for cells, materials in product(choices.cells or (None,), names):
         one = replace(space, pick=Pick(cells, materials))
         problem = one.problem({}, harder=STIFF)
         step = step_of(problem, linearised(problem, np.clip(start, problem.lower, problem.upper)), NEAR)
         found.append(_Ranked(one, step.predicted))
-    return sorted(found, key=lambda each: each.least)
+    return sorted(found, key=lambda each: told_apart(each.least))
 
 
-def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
+def what_holds(space: Space, plain: Array, *others: Array) -> tuple[Space, tuple[str, ...]]:
     """Return the space with the margins that no setting holds kept at the plain scaling's instead, and their names.
 
-    Which those are shows where the limits alone are looked at, whatever drifts.
+    Which those are shows where the limits alone are looked at, whatever drifts, from the plain scaling and from other
+    points, until all are held.
     """
     problem = space.problem({})
     alone = replace(problem, weights=0 * problem.weights, penalty=problem.penalty / SOFT)
-    found = minimise(alone, plain, worth=LOOSE).at
+    searches = [minimising(alone, each, worth=LOOSE, enough=MISSED) for each in (plain, *others)]
+    ended = together(
+        space.evaluate, searches, wanted=lambda _, done: all(each.at.missed > MISSED for each in done.values())
+    )
+    found = best_of(ended).at
     levels = list(zip(space.names, found.levels, strict=True))[len(space.names) - space.margins :]
     missed = [limit.name for limit, level in levels if level < -MISSED]
     if not missed:
@@ -140,5 +158,3 @@ def what_holds(space: Space, plain: Array) -> tuple[Space, tuple[str, ...]]:
     _, own = space.values(plain[:, None])
     lower = {name: min(space.bounds[name], float(own[name][0])) for name in missed}
     return replace(space, bounds={**space.bounds, **lower}), tuple(missed)
-
-

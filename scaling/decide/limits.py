@@ -5,7 +5,7 @@ Each limit is a curve over the factor that is at least 1 where the limit holds.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.formulas.rotor.spin_up import REACHED
 from scaling.port.brief import Brief, LawRequest
@@ -125,12 +126,14 @@ class Sweep:
         own = self.parts if parts is None else parts
         return inputs_at(self.design, self.brief, self.request, own, factors).variables
 
-    def limits(self, factors: Array) -> list[Limit]:
-        """Return every limit over ``factors``."""
-        values = self.variables(factors)
-        return self.limits_of(values, self.needed)
+    def limits(self, factors: Array, names: Collection[str] | None = None) -> list[Limit]:
+        """Return every limit over ``factors``; of quantities, with ``names``, those of these alone."""
+        wanted = self.needed if names is None else [name for name in names if name in book.quantities]
+        if names is not None and "rotor_speed" in names:
+            wanted.append("rotor_speed_as_motored")
+        return self._limits_of(self.variables(factors), wanted)
 
-    def limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
+    def _limits_of(self, values: Mapping[str, Any], names: list[str]) -> list[Limit]:
         """Return the limits of the class and those that rest on the quantities ``names``, for a port's variables."""
         found = book.evaluate(values, self.design.traits, only=names)
         chosen = {name: level for name, level in found.items() if name in names}
@@ -147,6 +150,6 @@ class Sweep:
             # What the reference's material does not fail by, another may: where it is absent it holds.
             level = value if name in self.reference else np.where(np.isnan(value), np.inf, value)
             bound = own if book.kept[name] == "reference" else min(1.0, own)
-            source = "" if bound == 1.0 else " (reference's)"
+            source = "" if told_apart(bound) == 1.0 else " (reference's)"
             limits.append(Limit(name, f"{book.quantities[name].label} at least {bound:.3g}{source}", level / bound))
         return limits

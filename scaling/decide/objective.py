@@ -12,6 +12,7 @@ import numpy as np
 from scaling.book.entry import Array, Clock
 from scaling.book.similarity import similarity_ratio
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 from scaling.formulas import book
 from scaling.port.asked import Brief
 from scaling.port.presets import PRESETS
@@ -47,7 +48,7 @@ def objective_of(brief: Brief, reference: Mapping[str, float]) -> Objective:
     weights = {name: weight for name, weight in wanted.items() if weight > 0 and reference.get(name)}
     if not weights:
         raise InputError("nothing that this robot has is weighed", brief.file, "objective", asked.preset,
-                         f"one of the presets {', '.join(PRESETS)}, or weights above 0",
+                         f"one of the presets {listed(PRESETS)}, or weights above 0",
                          "scaling check DESIGN lists what the robot has")  # fmt: skip
     return Objective(asked.preset, weights, {name: book.quantities[name].clock or USUAL for name in weights})
 

@@ -6,18 +6,19 @@ lightest that clears what stands in the way is kept, and what then stands in the
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.limits import NARROWEST, Band, Interval, Sweep, blocking
 from scaling.decide.proposals import Bench, Change
 from scaling.decide.workshop import proposals
 from scaling.files.errors import InputError
-from scaling.formulas import book
 from scaling.port.changes import changed
 from scaling.port.laws import naive_factor
 from scaling.robot.parts import mass_at
@@ -31,6 +32,9 @@ ABOVE = 1 + 2 * NARROWEST
 
 NEAR_LAWS = (0.9, 1.1)
 """Only a window from this times the least law's factor to this times the largest helps."""
+
+GRAINS = 7
+"""Digits after the point of a mass in kg by which two ways are told apart."""
 
 MOST = 5
 """Ways to open a window that are told."""
@@ -86,11 +90,8 @@ class Attempt:
 
     def holds(self, factors: Array, names: Sequence[str] | None = None) -> dict[str, Array]:
         """Return where each limit holds; with ``names`` of what rests on those, and of the class's."""
-        wanted = list(self.sweep.needed) if names is None else [name for name in names if name in book.quantities]
-        if names is not None and "rotor_speed" in names:
-            wanted.append("rotor_speed_as_motored")
         found: dict[str, Array] = {}
-        for limit in self.sweep.limits_of(self.sweep.variables(factors), wanted):
+        for limit in self.sweep.limits(factors, names):
             before = found.get(limit.name, np.ones(factors.shape, dtype=bool))
             found[limit.name] = np.asarray(np.broadcast_to(limit.holds, factors.shape) & before)
         return found
@@ -99,6 +100,10 @@ class Attempt:
         """Return where each limit holds there and a hair above, so that a machine can be made so."""
         both = self.holds(np.concatenate([factors, factors * ABOVE]), names)
         return {name: np.logical_and(*np.split(where, 2)) for name, where in both.items()}
+
+
+Held = Callable[[Attempt, Array, Sequence[str]], Mapping[str, Array]]
+"""Where each limit of an attempt holds, of those that are named."""
 
 
 def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axis: Interval) -> list[Opening]:
@@ -110,7 +115,7 @@ def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axi
     ends = np.asarray([end for band in bands for pair in band.intervals for end in pair])
     near = np.concatenate([ends, ends / ABOVE])
     at_laws = np.asarray([*laws.values()])
-    factors = np.unique(np.concatenate([
+    factors = distinct(np.concatenate([
         np.geomspace(low, high, POINTS), near[(near > low) & (near < high)], at_laws, at_laws / ABOVE,
     ]))  # fmt: skip
     aim = laws.get("mass", next(iter(laws.values()), float(np.sqrt(low * high))))
@@ -121,7 +126,7 @@ def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axi
     if not found:
         found = [opening for attempt in first[:BROAD] if (opening := search.followed(attempt)) is not None]
     saves = "mass" in search.in_the_way(plain)
-    return sorted(found, key=lambda each: round(abs(each.mass) if saves else each.mass, 7))[:MOST]
+    return sorted(found, key=lambda each: told_apart(abs(each.mass) if saves else each.mass, GRAINS))[:MOST]
 
 
 @dataclass(frozen=True)
@@ -142,7 +147,7 @@ class Search:
         if not holds.any():
             return None
         at = self.factors[holds]
-        factor = float(at[np.argmin(np.abs(np.log(at / self.aim)))])
+        factor = float(at[np.argmin(told_apart(np.abs(np.log(at / self.aim)), 9))])
         added = attempt.mass_at(factor) - float(mass_at(self.sweep.parts, factor))
         return Opening(", and ".join(change.text for change in attempt.made), attempt.keys, factor, added)
 
@@ -154,7 +159,7 @@ class Search:
                 return None
             opened = [found for step in steps if (found := self.opening(step)) is not None]
             if opened:
-                return min(opened, key=lambda each: round(abs(each.mass), 7))
+                return min(opened, key=lambda each: told_apart(abs(each.mass), GRAINS))
             attempt = steps[0]
         return None
 
@@ -166,14 +171,14 @@ class Search:
         """
         found = list(islice(self._found(attempt), enough))
         own = attempt.mass_at(self.aim)
-        return sorted(found, key=lambda step: round(abs(step.mass_at(self.aim) - own), 7))
+        return sorted(found, key=lambda step: told_apart(abs(step.mass_at(self.aim) - own), GRAINS))
 
     def _found(self, attempt: Attempt) -> Iterator[Attempt]:
         limits = self.in_the_way(attempt)
         bench = bench_at(attempt, self.aim)
         for name in limits:
             for proposal in proposals(bench, name):
-                if len(proposal) > 1 and self._stepped(attempt, proposal[-1], (name,)) is None:
+                if len(proposal) > 1 and self._stepped(attempt, proposal[-1], (name,), Attempt.holds) is None:
                     continue
                 step = self._least(attempt, proposal, limits)
                 if step is not None:
@@ -181,17 +186,14 @@ class Search:
 
     def _least(self, attempt: Attempt, proposal: Sequence[Change], limits: Sequence[str]) -> Attempt | None:
         """The attempt with the least size of a change that clears the ``limits`` and the mass; None where none does."""
-        for change in proposal:
-            step = self._stepped(attempt, change, (*limits, "mass"))
-            if step is not None and _meet(step.holds_wide(self.factors, limits), (*limits, "mass")):
-                return step
-        return None
+        steps = (self._stepped(attempt, change, (*limits, "mass"), Attempt.holds_wide) for change in proposal)
+        return next((step for step in steps if step is not None), None)
 
-    def _stepped(self, attempt: Attempt, change: Change, limits: Sequence[str]) -> Attempt | None:
+    def _stepped(self, attempt: Attempt, change: Change, limits: Sequence[str], holds: Held) -> Attempt | None:
         """The attempt with one more change, None where some limits do not hold together anywhere then."""
         try:
             step = attempt.with_change(change)
-            return step if _meet(step.holds(self.factors, limits), limits) else None
+            return step if _meet(holds(step, self.factors, limits), limits) else None
         except InputError:  # what a brief may not say, or this machine cannot be
             return None
 
@@ -215,4 +217,4 @@ def bench_at(attempt: Attempt, factor: float) -> Bench:
         sweep.request, factor, naive_factor(brief.mass_limit, design.variables["mass"]), brief.mass_limit,
         {key: float(value[0]) for key, value in values.items()}, {}, tuple(lines), (), None, carried=sweep.parts,
     )  # fmt: skip
-    return Bench(Study(design, brief, sweep.reference, (port,), ()), port)
+    return Bench(Study(design, brief, sweep.reference, (port,)), port)

@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.aims import STEPS
-from scaling.decide.ranking import DIGITS
 
 NEVER = 10_000
 """The standing of a combination for which there is no factor."""
@@ -58,12 +59,12 @@ def _joined(column: Any, other: Any) -> Any:
 
 def order(batch: Batch) -> Any:
     """Return the rows of a batch by standing, then score; what is alike in both in the order of the brief's lists."""
-    return np.lexsort((batch.number, batch.redrawn, batch.fit, np.round(batch.score, DIGITS), batch.standing))
+    return np.lexsort((batch.number, batch.redrawn, batch.fit, told_apart(batch.score), batch.standing))
 
 
 def best(batch: Batch, most: int) -> Batch:
     """Return the rows of a batch that may end up in the answer: its first by rank and those that nothing beats."""
-    rows = np.union1d(order(batch)[:most], np.flatnonzero(unbeaten(batch)))
+    rows = distinct([*order(batch)[:most], *np.flatnonzero(unbeaten(batch))])
     return batch.picked(rows[batch.standing[rows] < NEVER])
 
 

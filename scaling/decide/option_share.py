@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
 from scaling.decide.option_trials import Trials
 from scaling.decide.options import space_of
@@ -40,7 +41,7 @@ def share_of(study: Study, most: int) -> Share | None:
     some = max(1, most // len(space.fits))
     step = next(each for each in range(max(1, round(GOLDEN * trials.count)), 2 * trials.count + 2)
                 if gcd(each, trials.count) == 1)
-    numbers = np.unique(np.arange(min(some, trials.count)) * step % trials.count)
+    numbers = distinct(np.arange(min(some, trials.count)) * step % trials.count)
     found = [_worked_out(study, trials, fit, numbers) for fit in space.fits]
     mass, energy, reached = (np.concatenate(each) for each in zip(*found, strict=True))
     known = np.isfinite(mass) & np.isfinite(energy) & (energy > 0)

@@ -19,7 +19,7 @@ from scaling.port.inputs import inputs_at, port_parts
 from scaling.port.laws import LAWS, largest_within
 from scaling.port.levers import close_parts
 from scaling.robot.design import Design
-from scaling.robot.parts import mass_at
+from scaling.robot.parts import Part, mass_at
 from scaling.shop.motors import Motor
 from scaling.study.run import LEAST
 from scaling.study.run import MOST as LARGEST
@@ -28,6 +28,7 @@ MOTORS = {"rotor_motors": "rotor.motor", "drive_motors": "drive.motor"}
 """The table of the design that a motor of each axis fills."""
 
 OF_MATERIAL = "material of "
+RATIOS = "_ratios"
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,8 @@ class Trials:
             elif name == "cells":
                 own = self.design.variables.get("battery.cells", 1.0)
                 found = with_cells(found, np.asarray(axes[name], dtype=float)[place], own)
-            elif name.endswith("_ratios"):
-                found[name.removesuffix("_ratios") + ".ratio"] = np.asarray(axes[name], dtype=float)[place]
+            elif name.endswith(RATIOS):
+                found[name.removesuffix(RATIOS) + ".ratio"] = np.asarray(axes[name], dtype=float)[place]
         return {key: value for key, value in found.items() if key in self.design.variables}
 
     def at(self, fit: str, numbers: Any, redrawn: Mapping[str, Any] | None = None) -> tuple[Array, Mapping[str, Any]]:
@@ -80,21 +81,39 @@ class Trials:
         ``redrawn`` are numbers of a rotor of its own for each.
         """
         design, brief = self.design, self.brief
-        given = {**self.given(numbers), **(redrawn or {})}
-        places = self.places(numbers)
-        materials = {name: (names, places[f"{OF_MATERIAL}{name}"]) for name, names in self.space.materials.items()}
-        tried = Variation(given, materials)
-        parts = port_parts(design, brief, tried)
-        target, shape = brief.allowed_mass, np.shape(numbers)
+        varied = self.varied(numbers, redrawn or {})
+        parts = port_parts(design, brief, varied)
+        shape = np.shape(numbers)
         if LAWS[fit].closes_mass:
-            factor = largest_within(lambda factors: mass_at(parts, factors), target, LEAST, LARGEST, shape)
+            factor = self._closed(numbers) if redrawn is None else self._largest(parts, shape)
         else:
             key = LAWS[fit].compares(design, None)
-            factor = np.broadcast_to(given[key] / design.variables[key], shape).astype(float)
+            factor = np.broadcast_to(varied.numbers_of(brief)[key] / design.variables[key], shape).astype(float)
             factor = np.where((factor >= LEAST) & (factor <= LARGEST), factor, np.nan)
-            parts, _ = close_parts(parts, factor, target, brief.closure, tried.shelves_of(design, brief))
+            parts, _ = close_parts(
+                parts, factor, brief.allowed_mass, brief.closure, varied.shelves_of(design, brief)
+            )
         request = LawRequest(fit, self.space.speed_rule, self.space.drive_rule)
-        return factor, inputs_at(design, brief, request, parts, factor, tried).variables
+        return factor, inputs_at(design, brief, request, parts, factor, varied).variables
+
+    def varied(self, numbers: Any, redrawn: Mapping[str, Any]) -> Variation:
+        """Return what combinations change of the port, with the numbers of a ``redrawn`` rotor."""
+        places = self.places(numbers)
+        materials = {name: (names, places[f"{OF_MATERIAL}{name}"]) for name, names in self.space.materials.items()}
+        return Variation({**self.given(numbers), **redrawn}, materials)
+
+    def _closed(self, numbers: Any) -> Array:
+        """The factor at which each combination's mass is the limit: once for all that differ in no more than a ratio.
+
+        A gear ratio weighs nothing.
+        """
+        places = [0 * place if name.endswith(RATIOS) else place for name, place in self.places(numbers).items()]
+        some, where = np.unique(np.ravel_multi_index(places, self.lengths), return_inverse=True)
+        return self._largest(port_parts(self.design, self.brief, self.varied(some, {})), some.shape)[where]
+
+    def _largest(self, parts: tuple[Part, ...], shape: tuple[int, ...]) -> Array:
+        target = self.brief.allowed_mass
+        return largest_within(lambda factors: mass_at(parts, factors), target, LEAST, LARGEST, shape)
 
     def changes(self, number: int, redrawn: Mapping[str, float]) -> dict[str, str]:
         """Return what a brief must say for a study of a combination: dotted keys with their text."""

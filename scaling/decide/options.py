@@ -31,6 +31,7 @@ from scaling.decide.option_words import told
 from scaling.decide.redrawn import redrawn_rotor
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 from scaling.port.asked import FITS, Brief, OptionSpace
 from scaling.port.inputs import port_parts
 from scaling.port.laws import LAWS
@@ -68,7 +69,7 @@ def space_of(brief: Brief, design: Design) -> OptionSpace:
     for name in space.materials:
         if name not in with_one:
             raise InputError("the design has no such part of one material", file, f"options.materials.{name}",
-                             allowed=", ".join(sorted(with_one)))
+                             allowed=listed(sorted(with_one)))
     space = replace(
         space, fits=_fits(space, brief, design), speed_rule=space.speed_rule if design.has_rotor else None
     )
@@ -106,11 +107,13 @@ def rank_options(
     most: int,
     progress: Callable[[int, int], None] | None = None,
     judge: Judge | None = None,
+    beside: bool = True,
 ) -> tuple[list[Option], int]:
     """Return the ``most`` best options and every unbeaten one, best first, and how many were tried.
 
     Of options with the same score the first in the order of the brief's lists stands first. ``progress`` is called
-    with the combinations done and their number; ``judge`` is what judges them, where it is there already.
+    with the combinations done and their number; ``judge`` is what judges them, where it is there already. Without
+    ``beside`` the unbeaten ones that are not among the best are left out.
     """
     check_closure(brief.closure, port_parts(design, brief), brief.file)
     trials, judge = Trials(design, brief, space), judge or judge_of(design, brief)
@@ -132,7 +135,7 @@ def rank_options(
     nothing_beats = unbeaten(kept)
     return [
         _option(rank, trials, judge, kept, row, bool(nothing_beats[row]))
-        for rank, row in enumerate(order(kept), 1)
+        for rank, row in enumerate(order(kept)[: None if beside else most], 1)
     ], total
 
 

@@ -5,15 +5,18 @@ The linear program says what each would come to, and what it says cannot win is 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
 from scaling.book.entry import Array
-from scaling.decide.freed_search import CLOSE, Found, search
+from scaling.book.told_apart import told_apart
+from scaling.decide.freed_search import CLOSE, Found, searching
 from scaling.decide.freed_space import Space
 from scaling.decide.limits import Interval
+from scaling.decide.side_by_side import best_of, together
 from scaling.decide.slp import linearised, step_of
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED
@@ -29,6 +32,9 @@ STIFF = 20.0
 MOST_STEPS = 3
 """Stretches of the factor between two steps of the shelf that are searched at most."""
 
+AT_ONCE = 2
+"""Combinations that are searched side by side: the second is seldom left out for what the first came to."""
+
 APART = 1e-6
 """How far, in ln, the factor stays from a step of the shelf."""
 
@@ -39,7 +45,7 @@ def from_the_shelf(found: Found) -> Found:
     Between two steps nothing jumps, so each stretch of the factor is a search of its own, from that of the optimum
     without a shelf on towards the side on which it ends.
     """
-    space, point = replace(found.space, snapped=True), found.point
+    space, point = replace(found.space, snapped=True, like=found.space), found.point
     shelves = AS_BRIEFED.shelves_of(space.design, space.brief)
     if shelves is None:
         return found
@@ -99,7 +105,7 @@ def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
     bought = _bought_sheets(space)
     places = {place: bought[lever.part] for place, lever in enumerate(space.levers, 1) if lever.part in bought}
     start = np.concatenate([[np.clip(start[0], *span)], start[1:]])
-    problem = replace(space, loose=True).problem({}, span, STIFF)
+    problem = replace(space, loose=True, like=space).problem({}, span, STIFF)
     at = linearised(problem, start)
     ranked: list[tuple[float, Array, dict[int, float]]] = []
     for sizes in product(*(_next_sizes(part, start[place]) for place, part in places.items())):
@@ -108,16 +114,15 @@ def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
         goal[list(fixed)] = list(fixed.values())
         step = step_of(problem, at, NEAR, goal)
         ranked.append((step.predicted, start + step.step, fixed))
-    best: Found | None = None
-    erred = 0.0
-    for predicted, point, fixed in sorted(ranked, key=lambda row: row[0]):
-        if best is not None and predicted - erred >= best.merit:
-            break
-        found = search(space, point, fixed, span, CLOSE)
-        erred = max(erred, predicted - found.merit)
-        best = found if best is None or found.merit < best.merit else best
-    assert best is not None  # noqa: S101 - product() of nothing is one empty combination
-    return best
+    ranked.sort(key=lambda row: told_apart(row[0]))
+
+    def could_win(place: int, done: Mapping[int, Found]) -> bool:
+        erred = max((ranked[other][0] - found.merit for other, found in done.items()), default=0.0)
+        least = min((found.merit for found in done.values()), default=np.inf)
+        return bool(ranked[place][0] - max(erred, 0.0) < least)
+
+    searches = [searching(space, point, fixed, span, CLOSE) for _, point, fixed in ranked]
+    return best_of(together(space.evaluate, searches, AT_ONCE, could_win))
 
 
 def _next_sizes(part: Part, wanted: float) -> list[float]:

@@ -10,12 +10,15 @@ which the first half of each round is taken; both from memory.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.decide.side_by_side import Evaluated, Search, together
 
 STEP = 1e-4
 """Half the usual width of the central differences."""
@@ -35,19 +38,6 @@ MOST_ROUNDS = 80
 
 PATIENCE = 6
 """Points that are tried for a gain that is worth it."""
-
-
-@dataclass(frozen=True)
-class Evaluated:
-    """What a problem has at a row of points, each an array whose last axis are the points.
-
-    ``cost`` is smooth, of each of the ``residuals`` the absolute value counts, and each of the ``levels`` is to be at
-    least 0. A residual that is NaN is absent, a level that is NaN is missed.
-    """
-
-    cost: Array
-    residuals: Array
-    levels: Array
 
 
 @dataclass(frozen=True)
@@ -73,7 +63,7 @@ class Problem:
         """Return what is made least, with what missed levels cost, at points as columns."""
         found = self.evaluate(points)
         residuals = np.where(np.isnan(found.residuals), self.absent, np.abs(found.residuals))
-        missed = np.where(np.isnan(found.levels), 1.0, np.maximum(-found.levels, 0))
+        missed = np.where(np.isfinite(found.levels), np.maximum(-found.levels, 0), 1.0)
         return found.cost + self.weights @ residuals + self.penalty @ missed + self.pull @ np.abs(self.home @ points)
 
 
@@ -96,6 +86,16 @@ class Linear:
     def score(self, problem: Problem) -> float:
         """Cost and weighted residuals alone."""
         return float(self.cost + problem.weights @ np.abs(self.residuals))
+
+    def along(self, step: Array) -> Linear:
+        """Return what the slopes say of the end of a step."""
+        return replace(
+            self,
+            point=self.point + step,
+            cost=float(self.cost + self.cost_slope @ step),
+            residuals=self.residuals + self.residual_slopes @ step,
+            levels=self.levels + self.level_slopes @ step,
+        )
 
     def bent(self, trial: Linear) -> Linear:
         """Return the same slopes through the values at ``trial``: what it tells of curvature corrects the next step."""
@@ -129,37 +129,58 @@ class Step:
 
 @dataclass(frozen=True)
 class Minimum:
-    """Where a search ended: the problem's numbers there, its last step, and how many points were tried."""
+    """Where a search of a ``problem`` ended, at which trust region, and how many points were tried."""
 
+    problem: Problem
     at: Linear
-    last: Step
+    reach: float
     tried: int
 
+    @cached_property
+    def merit(self) -> float:
+        """What was made least, with what missed levels cost."""
+        return self.at.merit(self.problem)
 
-def minimise(
+    @cached_property
+    def last(self) -> Step:
+        """The step that the linear program would take from there, with its prices."""
+        return step_of(self.problem, self.at, max(self.reach, PRICED))
+
+
+def minimise(problem: Problem, start: Array, **how: Any) -> Minimum:
+    """Return what ``minimising`` finds by itself."""
+    return together(problem.evaluate, [minimising(problem, start, **how)])[0]
+
+
+def minimising(
     problem: Problem,
     start: Array,
     reach: float = FIRST_REACH,
     tolerance: float = 1e-9,
     worth: float = 0.0,
     beat: float = np.inf,
-) -> Minimum:
-    """Return a point near ``start`` from which no small step makes the merit less by more than ``tolerance``.
+    racing: bool = False,
+    enough: float = -1.0,
+) -> Search[Minimum]:
+    """Search near ``start`` for a point from which no small step makes the merit less by more than ``tolerance``.
 
     ``reach`` is the first trust region: how far each variable may go in one step. The search ends where the last few
-    points brought less than ``worth``, or so little that as much again would not ``beat`` a merit that is had already.
+    points brought less than ``worth``, or so little that as much again would not ``beat`` a merit, or, where it is
+    ``racing``, one that is had already; and where no level is missed by more than ``enough``.
     """
-    best = linearised(problem, np.clip(start, problem.lower, problem.upper))
+    best, had = yield from _asked(problem, np.clip(start, problem.lower, problem.upper))
     merit, tried = best.merit(problem), 1
     before = [merit]
     found = step_of(problem, best, reach)
     while tried < MOST_ROUNDS and merit - found.predicted > tolerance and reach > LEAST_REACH:
-        trial = linearised(problem, best.point + found.step)
+        if best.missed <= enough:
+            break
+        trial, had = yield from _asked(problem, best.point + found.step)
         tried += 1
         there = trial.merit(problem)
         if merit - there < POOR * (merit - found.predicted):
             second = step_of(problem, best.bent(trial), reach)
-            again = linearised(problem, best.point + second.step)
+            again, had = yield from _asked(problem, best.point + second.step)
             tried += 1
             if again.merit(problem) < there:
                 trial, there, found = again, again.merit(problem), replace(second, predicted=found.predicted)
@@ -169,7 +190,7 @@ def minimise(
             best, merit = trial, there
         before.append(merit)
         brought = before[-PATIENCE] - merit if len(before) > PATIENCE else np.inf
-        if brought < worth or merit - brought > beat:
+        if brought < worth or merit - brought > (min(beat, had) if racing else beat):
             break
         if share < POOR:
             # a parabola through both ends and the first slope is least at this share of the step
@@ -177,7 +198,13 @@ def minimise(
         elif share > GOOD and length > 0.9 * reach:
             reach *= 2
         found = step_of(problem, best, reach)
-    return Minimum(best, step_of(problem, best, max(reach, PRICED)), tried)
+    return Minimum(problem, best, reach, tried)
+
+
+def _asked(problem: Problem, point: Array) -> Generator[Array, tuple[Evaluated, float], tuple[Linear, float]]:
+    """A problem at a point, and the merit that is had already."""
+    found, had = yield _with_differences(problem, point)
+    return _linear(problem, point, found), had
 
 
 def linearised(problem: Problem, point: Array) -> Linear:
@@ -186,24 +213,35 @@ def linearised(problem: Problem, point: Array) -> Linear:
     Where one side cannot be computed the other one gives the slope, and where they differ as at a jump or a bend the
     flatter one; where neither can, none is known and it is 0.
     """
+    return _linear(problem, point, problem.evaluate(_with_differences(problem, point)))
+
+
+def _ways(problem: Problem, point: Array) -> tuple[Any, Array, Array]:
+    """The variables that are free, and how far each goes up and down for its differences."""
     free = np.flatnonzero(problem.upper > problem.lower)
     ahead = np.minimum(problem.step, problem.upper - point)[free]
-    behind = np.minimum(problem.step, point - problem.lower)[free]
-    unit = np.eye(point.size)[:, free]
-    here = point[:, None]
-    cost, residuals, levels = _filled(
-        problem, problem.evaluate(np.concatenate([here, here + unit * ahead, here - unit * behind], axis=1))
-    )
+    return free, ahead, np.minimum(problem.step, point - problem.lower)[free]
+
+
+def _with_differences(problem: Problem, point: Array) -> Array:
+    free, ahead, behind = _ways(problem, point)
+    unit, here = np.eye(point.size)[:, free], point[:, None]
+    return np.concatenate([here, here + unit * ahead, here - unit * behind], axis=1)
+
+
+def _linear(problem: Problem, point: Array, found: Evaluated) -> Linear:
+    free, ahead, behind = _ways(problem, point)
+    cost, residuals, levels = _filled(problem, found)
     slopes = [np.zeros((rows.shape[0], point.size)) for rows in (cost, residuals, levels)]
-    for rows, found in zip((cost, residuals, levels), slopes, strict=True):
-        found[:, free] = _slopes(rows, ahead, behind)
+    for rows, of in zip((cost, residuals, levels), slopes, strict=True):
+        of[:, free] = _slopes(rows, ahead, behind)
     return Linear(point, float(cost[0, 0]), residuals[:, 0], levels[:, 0], slopes[0][0], slopes[1], slopes[2])
 
 
 def _filled(problem: Problem, found: Evaluated) -> tuple[Array, Array, Array]:
     """Cost, residuals and levels as rows; what is absent at the first point is so at all, at what it costs."""
     residuals = np.where(np.isnan(found.residuals[:, :1]), problem.absent, found.residuals)
-    levels = np.where(np.isnan(found.levels[:, :1]), -1.0, found.levels)
+    levels = np.where(np.isfinite(found.levels[:, :1]), found.levels, -1.0)
     return found.cost[None, :], residuals, levels
 
 
@@ -222,42 +260,34 @@ def step_of(problem: Problem, at: Linear, reach: float, goal: Array | None = Non
 
     ``goal`` has a value for the variables that are to end there, however far that is, and NaN for the others.
     """
-    from scipy.optimize import linprog
+    from scaling.decide.linear_program import solve
 
-    size, terms, pulls = at.point.size, problem.weights.size, problem.pull.size
-    span = np.abs(at.level_slopes) @ np.full(size, reach)
-    near = np.flatnonzero(at.levels <= span) if goal is None else np.arange(at.levels.size)
-    slopes, levels = at.level_slopes[near], at.levels[near]
-    away = problem.home @ at.point
-    # columns: step, |residual|, |pull|, missed levels
-    rows = np.zeros((2 * terms + 2 * pulls + near.size, size + terms + pulls + near.size))
-    first, second, third = 2 * terms, 2 * terms + 2 * pulls, size + terms + pulls
-    rows[:first, :size] = np.concatenate([at.residual_slopes, -at.residual_slopes])
-    rows[:first, size : size + terms] = -np.concatenate([np.eye(terms), np.eye(terms)])
-    rows[first:second, :size] = np.concatenate([problem.home, -problem.home])
-    rows[first:second, size + terms : third] = -np.concatenate([np.eye(pulls), np.eye(pulls)])
-    rows[second:, :size] = -slopes
-    rows[second:, third:] = -np.eye(near.size)
-    ends = np.concatenate([-at.residuals, at.residuals, -away, away, levels])
-    costs = np.concatenate([at.cost_slope, problem.weights, problem.pull, problem.penalty[near]])
     low, high = np.maximum(problem.lower - at.point, -reach), np.minimum(problem.upper - at.point, reach)
     if goal is not None:
         low, high = (np.where(np.isnan(goal), side, goal - at.point) for side in (low, high))
-    slack = np.repeat([[0.0, np.inf]], terms + pulls + near.size, axis=0)
-    found = linprog(costs, rows, ends, bounds=np.concatenate([np.stack([low, high], axis=1), slack]), method="highs")
-    if found.x is None:
-        none = np.zeros(size)
-        return Step(none, at.merit(problem), np.zeros(at.levels.size), none, none)
-    prices = np.zeros(at.levels.size)
-    prices[near] = found.ineqlin.marginals[second:]
-    step = np.clip(found.x[:size], low, high)
+    size, count = at.point.size, at.levels.size
+    # columns: step, missed levels, what is above nought of each residual and pull, what is below it
+    slopes = np.concatenate([at.level_slopes, at.residual_slopes, problem.home])
+    ends = -np.concatenate([at.levels, at.residuals, problem.home @ at.point])
+    unit = np.eye(ends.size)
+    twice = np.concatenate([problem.weights, problem.pull])
+    none, endless = np.zeros(ends.size + twice.size), np.full(ends.size + twice.size, np.inf)
+    found = solve(
+        np.concatenate([at.cost_slope, problem.penalty, twice, twice]),
+        np.concatenate([slopes, unit, -unit[:, count:]], axis=1),
+        (ends, np.concatenate([endless[:count], ends[count:]])),
+        (np.concatenate([low, none]), np.concatenate([high, endless])),
+    )
+    if found is None:
+        return Step(np.zeros(size), at.merit(problem), np.zeros(count), np.zeros(size), np.zeros(size))
+    step, prices = np.clip(found.point[:size], low, high), found.column_prices[:size]
     at_lower, at_upper = at.point + step <= problem.lower, at.point + step >= problem.upper
     return Step(
         step,
-        float(at.cost + found.fun),
-        prices,
-        np.where(at_lower, -found.lower.marginals[:size], 0.0),
-        np.where(at_upper, found.upper.marginals[:size], 0.0),
+        at.along(step).merit(problem),
+        -found.row_prices[:count],
+        np.where(at_lower, -np.maximum(prices, 0.0), 0.0),
+        np.where(at_upper, np.minimum(prices, 0.0), 0.0),
     )
 
 

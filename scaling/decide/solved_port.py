@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -26,11 +28,11 @@ def solved_port(
     factor = float(np.exp(point[0]))
     made = space.variation(point)
     variation = replace(made, levers={key: float(ratio) for key, ratio in made.levers.items()})
-    before, after = (
-        {name: float(np.asarray(value).flat[0]) for name, value in space.drifts(place[:, None]).items()}
-        for place in (plain, point)
+    variables, drifts = space.drifts(np.stack([point, plain], axis=1))
+    after, before = (
+        {name: float(np.broadcast_to(value, 2)[place]) for name, value in drifts.items()} for place in (0, 1)
     )
-    freed, along = _levers(space, point, factor, float(np.exp(plain[0])))
+    freed, along = _levers(space, point, variables, factor, float(np.exp(plain[0])))
     return Solved(
         factor,
         continuous_factor,
@@ -47,31 +49,28 @@ def solved_port(
 
 
 def _levers(
-    space: Space, point: Array, factor: float, plain_factor: float
+    space: Space, point: Array, now: Mapping[str, Any], factor: float, plain_factor: float
 ) -> tuple[tuple[FreedLever, ...], tuple[FreedLever, ...]]:
     """Every lever, and every other variable that moves along with one, at the reference, a similar machine, the port.
 
-    The similar machine is the brief's plain scaling to the same factor.
+    ``now`` are the port's variables. The similar machine is the brief's plain scaling to the same factor.
     """
     design, brief, own = space.design, space.brief, space.design.variables
     parts = port_parts(design, brief)
+    old, new = ({part.name: part for part in each} for each in (design.parts, parts))
     similar = inputs_at(design, brief, space.request, parts, np.asarray([factor])).variables
-    now, _ = space.values(point[:, None])
     freed = [FreedLever(FACTOR, 1.0, plain_factor, factor)]
     for place, lever in enumerate(space.levers, 1):
         if lever.part is None:
             freed.append(FreedLever(lever.key, own[lever.key], first(similar[lever.key]), first(now[lever.key])))
         else:
-            sheet = next(part for part in parts if part.name == lever.part)
             reference = space.thickness[lever.part]
-            wanted = first(sheet.thickness_at(factor))
+            wanted = first(new[lever.part].thickness_at(factor))
             freed.append(FreedLever(lever.key, reference, wanted, reference * float(np.exp(point[place]))))
     if space.pick.cells is not None:
         freed.append(FreedLever(CELLS, own[CELLS], first(similar[CELLS]), float(space.pick.cells)))
     for name, material in space.pick.materials.items():
-        was = next(part.material for part in design.parts if part.name == name)
-        plain = next(part.material for part in parts if part.name == name)
-        freed.append(FreedLever(material_key(name), was or "", plain or "", material))
+        freed.append(FreedLever(material_key(name), old[name].material or "", new[name].material or "", material))
     pulled = {lever.key for lever in space.levers}
     along = [
         FreedLever(tie.key, own[tie.key], first(similar[tie.key]), first(now[tie.key]))

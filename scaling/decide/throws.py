@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
 from scaling.formulas.impact.engagement import THRUST_RANGE
@@ -78,7 +79,7 @@ def _of_port(letter: str, port: Port, name: str, own: Mapping[float, float], tra
 
 def _shares(stated: float) -> tuple[float, ...]:
     low, high = THRUST_RANGE
-    return tuple(float(share) for share in np.unique([*np.linspace(low, high, 5), stated]).round(6))
+    return tuple(float(share) for share in distinct([*np.linspace(low, high, 5), stated]).round(6))
 
 
 def _by_share(

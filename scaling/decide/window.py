@@ -6,15 +6,17 @@ speed rule and drive rule; the laws only say where on the axis their factors fal
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Any
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array
-from scaling.decide.limits import NARROWEST, Band, Interval, Limit, Sweep
+from scaling.book.told_apart import told_apart
+from scaling.decide.limits import NARROWEST, SLACK, Band, Interval, Limit, Sweep
 from scaling.decide.nearest import Nearest, nearest
 from scaling.decide.openings import Opening, openings
 from scaling.files.errors import InputError
@@ -28,8 +30,9 @@ from scaling.shop.shelves import jumps
 from scaling.study.beside import reference_values
 from scaling.study.run import requests_of
 
-POINTS, INSIDE = 181, 8
-"""Points of the sweep over the factor, and points between two of them in each round of the search for an end."""
+POINTS, INSIDE, FINE = 181, 8, 60
+"""Points of the sweep over the factor, and points between two of them in each round of the search for an end, more of
+them where nothing says where it lies."""
 
 SPAN = (0.95, 1.6)
 """The axis goes from this times the smallest of 1 and the laws' factors to this times the largest."""
@@ -110,7 +113,7 @@ def _law_factors(design: Design, brief: Brief, requests: tuple[LawRequest, ...])
 
 
 def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
-    factors = np.unique(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
+    factors = distinct(np.concatenate([np.geomspace(*axis, POINTS), steps_within(sweep, axis)]))
     limits = sweep.limits(factors)
     # Infinite all over is a way to fail that this machine does not have.
     found = [pair for pair in zip(limits, _ends(sweep.limits, factors, limits), strict=True)
@@ -143,7 +146,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
 def _best(limit: Limit, factors: Array) -> tuple[float, float]:
     """How well a limit is held at best, and at which factor; nought where it cannot be computed."""
     level = np.nan_to_num(np.broadcast_to(limit.level, factors.shape), nan=0.0, posinf=np.finfo(float).max)
-    place = int(np.argmax(level))
+    place = int(np.argmax(told_apart(level)))
     return float(level[place]), float(factors[place])
 
 
@@ -166,11 +169,14 @@ def steps_within(sweep: Sweep, axis: Interval) -> Array:
     return steps[(steps > axis[0]) & (steps < axis[1])]
 
 
-def _ends(sweep: Callable[[Array], list[Limit]], factors: Array, limits: list[Limit]) -> list[dict[int, float]]:
+def _ends(
+    sweep: Callable[[Array, Collection[str]], list[Limit]], factors: Array, limits: list[Limit]
+) -> list[dict[int, float]]:
     """For each limit, where it changes between two of the ``factors``, by the first of them: the end that holds.
 
-    Every change is enclosed in ever narrower brackets, all in the same sweeps. A power law through the two ends of a
-    bracket says where a smooth level crosses 1; a jump, or what ceases to be computed, is found by sections.
+    Every change is enclosed in ever narrower brackets, all in the same sweeps, of what still changes alone. A power law
+    through the two ends of a bracket says where a smooth level ceases to hold; a jump, or what ceases to be computed,
+    is found by sections.
     """
     found: list[dict[int, float]] = [{} for _ in limits]
     open_ = [
@@ -180,10 +186,13 @@ def _ends(sweep: Callable[[Array], list[Limit]], factors: Array, limits: list[Li
     ]
     while open_:
         grids = [_bracket(low, high, below, above) for _, _, low, high, below, above in open_]
-        again = sweep(np.concatenate(grids))
+        points, where = np.unique(np.concatenate(grids), return_inverse=True)
+        names = dict.fromkeys(limits[row].name for row, *_ in open_)
+        again = {(limit.name, limit.label): limit for limit in sweep(points, names)}
         start, still = 0, []
         for (row, place, *_), grid in zip(open_, grids, strict=True):
-            level, holds = (each[start : start + grid.size] for each in (again[row].level, again[row].holds))
+            limit, here = again[limits[row].name, limits[row].label], where[start : start + grid.size]
+            level, holds = limit.level[here], limit.holds[here]
             start += grid.size
             at = int(np.flatnonzero(np.diff(holds.astype(int)))[0])
             if grid[at + 1] <= grid[at] * (1 + CLOSE):
@@ -195,15 +204,16 @@ def _ends(sweep: Callable[[Array], list[Limit]], factors: Array, limits: list[Li
 
 
 def _bracket(low: float, high: float, below: float, above: float) -> Array:
-    """Points from ``low`` to ``high``, some of them close about where a power law through both levels would be 1."""
-    grid = np.geomspace(low, high, INSIDE + 2)
-    grid[0], grid[-1] = low, high
+    """Points from ``low`` to ``high``, some close about where a power law through both levels would just hold."""
     with np.errstate(all="ignore"):
-        guess = low * (high / low) ** (np.log(below) / np.log(below / above))
-    if not np.isfinite(guess):
+        guess = low * (high / low) ** (np.log(below / (1 - SLACK)) / np.log(below / above))
+    known = np.isfinite(guess)
+    grid = np.geomspace(low, high, (INSIDE if known else FINE) + 2)
+    grid[0], grid[-1] = low, high
+    if not known:
         return grid
     near = guess * (1 + np.outer([1e-5, 1e-7, 0.3 * CLOSE], [-1, 1]).ravel())
-    return np.unique(np.concatenate([grid, near[(near > low) & (near < high)]]))
+    return distinct(np.concatenate([grid, near[(near > low) & (near < high)]]))
 
 
 def _intervals(holds: Any, factors: Array, ends: Mapping[int, float]) -> tuple[Interval, ...]:
@@ -241,7 +251,7 @@ def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
         return never
     pairs = [pair for pair in combinations(bands, 2) if not _intersection(pair)]
     if pairs:
-        first, second = max(pairs, key=lambda pair: round(_gap(*pair), GAP_DIGITS))
+        first, second = max(pairs, key=lambda pair: told_apart(_gap(*pair), GAP_DIGITS))
         return first.name, second.name
     left = bands
     for band in bands:
@@ -324,7 +334,7 @@ def _collision(window: Window) -> str:
     if len(bands) > 2:
         told = [f'"{band.label}"' for band in bands]
         return f"No factor meets every limit: {_listed(told, 'and')} collide"
-    below, above = sorted(bands, key=lambda band: band.intervals[0][0])
+    below, above = sorted(bands, key=lambda band: told_apart(band.intervals[0][0]))
     return (
         f'No factor meets every limit: "{below.label}" holds {_reach(below, window.axis)}, "{above.label}" '
         f"{_reach(above, window.axis)}: they collide"
@@ -334,7 +344,7 @@ def _collision(window: Window) -> str:
 def _binds_none(band: Band, window: Window) -> bool:
     """Whether this is the band that was meant, of several with one name."""
     same = [other for other in window.bands if other.name == band.name]
-    return len(same) == 1 or band is min(same, key=lambda each: sum(high - low for low, high in each.intervals))
+    return len(same) == 1 or band is min(same, key=_width)
 
 
 def _reach(band: Band, axis: Interval) -> str:
@@ -350,3 +360,7 @@ def _reach(band: Band, axis: Interval) -> str:
 
 def _listed(words: list[str], last: str) -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else words[0]
+
+
+def _width(band: Band) -> float:
+    return told_apart(sum(high - low for low, high in band.intervals))

@@ -48,6 +48,7 @@ _BOUNDS = (
     Bound("motor catalogue", 5_000_000, "bytes", "twenty thousand motors with long names"),
     Bound("materials file", 3_000_000, "bytes", "thousands of materials"),
     Bound("study file", 20_000_000, "bytes", "the study.json of as many ports as there may be"),
+    Bound("manifest", 10_000_000, "bytes", "the list of a hundred thousand written files"),
     Bound("mesh file", 100_000_000, "bytes", "a million facets as binary STL, twice over", COARSER),
     Bound("OBJ, PLY or OFF file", 12_000_000, "bytes", "a body of a hundred thousand facets", "export it as STL"),
     Bound("outline file", 20_000_000, "bytes", "a plate of two hundred thousand corners", COARSER),

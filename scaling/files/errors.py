@@ -8,6 +8,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
+from scaling.files.sentence import sentence
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
@@ -37,18 +39,8 @@ class InputError(ValueError):
     hint: str | None = None
 
     def __str__(self) -> str:
-        """Render the facts as one sentence."""
-        place = ": ".join(str(part) for part in (self.file, self.key) if part is not None)
-        text = f"{place}: {self.problem}" if place else self.problem
-        if self.given is not None:
-            text += f", given {shown(self.given)}"
-        if self.allowed is not None:
-            text += f", allowed: {self.allowed}"
-        if self.hint is not None:
-            text += f"; {self.hint}"
-        text = "".join(mark if mark.isprintable() else " " for mark in text)
-        text = " ".join(text.split()).rstrip(".")
-        return text if text.endswith("?") else f"{text}."
+        """Render the facts as one sentence of LONGEST characters at most."""
+        return sentence(self.file, self.key, self.problem, self.given, self.allowed, self.hint)
 
     def lines(self) -> list[str]:
         """Return what is wrong, a sentence a line."""
@@ -140,12 +132,6 @@ class UnknownNameError(InputError, KeyError):
     ...     print(error)
     design.toml: rotor.mas: the design has no such number; did you mean "rotor.mass"?
     """
-
-
-def shown(value: object, most: int = 60) -> str:
-    """Quote ``value`` for a message, cut to ``most`` characters."""
-    text = f'"{value}"' if isinstance(value, str) else repr(value)
-    return text if len(text) <= most else text[: most - 3] + "..."
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

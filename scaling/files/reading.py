@@ -23,6 +23,9 @@ Made = TypeVar("Made")
 LONGEST_NAME = 60
 """Characters of the longest name by which a message calls a row."""
 
+LONGEST_TEXT = 200
+"""Characters of the longest name or other text in a file: it stands in tables, titles and figures."""
+
 
 @dataclass(frozen=True)
 class Row:
@@ -64,6 +67,8 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
     word = toml.choice(Choice(key.words, key.meaning), value, file, where)
     if key.kind == "path" and (problem := fault(file.parent / word)) is not None:
         raise InputError(problem, file, where, value, allowed(key))
+    if key.kind == "text" and len(word) > LONGEST_TEXT:
+        raise InputError(f"this is too long ({key.meaning})", file, where, word, f"{LONGEST_TEXT} characters at most")
     if key.check is not None:
         key.check(word, file, where)
     return word
@@ -78,7 +83,7 @@ ALLOWED_DAY = 'year, month and day as in "2026-03-01"'
 def _day(value: object, file: Path, where: str) -> str:
     """Return a day as text; raises InputError for what is no date of the calendar."""
     if isinstance(value, date) and not isinstance(value, datetime):
-        raise InputError("a day stands in quotes", file, where, value.isoformat(), ALLOWED_DAY,
+        raise InputError("a day stands in quotes", file, where, value, ALLOWED_DAY,
                          f'write "{value.isoformat()}"')  # fmt: skip
     written = value if isinstance(value, str) else ""
     try:

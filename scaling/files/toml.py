@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from scaling.files import units
 from scaling.files.bounds import BOUNDS, COUNTED
-from scaling.files.errors import InputError, nearest, nearest_of
+from scaling.files.errors import InputError, nearest_of
 from scaling.files.sane import check_sane, check_text
 from scaling.files.schema import ALLOWED
+from scaling.files.sentence import listed
 from scaling.files.text import read_text
+from scaling.files.trade_words import word_meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -41,22 +43,31 @@ def tables_of(path: Path, bound: Bound) -> dict[str, Any]:
     check_text(text, path)
     try:
         tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        problem = str(error)
-    except RecursionError:  # what the interpreter says of its depth differs from call to call
-        problem = "nested too deep"
-    except ValueError:  # Python makes a whole number of so many digits only, and does not say where they stand
-        problem = f"a number has too many digits (at line {_line_of_digits(text)})"
-    else:
-        check_sane(tables, path)
-        return tables
-    raise InputError(f"the file is not TOML: {problem}", path, hint="compare it with what scaling init writes")
+    except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
+        raise InputError(
+            f"the file is not TOML: {_slip(error, text)}", path, hint="compare it with what scaling init writes"
+        ) from None
+    check_sane(tables, path)
+    return tables
 
 
 def _line_of_digits(text: str) -> int:
     """The line of the longest number."""
     lines = (max(map(len, re.findall(r"[0-9_]+", line)), default=0) for line in text.split("\n"))
     return max(enumerate(lines, 1), key=lambda numbered: numbered[1])[0]
+
+
+def _slip(error: Exception, text: str) -> str:
+    """What is wrong with a file that is not TOML, without the interpreter's own terms."""
+    if isinstance(error, RecursionError):
+        return "nested too deep"
+    if not isinstance(error, tomllib.TOMLDecodeError):
+        return f"a number has too many digits, or a date is none, at line {_line_of_digits(text)}"
+    key = re.compile(r"\((?:'[^']*',? ?)+\)")
+    slip = key.sub(lambda names: '"' + ".".join(re.findall("'([^']*)'", names[0])) + '"', str(error))
+    slip = re.sub(r"""(['"])((?:\\x|\\u)?[^'"]{1,10})\1""", r'"\2"', slip)
+    slip = re.sub(r"\\x([0-9a-f]{2})", r"\\u00\1", slip)
+    return re.sub(r" \(at (.*)\)$", r" at \1", f"{slip[:1].lower()}{slip[1:]}")
 
 
 def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
@@ -68,7 +79,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
             continue
         if isinstance(value, dict):
             if key.count(".") > DEEPEST:
-                raise InputError("the tables are nested too deep", file, key[:60])
+                raise InputError("the tables are nested too deep", file, key, hint="the deepest keys have three dots")
             found |= flatten(value, arrays, file, f"{key}.")
         else:
             found[key] = value
@@ -97,7 +108,7 @@ def number(variable: Number, value: object, file: Path, key: str | None = None) 
 def choice(options: Choice, value: object, file: Path, key: str) -> str:
     """Return the word that a file gives to ``key``; raises InputError for one that is not allowed."""
     if not isinstance(value, str) or not value.strip():
-        allowed = f"one of {', '.join(options.allowed)}" if options.allowed else "text in quotes"
+        allowed = f"one of {listed(options.allowed)}" if options.allowed else "text in quotes"
         raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
     if not value.isprintable():  # it will be printed, and must not steer the terminal
         raise InputError("this text holds control characters", file, key, value, "printable text")
@@ -107,8 +118,8 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
             file,
             key,
             value,
-            f"one of {', '.join(options.allowed)}",
-            nearest(value, options.allowed),
+            f"one of {listed(options.allowed)}",
+            word_meant(value, options.allowed),
         )
     return value
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError, nearest
 from scaling.files.plausible import check_plausible
+from scaling.files.trade_units import MEANT, TRAPS, UNDERSTOOD
 from scaling.files.usual_units import USUAL
 
 if TYPE_CHECKING:
@@ -95,19 +96,38 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
         if unit != "1":
             raise InputError("a value with a dimension needs its unit", file, key, text, f"text such as {example}")
         return _finite(_as_float(text), text, file, key)
-    match = NUMBER.match(text) if len(text) <= LONGEST else None
-    if match is None or UNIT_TEXT.match(match[2]) is None or LARGE_POWER.search(match[2]):
-        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit))
-    number, unit_text = float(match[1]), match[2]
-    if "," in text and NUMBER.match(text.replace(",", ".", 1)):
-        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit), "write a decimal point")
+    spaced = " ".join(text[: LONGEST + 1].split())  # spaces that do not break among them
+    match = NUMBER.match(spaced) if len(text) <= LONGEST else None
+    number, unit_text = (float(match[1]), match[2]) if match is not None else (0.0, "")
+    size = USUAL.get(unit, {}).get(unit_text) or UNDERSTOOD.get(unit, {}).get(unit_text)
+    if size is not None:
+        return _finite(number * size, text, file, key)
+    if match is None or UNIT_TEXT.match(unit_text) is None or LARGE_POWER.search(unit_text):
+        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit), _mend(spaced, key))
     if not unit_text:
         if unit != "1":
             raise InputError("a value with a dimension needs its unit", file, key, text, f"text such as {example}")
         return _finite(number, text, file, key)
-    size = USUAL.get(unit, {}).get(unit_text)
-    value = _converted(number, unit_text, unit, text, file, key) if size is None else number * size
-    return _finite(value, text, file, key)
+    if unit_text in TRAPS.get(unit, {}):
+        problem, mend = TRAPS[unit][unit_text]
+        raise InputError(problem, file, key, text, _allowed(unit), mend)
+    return _finite(_converted(number, unit_text, unit, text, file, key), text, file, key)
+
+
+FRACTION = re.compile(r"(?:(\d{1,3})[ -])?(\d{1,3})/(\d{1,3})\b\s*(.*)")
+CELLS = re.compile(r"(\d{1,2}) ?[sS](?:\d[pP])?\Z")
+
+
+def _mend(text: str, key: str | None) -> str | None:
+    """How to write what is a number to people."""
+    if "," in text and NUMBER.match(text.replace(",", ".", 1)):
+        return "write a decimal point"
+    if (parts := FRACTION.fullmatch(text)) is not None and int(parts[3]):
+        decimal = int(parts[1] or 0) + int(parts[2]) / int(parts[3])
+        return f"write {decimal:.6g} {parts[4]}".rstrip()
+    if (parts := CELLS.fullmatch(text)) is not None and (key or "").endswith("cells"):
+        return f"write {parts[1]}"
+    return None
 
 
 def _converted(
@@ -131,9 +151,12 @@ def _converted(
             f'unknown unit "{name}"', file, key, text, _allowed(unit), nearest(name, COMMON_UNITS)
         ) from None
     except pint.DimensionalityError:
-        raise InputError("wrong dimension", file, key, text, _allowed(unit)) from None
+        meant = MEANT.get(unit, {}).get(unit_text)
+        mend = _mend(text, key) if meant is None else f'did you mean "{meant}"?'
+        raise InputError("wrong dimension", file, key, text, _allowed(unit), mend) from None
     except Exception:  # pint's parser meets odd text with errors of many kinds, assertions among them
-        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit)) from None
+        mend = _mend(text, key)
+        raise InputError("this is not a number with a unit", file, key, text, _allowed(unit), mend) from None
 
 
 def _allowed(unit: str) -> str:

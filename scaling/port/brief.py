@@ -10,7 +10,8 @@ from typing import Any, Literal
 from scaling.files import toml as tomlfile
 from scaling.files.bounds import BOUNDS, COUNTED
 from scaling.files.errors import InputError, Mistakes
-from scaling.files.reading import Row, named_of, plain, read_row, read_value, rows_of, table_at
+from scaling.files.reading import LONGEST_TEXT, Row, named_of, plain, read_row, read_value, rows_of, table_at
+from scaling.files.sentence import escaped, listed
 from scaling.formulas import book
 from scaling.port.asked import Bound, Brief, LawRequest, ObjectiveRequest, PartChange
 from scaling.port.freed import CELLS, FACTOR, check_free
@@ -73,7 +74,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     mistakes.attempt(BOUNDS["ports"].check, len(requests), path, "laws")
     if not tables.get(LAW_ROWS.name, []) and DRAWN.name not in port:
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
-                                hint=f"laws are {', '.join(ASKED)}"))
+                                hint=f"laws are {listed(ASKED)}"))
     sizes = plain(SIZE_LIMIT, tables, path, mistakes)
     files = plain(SHELF_FILES, tables, path, mistakes)
     parts = named_of(PART_CHANGES, tables, path, mistakes, lambda row: PartChange(**row.values))
@@ -88,7 +89,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
         shelves = Shelves.read({key: path.parent / value for key, value in files.items()})
     mistakes.settle()
     return Brief(
-        name=root.get("name", path.stem),
+        name=root.get("name") or escaped(path.stem)[:LONGEST_TEXT],
         design_file=path.parent / root["reference"],
         file=path,
         mass_limit=root["mass_limit"],
@@ -144,7 +145,8 @@ def read_port(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> tuple[d
     _check_motor({*given, *meant}, file, own)
     _check_words(words, file, own)
     if "battery.voltage" in numbers and not {"battery.cells"} & {*given, *meant}:
-        own.add(InputError("a pack of another voltage needs its cells", file, "port.battery.cells"))
+        own.add(InputError("a pack of another voltage needs its cells", file, "port.battery.cells",
+                           allowed="a whole number from 1"))
     for error in own.found:
         mistakes.add(error)
     return numbers, words

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
+from itertools import repeat
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -18,10 +21,10 @@ from scaling.formulas.joints.inputs import bolt_values
 from scaling.port.asked import Brief
 from scaling.port.scaled import Inputs, Remark, Scaled, first
 from scaling.port.snapping import Snap, bolt_keys, sizes_of_bolts
-from scaling.port.terms import Terms
+from scaling.port.terms import Terms, of_the_reference
 from scaling.robot.derived import material_values, table_of
 from scaling.robot.design import Design
-from scaling.robot.parts import Part, mass_at
+from scaling.robot.parts import Part
 from scaling.shop.shelves import beyond, family_of, snapped
 
 
@@ -49,18 +52,34 @@ def similar_machine(inputs: Inputs, terms: Terms) -> Inputs:
     """
     ratio = voltage_ratio(terms.design, terms.numbers)
     wound = ratio if terms.variation.wound_for is None else terms.variation.wound_for
-    grown: dict[Fraction | int, Scaled] = {0: Scaled(1.0, Fraction(0))}
-    found: dict[str, Scaled] = {}
-    for key, reference in terms.design.variables.items():
-        power, volts = book.variables[key].length_power, book.variables[key].voltage_power
-        if power not in grown:
-            grown[power] = Scaled(terms.factor ** float(power), Fraction(power))
-        value, exact = grown[power]
-        value = reference * value
-        if volts:
-            value = value * (wound if table_of(key) in MOTORS else ratio) ** volts
-        found[key] = Scaled(value, exact)
+    still, growing = _growth(terms.design)
+    found = dict(still)
+    for power, (keys, owns) in growing.items():
+        grown = np.multiply.outer(owns, terms.factor ** float(power))
+        found.update(zip(keys, map(Scaled, grown, repeat(power)), strict=False))
+    for key, volts in _of_voltage(terms.design).items():
+        value, exact = found[key]
+        found[key] = Scaled(value * (wound if table_of(key) in MOTORS else ratio) ** volts, exact)
     return inputs.having(found)
+
+
+@lru_cache(maxsize=64)
+def _growth(design: Design) -> tuple[Mapping[str, Scaled], Mapping[Fraction, tuple[tuple[str, ...], Array]]]:
+    """Every variable of the reference as it is; of those that follow a power of the factor, keys and values by it."""
+    growing: dict[Fraction, dict[str, float]] = {}
+    for key, own in design.variables.items():
+        if power := book.variables[key].length_power:
+            growing.setdefault(Fraction(power), {})[key] = own
+    still = {key: Scaled(own, Fraction(0)) for key, own in design.variables.items()}
+    rows = {power: (tuple(owns), np.array(list(owns.values()))) for power, owns in growing.items()}
+    return MappingProxyType(still), MappingProxyType(rows)
+
+
+@lru_cache(maxsize=64)
+def _of_voltage(design: Design) -> Mapping[str, int]:
+    """The power of the pack's voltage that each variable follows, of those that do."""
+    powers = {key: book.variables[key].voltage_power for key in design.variables}
+    return MappingProxyType({key: power for key, power in powers.items() if power})
 
 
 def stated_in_the_brief(inputs: Inputs, terms: Terms) -> Inputs:
@@ -130,44 +149,42 @@ def _torque_of_bolts(inputs: Inputs, terms: Terms, table: str, ratio: Any) -> di
     return {key: inputs[key].value * ratio**3}
 
 
-def _snapping(inputs: Inputs, snap: Snap) -> Inputs:
+def _snapping(inputs: Inputs, *snaps: Snap) -> Inputs:
     """The table with what the shelf did, a problem where it had nothing in the direction that is asked for."""
-    inputs = inputs.snapping(snap)
-    if snap.snapped != snap.ideal or not beyond(snap.ideal, snap.on_shelf, snap.how):
-        return inputs
-    return inputs.noting(
+    kept = [
         Remark(
             "off_the_shelf",
             f"The shelf of {snap.shelf} has nothing {snap.how} from {snap.ideal * 1e3:.2f} mm for {snap.name}: "
             "the size is kept as it is.",
         )
-    )
+        for snap in snaps
+        if snap.snapped == snap.ideal and beyond(snap.ideal, snap.on_shelf, snap.how)
+    ]
+    return inputs.snapping(*snaps).noting(*kept)
 
 
 def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """What the shelf of sheets does to the parts; a table that names one has its thickness and material."""
-    for part in terms.parts:
-        snap = _snap_of(part, terms.factor)
-        inputs = inputs if snap is None else _snapping(inputs, snap)
+    inputs = _snapping(inputs, *filter(None, (_snap_of(part, terms) for part in terms.parts if part.sold)))
     own = {part.name: part for part in terms.design.parts}
     found: dict[str, Scaled] = {}
     for table, part in terms.tables_of_parts.items():
         key = f"{table}.thickness"
         if own[part.name].thickness is not None and key in terms.design.variables:
-            ratio = part.thickness_at(terms.factor) / own[part.name].thickness
+            ratio = terms.thicknesses[part.name] / own[part.name].thickness
             power = None if part.sold else Fraction(0 if part.held else 1)
             found[key] = Scaled(terms.design.variables[key] * ratio, power)
         found |= _material_of(table, part, inputs, terms)
     return inputs.having(found)
 
 
-def _snap_of(part: Part, factor: Any) -> Snap | None:
+def _snap_of(part: Part, terms: Terms) -> Snap | None:
     """What the shelf of sheets does to a part at the first of the factors, None where it does not come from one."""
     name = part.materials[int(first(part.which))] if part.materials else None
     on_shelf = part.sold.get(name or "", ())
     if not on_shelf:
         return None
-    ideal, bought = first(part.ideal_thickness(factor)), first(part.thickness_at(factor))
+    ideal, bought = first(part.ideal_thickness(first(terms.factor))), first(terms.thicknesses[part.name])
     how = str(np.asarray(part.snap).flat[0])
     return Snap(part.name, f"sheet {family_of(name)}", how, ideal, bought, on_shelf)
 
@@ -185,17 +202,17 @@ def _material_of(table: str, part: Part, inputs: Inputs, terms: Terms) -> dict[s
 def masses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """The mass of the whole robot, and of what has a table of its own."""
     powers = {part.power for part in terms.parts}
-    found = {"mass": Scaled(mass_at(terms.parts, terms.factor), powers.pop() if len(powers) == 1 else None)}
-    for part in terms.parts:
+    masses = [part.at(terms.factor, terms.thicknesses.get(part.name)) for part in terms.parts]
+    found = {"mass": Scaled(sum(masses), powers.pop() if len(powers) == 1 else None)}
+    for part, mass in zip(terms.parts, masses, strict=True):
         if part.key is not None:
-            found[part.key] = Scaled(part.at(terms.factor) / part.count, part.power)
+            found[part.key] = Scaled(mass / part.count, part.power)
     return inputs.having(found)
 
 
 def margin_of_the_reference(inputs: Inputs, terms: Terms) -> Inputs:
     """The gyro margin that the port is compared with."""
-    design = terms.design
-    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    kept = of_the_reference(terms.design, "gyro_margin")
     if kept is None or not np.isfinite(kept):
         return inputs
     return inputs.having({"reference.gyro_margin": Scaled(float(kept), Fraction(0))})
@@ -238,17 +255,30 @@ def opponent_of_the_class(inputs: Inputs, terms: Terms) -> Inputs:
     )
 
 
+FLOAT = np.dtype(float)
+
+
 def one_shape(inputs: Inputs, terms: Terms) -> Inputs:
     """Every value as an array of the factor's shape."""
     shape = terms.factor.shape
-    return inputs.having({key: Scaled(_in_shape(value, shape), power) for key, (value, power) in inputs.table.items()})
+    return inputs.having({
+        key: Scaled(_in_shape(value, shape), power)
+        for key, (value, power) in inputs.table.items()
+        if not isinstance(value, np.ndarray) or value.shape != shape or value.dtype is not FLOAT
+    })
 
 
 def _in_shape(value: Any, shape: tuple[int, ...]) -> Array:
     """A value as an array of this shape; one number fills many places without being copied."""
-    if isinstance(value, np.ndarray) and value.shape == shape and value.dtype == float:
-        return value
-    if np.ndim(value):
+    if isinstance(value, np.ndarray):
         return np.broadcast_to(np.asarray(value, dtype=float), shape)
-    # as ``broadcast_to`` does, in a quarter of its time: a search asks for thousands
-    return np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))
+    return _filled(float(value), shape)
+
+
+@lru_cache(maxsize=4096)
+def _filled(value: float, shape: tuple[int, ...]) -> Array:
+    """One number in many places: a search asks for the reference's own thousands of times."""
+    # as ``broadcast_to`` does, in a quarter of its time, and nothing can be written into it either
+    filled = np.ndarray(shape, float, np.asarray(value, dtype=float), 0, (0,) * len(shape))
+    filled.flags.writeable = False
+    return filled

@@ -11,6 +11,7 @@ from typing import Any
 from scaling.files import toml as tomlfile
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import named_of
+from scaling.files.sentence import listed
 from scaling.port.asked import Brief, PartChange
 from scaling.port.brief import read_port
 from scaling.port.schema import PART_CHANGES
@@ -57,7 +58,7 @@ def _row(rows: list[dict[str, Any]], name: str, file: Path, key: str) -> dict[st
     """The row of a list that bears a name."""
     named = {str(row.get("name")): row for row in rows}
     if name not in named:
-        raise InputError("there is no row of this name", file, key, name, ", ".join(named), nearest(name, named))
+        raise InputError("there is no row of this name", file, key, name, listed(named), nearest(name, named))
     return named[name]
 
 
@@ -92,7 +93,8 @@ def written(tables: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
     for name in tops:
         tables = tables.setdefault(name, {})
         if not isinstance(tables, dict):
-            raise InputError("this is no table, so it has no keys", None, ".".join(path), name)
+            problem, mend = "this is no table, so it has no keys", "name a table before the last dot"
+            raise InputError(problem, None, ".".join(path), name, hint=mend)
     tables[last] = value
 
 

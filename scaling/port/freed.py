@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.sentence import listed
 from scaling.formulas.rotor.shapes import section
 from scaling.port.asked import Brief, LawRequest
 from scaling.port.laws import LEAST_DRIFT
@@ -146,7 +147,7 @@ def check_free(keys: Iterable[str], file: Path, where: str) -> tuple[str, ...]:
     found = tuple(key.replace('"', "") for key in keys)
     for key in found:
         if key not in known and not (key.startswith("parts.") and key.endswith((".thickness", ".material"))):
-            allowed = f"{', '.join(known)}, parts.NAME.thickness or parts.NAME.material"
+            allowed = f"{listed(known)}, parts.NAME.thickness or parts.NAME.material"
             raise InputError("this cannot be free", file, where, key, allowed, nearest(key, known))
     return found
 
@@ -175,11 +176,15 @@ def _tied_sheets(design: Design) -> dict[str, str]:
     return {word: table_of(key) for key, word in design.choices.items() if key.endswith(".part")}
 
 
+_LEAVE = "take it off the list"
+
+
 def _dimension(key: str, design: Design, brief: Brief) -> Lever:
     if key not in design.variables:
-        raise InputError("the design does not have this, so it cannot be free", None, WHERE, key)
+        raise InputError("the design does not have this, so it cannot be free", None, WHERE, key, hint=_LEAVE)
     if key in _stated(brief):
-        raise InputError("the brief states this, or what it follows from, so it cannot be free", None, WHERE, key)
+        raise InputError("the brief states this, or what it follows from, so it cannot be free", None, WHERE, key,
+                         hint=_LEAVE)
     if key != "rotor.diameter":
         return Lever(key)
     # where the class has a box a rotor that outgrows the plain one would leave it unseen
@@ -190,7 +195,7 @@ def _dimension(key: str, design: Design, brief: Brief) -> Lever:
 def _sheet(name: str, design: Design, brief: Brief, tied: Mapping[str, str]) -> Lever:
     part = next((part for part in design.parts if part.name == name), None)
     if part is None or not _is_free_sheet(part, brief):
-        sheets = ", ".join(each.name for each in design.parts if _is_free_sheet(each, brief))
+        sheets = listed(each.name for each in design.parts if _is_free_sheet(each, brief))
         raise InputError("no sheet part whose thickness the brief leaves open has this name", None, WHERE, name,
                          sheets or None)
     if name not in tied:
@@ -203,7 +208,7 @@ def _sheet(name: str, design: Design, brief: Brief, tied: Mapping[str, str]) -> 
 
 def _cells(design: Design, brief: Brief) -> tuple[int, ...]:
     if CELLS not in design.variables:
-        raise InputError("the design does not have this, so it cannot be free", None, WHERE, CELLS)
+        raise InputError("the design does not have this, so it cannot be free", None, WHERE, CELLS, hint=_LEAVE)
     if brief.options is None or not brief.options.cells:
         raise InputError("the brief does not say which counts of cells to try", None, "options.cells",
                          hint="list them there")
@@ -212,7 +217,7 @@ def _cells(design: Design, brief: Brief) -> tuple[int, ...]:
 
 def _materials(name: str, design: Design, brief: Brief) -> tuple[str, ...]:
     if not any(part.name == name and part.material is not None for part in design.parts):
-        named = ", ".join(part.name for part in design.parts if part.material is not None)
+        named = listed(part.name for part in design.parts if part.material is not None)
         raise InputError("the design has no such part of one material", None, WHERE, name, named)
     found = () if brief.options is None else brief.options.materials.get(name, ())
     if not found:

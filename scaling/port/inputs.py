@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from scaling.files.errors import InputError, Mistakes, nearest
+from scaling.files.sentence import listed
 from scaling.files.toml import quoted
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, PartChange, Variation
 from scaling.port.carried import (
@@ -40,7 +41,7 @@ from scaling.robot.own_parts import COUNT_KEYS
 from scaling.robot.parts import Part, cut_from, cut_from_each, off_the_shelf, on_the_shelf
 from scaling.robot.possible import check_mass_limit
 
-STEPS: tuple[Step, ...] = (
+BEFORE: tuple[Step, ...] = (
     similar_machine,
     stated_in_the_brief,
     levers_pulled,
@@ -53,10 +54,13 @@ STEPS: tuple[Step, ...] = (
     derived_again,
     margin_of_the_reference,
     opponent_of_the_class,
-    drive_by_rule,
-    speed_by_rule,
-    one_shape,
 )
+"""What makes the machine, whatever its request says of its rules."""
+
+RULES: tuple[Step, ...] = (drive_by_rule, speed_by_rule, one_shape)
+"""What the rules of a request make of the machine."""
+
+STEPS: tuple[Step, ...] = (*BEFORE, *RULES)
 """How a port comes about: a similar machine, changed as stated in the brief and where a law frees dimensions, with
 sizes from the shelf, the bore that goes with the shaft, thicknesses and masses of the parts, the pack that goes with
 its mass, inertias of the rotor, what is derived again from all that, the margin of the reference to compare with, the
@@ -73,8 +77,20 @@ def inputs_at(
 ) -> Inputs:
     """Return every variable of the port at ``factor``, by the similar machine, the brief and the rules."""
     terms = Terms(design, brief, request, parts, np.asarray(factor, dtype=float), variation)
+    return by_rules(before_rules(terms), terms)
+
+
+def before_rules(terms: Terms) -> Inputs:
+    """Return the machine as it is before the rules: what ports that differ in these alone have in common."""
     inputs = Inputs()
-    for step in STEPS:
+    for step in BEFORE:
+        inputs = step(inputs, terms)
+    return inputs
+
+
+def by_rules(inputs: Inputs, terms: Terms) -> Inputs:
+    """Return what the rules of the request make of a machine."""
+    for step in RULES:
         inputs = step(inputs, terms)
     return inputs
 
@@ -89,11 +105,11 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     limit, file = ("--mass", design.file) if brief.file is None else ("mass_limit", brief.file)
     mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, file)
     _check_port(design, brief, numbers, mistakes)
-    names = [part.name for part in design.parts]
+    names = dict.fromkeys(part.name for part in design.parts)
     for name in brief.parts:
         if name not in names:
             mistakes.add(InputError("the design has no such part", key=f"parts.{quoted(name)}",
-                                    allowed=", ".join(names), hint=nearest(name, names)))
+                                    allowed=listed(names), hint=nearest(name, names)))
     found = [mistakes.attempt(_changed, part, brief, variation, numbers) for part in design.parts]
     mistakes.settle()
     changed = parts_pulled(tuple(part for part in found if part is not None), design, brief, variation.levers)
@@ -131,7 +147,8 @@ def _changed(part: Part, brief: Brief, variation: Variation, numbers: Mapping[st
     if change.thickness is not None:
         if part.thickness is None:
             raise InputError(
-                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness"
+                "only a part with a thickness can be given another", brief.file, f"parts.{part.name}.thickness",
+                hint="state its mass, or another kind of part",
             )
         part = replace(
             part,

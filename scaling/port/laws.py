@@ -62,7 +62,11 @@ def _by_length(design: Design, brief: Brief, request: LawRequest, _parts: tuple[
     key = LAWS[request.law].compares(design, request.key)
     target = request.target if request.target is not None else brief.numbers.get(key)
     if key not in design.variables:
-        raise InputError("the design does not state the length that the law needs", design.file, key)
+        raise InputError(
+            f"the {request.law} law needs a length that the design does not state", brief.file or design.file,
+            "laws.key" if request.key is not None else "laws.law", request.key or request.law,
+            f"a length of {design.file.name}", f"state {key} there, or ask for another law",
+        )  # fmt: skip
     if target is None:
         raise InputError(
             f"the {request.law} law needs a length to scale to",
@@ -163,9 +167,8 @@ def check_law(name: str, key: object, target: float | None, file: Path | None, w
     law = law_of(name)
     lengths = {each.key for each in book.variables.values() if each.unit == "m" and each.length_power == 1}
     if law.target == "required" and target is None:
-        raise InputError(
-            f"the {name} law needs the port's length", file, f"{where}.target", allowed='text such as "180 mm"'
-        )
+        allowed = 'text such as "180 mm"'
+        raise InputError(f"the {name} law needs the port's length", file, f"{where}.target", allowed=allowed)
     if key is not None and (not law.takes_key or key not in lengths):
         takes = " or ".join(other.name for other in LAWS.values() if other.takes_key)
         raise InputError(
@@ -188,8 +191,17 @@ LEAST, MOST = 1e-3, 1e3
 """Factors between which a mass sum is closed."""
 
 
-def close_mass(total_mass: Callable[[float], Any], target: float) -> Closure:
-    """Return the largest factor at which ``total_mass(factor)`` is within ``target`` (kg), or why there is none."""
+CUTS, FEW = 32, 256
+"""Parts into which a range of factors is cut at once, in halves beyond so many ranges: many masses in one array cost
+little more than one."""
+
+
+def close_mass(total_mass: Callable[[Any], Any], target: float) -> Closure:
+    """Return the largest factor at which ``total_mass`` is within ``target`` (kg), or why there is none.
+
+    ``total_mass`` takes a factor or an array of them. The sum rises with it, smoothly or in the steps of a shelf, so
+    that the last factor within the target is found to the last bit of a float.
+    """
     if target <= 0:
         return Closure(None, "the margin takes up the whole mass limit")
     if total_mass(LEAST) > target:
@@ -197,23 +209,27 @@ def close_mass(total_mass: Callable[[float], Any], target: float) -> Closure:
                              f"{target * 1e3:.0f} g that the limit leaves")
     if total_mass(MOST) <= target:
         return Closure(None, "the parts' mass hardly grows with the factor, so the limit is never reached")
-    return Closure(float(largest_within(total_mass, target, LEAST, MOST)))
+    return Closure(float(largest_within(total_mass, target, LEAST, MOST, ())))
 
 
 def largest_within(
-    total_mass: Callable[[Any], Any], target: float, least: float, most: float, shape: tuple[int, ...] = ()
+    total_mass: Callable[[Any], Any], target: float, least: float, most: float, shape: tuple[int, ...]
 ) -> Array:
     """Return the largest factor from ``least`` to ``most`` at which the mass is within ``target`` (kg).
 
-    ``total_mass`` takes and gives arrays of ``shape``, a mass for each of many combinations. NaN where all factors are
-    within the target or none is. The sum rises with the factor, smoothly or in the steps of a shelf, so bisection
-    finds the last factor within the target to the last bit of a float.
+    ``total_mass`` takes arrays of factors whose last axes are of ``shape``, and gives a mass for each. NaN where all
+    factors are within the target or none is. The sum rises with the factor, smoothly or in the steps of a shelf, so
+    that cutting a range again and again finds the last factor within the target to the last bit of a float.
     """
     low, high = np.full(shape, least), np.full(shape, most)
     nowhere = (total_mass(low) > target) | (total_mass(high) <= target)
+    cuts = CUTS if low.size <= FEW else 2
+    shares = (np.arange(1, cuts) / cuts).reshape(-1, *[1] * low.ndim)
     while True:
         middle = (low + high) / 2
         if np.all((middle == low) | (middle == high)):
             return np.asarray(np.where(nowhere, np.nan, low))
-        within = total_mass(middle) <= target
-        low, high = np.where(within, middle, low), np.where(within, high, middle)
+        factors = low + (high - low) * shares
+        last = np.sum(total_mass(factors) <= target, axis=0)[None]
+        ends = np.concatenate([low[None], factors, high[None]])
+        low, high = (np.take_along_axis(ends, place, axis=0)[0] for place in (last, last + 1))

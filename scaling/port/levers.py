@@ -15,6 +15,7 @@ import numpy as np
 
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import Row
+from scaling.files.sentence import listed
 from scaling.robot.parts import Part, cut_from, mass_at, on_the_shelf
 from scaling.shop import materials, stock
 from scaling.shop.shelves import Shelves
@@ -114,7 +115,8 @@ def _after(
     parts: tuple[Part, ...], row: ClosureRow, share: Any, factor: Any, shelves: Shelves | None
 ) -> tuple[Part, ...]:
     """The parts after one lever that is pulled so far."""
-    return tuple(_pulled(part, row, share, factor, shelves) if part.name in row.parts else part for part in parts)
+    own = frozenset(row.parts)
+    return tuple(_pulled(part, row, share, factor, shelves) if part.name in own else part for part in parts)
 
 
 def _untouched(row: ClosureRow) -> float:
@@ -124,7 +126,8 @@ def _untouched(row: ClosureRow) -> float:
 
 def _share(row: ClosureRow, parts: tuple[Part, ...], factor: Any, missing: Any) -> Any:
     """How far to pull a lever for ``missing`` kg more (or less): linear in the share, so solved at once."""
-    own = tuple(part for part in parts if part.name in row.parts)
+    named = frozenset(row.parts)
+    own = tuple(part for part in parts if part.name in named)
     wanted = 1 + missing / mass_at(own, factor)
     if row.lever == "thickness":
         return np.clip(wanted, row.least, row.most)
@@ -181,9 +184,9 @@ def check_closure(rows: tuple[ClosureRow, ...], parts: tuple[Part, ...], file: P
 
 def _check_lever(row: ClosureRow, name: str, by_name: Mapping[str, Part], key: str) -> None:
     if name not in by_name:
-        raise InputError("the design has no such part", None, key, name, ", ".join(by_name), nearest(name, by_name))
+        raise InputError("the design has no such part", None, key, name, listed(by_name), nearest(name, by_name))
     if row.lever == "thickness" and not by_name[name].is_sheet:
-        raise InputError("only a sheet part has a thickness to change", None, key, name)
+        raise InputError("only a sheet part has a thickness to change", None, key, name, hint="take it off the list")
     if row.lever == "material" and by_name[name].material is None:
         raise InputError(
             "the part does not say of which material it is, so no other can be weighed",

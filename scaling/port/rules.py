@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from scaling.formulas import book
 from scaling.port.scaled import Inputs, Remark, Scaled, product
-from scaling.port.terms import Step, Terms
+from scaling.port.terms import Step, Terms, of_the_reference
 from scaling.robot.design import Design
 
 Powers = Mapping[str, Fraction | None]
@@ -101,8 +101,8 @@ def measured_share(design: Design) -> float:
     """The reference's measured rotor speed over what its motor should reach; 1 where none is measured."""
     if "rotor.speed" not in design.stated:
         return 1.0
-    own = book.evaluate(design.variables, design.traits, only=["rotor_speed_as_motored"])["rotor_speed_as_motored"]
-    return float(design.variables["rotor.speed"] / own)
+    own = of_the_reference(design, "rotor_speed_as_motored")
+    return 1.0 if own is None else design.variables["rotor.speed"] / own
 
 
 def _power(name: str, inputs: Inputs, design: Design) -> Fraction | None:
@@ -134,7 +134,7 @@ def _hold_gyro_margin(inputs: Inputs, terms: Terms) -> Inputs:
     design = terms.design
     reference = design.variables["rotor.speed"]
     alike = inputs.having(_speed(reference, Fraction(0)))
-    kept = book.evaluate(design.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
+    kept = of_the_reference(design, "gyro_margin")
     found = book.evaluate(alike.variables, design.traits, only=["gyro_margin"]).get("gyro_margin")
     if kept is None or found is None:
         return inputs.without("rotor.speed", NO_GYRO_MARGIN)
@@ -167,9 +167,9 @@ def _top_speed_follows(wanted: Fraction) -> Step:
 
     def step(inputs: Inputs, terms: Terms) -> Inputs:
         design = terms.design
-        if "battery.voltage" not in inputs:
+        reference = of_the_reference(design, "top_speed")
+        if reference is None or "battery.voltage" not in inputs:
             return inputs
-        reference = book.evaluate(design.variables, design.traits, only=["top_speed"])["top_speed"]
         bought = book.evaluate(inputs.variables, design.traits, only=["top_speed"])["top_speed"]
         ratio = inputs["drive.ratio"]
         power = product((ratio.power, 1), (_power("top_speed", inputs, design), 1), (wanted, -1))

@@ -14,6 +14,9 @@ from scaling.robot.derived import table_of
 from scaling.shop import stock
 from scaling.shop.shelves import Shelves
 
+SAME = 1e-9
+"""Share within which a diameter is that of a bolt."""
+
 
 @dataclass(frozen=True)
 class Snap:
@@ -36,7 +39,7 @@ def sizes_of_bolts(values: Mapping[str, Any], key: str, shelves: Shelves) -> dic
     table = table_of(key)
     found: dict[str, Any] = {}
     for row in shelves.bolts:
-        here = np.isclose(values[key], row.diameter, rtol=1e-9, atol=0.0)
+        here = np.abs(values[key] - row.diameter) <= SAME * row.diameter
         if not np.any(here):
             continue
         for name, value in _bolt_values(table, row).items():

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
+import numpy as np
+
 from scaling.book.entry import Array
+from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Brief, LawRequest, Variation
 from scaling.port.scaled import Inputs
 from scaling.robot.derived import table_of
@@ -32,6 +35,11 @@ class Terms:
         return self.variation.numbers_of(self.brief)
 
     @cached_property
+    def thicknesses(self) -> dict[str, Any]:
+        """Thickness (m) of each part that has one at the factor, as the shelf has it, by the part's name."""
+        return {part.name: part.thickness_at(self.factor) for part in self.parts if part.thickness is not None}
+
+    @cached_property
     def tables_of_parts(self) -> dict[str, Part]:
         """The part of each table of the design file that says which sheet part of the mass sum it is."""
         by_name = {part.name: part for part in self.parts}
@@ -48,6 +56,14 @@ Step = Callable[[Inputs, Terms], Inputs]
 """From one table to the next."""
 
 
-def tables_of(design: Design) -> set[str]:
+@lru_cache(maxsize=64)
+def tables_of(design: Design) -> frozenset[str]:
     """Return every table that the design states something in."""
-    return {table_of(key) for key in (*design.variables, *design.choices)}
+    return frozenset(table_of(key) for key in (*design.variables, *design.choices))
+
+
+@lru_cache(maxsize=256)
+def of_the_reference(design: Design, name: str) -> float | None:
+    """Return a quantity of the reference, None where it has none; each of many ports asks for the same again."""
+    found = book.evaluate(design.variables, design.traits, only=[name]).get(name)
+    return None if found is None else np.float64(found)

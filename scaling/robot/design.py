@@ -14,6 +14,7 @@ from scaling.files.errors import InputError, Mistakes, nearest_of
 from scaling.files.known import Known
 from scaling.files.reading import allowed, is_missing, missing, read_value, row_name
 from scaling.files.schema import Table
+from scaling.files.sentence import listed
 from scaling.formulas import book
 from scaling.robot.derived import derive, table_of
 from scaling.robot.doubts import doubts
@@ -195,7 +196,7 @@ def _read_tables(
                 lacking.append(key)
         unread |= {table.dotted(key) for key in lacking}
         if len(lacking) > 1 and table.name not in there:
-            needs = f"a table headed {table.heading} with {', '.join(key.name for key in lacking)}"
+            needs = f"a table headed {table.heading} with {listed(key.name for key in lacking)}"
             mistakes.add(InputError(f"missing table: {table.meaning}", file, table.name, allowed=needs))
         else:
             for key in lacking:
@@ -297,6 +298,6 @@ def _check_own_parts(words: dict[str, str], parts: tuple[Part, ...], file: Path,
     for key, word in words.items():
         if key.endswith(".part") and word not in sheets:
             mistakes.add(
-                InputError("no part with a thickness has this name", file, key, word, ", ".join(sheets) or None)
+                InputError("no part with a thickness has this name", file, key, word, listed(sheets) or None)
             )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,11 @@ class Kind:
     holds_thickness: bool = False
     assumed: bool = False
     solid: bool = False
+
+    @cached_property
+    def exponent(self) -> float:
+        """The power as a number to raise to."""
+        return float(self.power)
 
 
 KINDS: dict[str, Kind] = {

@@ -10,6 +10,7 @@ from scaling.cad.part_mesh import mesh_properties
 from scaling.files import units
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import Row, rows_of
+from scaling.files.sentence import listed
 from scaling.robot.kinds import KINDS
 from scaling.robot.parts import Part
 from scaling.robot.schema import PARTS
@@ -40,7 +41,7 @@ def _part(row: Row, file: Path) -> Part:
             "only a sheet of a material that is sold as sheet can be snapped",
             file,
             f"{row.where}.snap",
-            allowed=f"kind sheet and a material of {', '.join(sorted(set(shelves.SHEET_FAMILIES.values())))}",
+            allowed=f"kind sheet and a material of {listed(sorted(set(shelves.SHEET_FAMILIES.values())))}",
         )
     body, doubts = None, list[str]()
     if mesh is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 GROUPS = ("frame", "armour", "rotor", "drive", "electronics")
 THICKNESS_RULES = ("scale", "hold")
+MANY = 50
+"""Parts from which it pays to look for those whose mass follows the factor alike."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +78,16 @@ class Part:
             return kind.power
         return None if self.sold else kind.power + 1
 
+    @cached_property
+    def way(self) -> tuple[Any, ...] | None:
+        """What the ratio of the part's mass to the reference's goes by; None where its own values are arrays."""
+        if any(map(np.ndim, (self.mass, self.thickness, self.snap, self.which))) or not self.mass:
+            return None
+        if not self.is_sheet:
+            return (float(self.power or 0),)
+        sizes = self.sold.get(self.materials[int(self.which)]) if self.sold else None
+        return self.kind, self.thickness if sizes else 0.0, self.held, str(self.snap), sizes
+
     @property
     def materials(self) -> tuple[str, ...]:
         """Every material that the part may be made of, its own first."""
@@ -94,6 +107,9 @@ class Part:
         ideal = self.ideal_thickness(factor)
         if not self.sold:
             return ideal
+        if np.ndim(self.which) == 0 and (isinstance(self.snap, str) or np.ndim(self.snap) == 0):
+            sizes = self.sold.get(self.materials[self.which]) if self.materials else None
+            return shelves.snapped(ideal, sizes, str(self.snap)) if sizes else ideal
         shape = np.broadcast_shapes(np.shape(ideal), np.shape(self.which), np.shape(self.snap))
         ideal = np.broadcast_to(np.asarray(ideal, dtype=float), shape)
         found = ideal.copy()
@@ -104,17 +120,28 @@ class Part:
                     found[here] = shelves.snapped(ideal[here], self.sold[name], word)
         return found
 
-    def at(self, factor: Any) -> Any:
-        """Mass in kg of all the pieces at ``factor`` (a float or an array)."""
-        if self.is_sheet:
-            area = factor ** float(KINDS[self.kind].power)
-            return self.total * area * self.thickness_at(factor) / self.thickness
+    def at(self, factor: Any, thickness: Any = None) -> Any:
+        """Mass in kg of all the pieces at ``factor`` (a float or an array); ``thickness`` (m) where it is known."""
+        kind = KINDS[self.kind]
+        if not kind.sheet:
+            return self.total * factor**kind.exponent
+        if self.thickness is not None:
+            now = self.thickness_at(factor) if thickness is None else thickness
+            return self.total * factor**kind.exponent * now / self.thickness
         return self.total * factor ** float(self.power or 0)
 
 
 def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
-    """Sum of the parts' masses (kg) at ``factor`` (float or array)."""
-    return sum(part.at(factor) for part in parts)
+    """Sum of the parts' masses (kg) at ``factor`` (float or array); of very ``MANY``, those that go alike go as one."""
+    if len(parts) < MANY:
+        return sum(part.at(factor) for part in parts)
+    alike: dict[Any, list[Part]] = {}
+    for place, part in enumerate(parts):
+        alike.setdefault(part.way or place, []).append(part)
+    return sum(
+        first.at(factor) * (sum(part.total for part in (first, *others)) / first.total) if others else first.at(factor)
+        for first, *others in alike.values()
+    )
 
 
 def cut_from(part: Part, name: str, here: Any = True) -> Part:

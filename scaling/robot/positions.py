@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import read_value, table_at
+from scaling.files.sentence import listed
 from scaling.files.toml import quoted
 from scaling.robot.schema import POSITIONS
 
@@ -62,7 +63,7 @@ def check_positions(
     """
     for name, rows in places.items():
         if name not in counts:
-            mistakes.add(InputError("the design has no such part", file, _where(name), allowed=", ".join(counts),
+            mistakes.add(InputError("the design has no such part", file, _where(name), allowed=listed(counts),
                                     hint=nearest(name, counts)))
         elif len(rows) not in (1, counts[name] or len(rows)):
             allowed = f"one place for all, or {counts[name]}"

@@ -25,12 +25,11 @@ def row_by_row(work: Work, given: Mapping[str, Any], wanted: Iterable[str], pass
     A key that is the same for all designs is one number. Raises the InputError of a design that cannot be; where that
     is ``passing``, such a design has NaN instead.
     """
-    shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
-    same = {key: float(np.asarray(value).flat[0]) for key, value in given.items() if _is_one(value)}
-    rows = {
-        key: np.broadcast_to(np.asarray(value, dtype=float), shape).ravel()
-        for key, value in given.items()
-        if key not in same
+    many = {key: np.asarray(value, dtype=float) for key, value in given.items() if not isinstance(value, float)}
+    shape = np.broadcast_shapes(*{value.shape for value in many.values()})
+    rows = {key: _in_a_row(value, shape) for key, value in many.items() if not _is_one(value)}
+    same = {
+        key: float(many[key].flat[0]) if key in many else value for key, value in given.items() if key not in rows
     }
     names = tuple(wanted)
     if not rows:
@@ -39,9 +38,14 @@ def row_by_row(work: Work, given: Mapping[str, Any], wanted: Iterable[str], pass
     return {key: value.reshape(shape) if np.ndim(value) else value for key, value in found.items()}
 
 
-def _is_one(value: Any) -> bool:
-    """Whether it is one number for all designs: a float, an array of one, or one that was not copied."""
-    return np.size(value) == 1 or not any(np.asarray(value).strides)
+def _is_one(value: Array) -> bool:
+    """Whether it is one number for all designs: an array of one, or one that was not copied."""
+    return value.size == 1 or not any(value.strides)
+
+
+def _in_a_row(value: Array, shape: tuple[int, ...]) -> Array:
+    """The numbers of an array that broadcasts to ``shape``, one a design."""
+    return (value if value.shape == shape else np.broadcast_to(value, shape)).reshape(-1)
 
 
 def _of_some(

@@ -13,6 +13,7 @@ from typing import Any
 
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import Row, rows_of
+from scaling.files.sentence import listed
 from scaling.robot.schema import REMOVALS
 
 TARGET = "service.target"
@@ -90,7 +91,7 @@ def tool_changes(way: Sequence[Removal]) -> int:
 
 
 def _unknown(name: str, key: str, known: Mapping[str, Removal]) -> InputError:
-    return InputError("nothing of this name comes off", None, key, name, f"one of {', '.join(known)}",
+    return InputError("nothing of this name comes off", None, key, name, f"one of {listed(known)}",
                       nearest(name, known))  # fmt: skip
 
 
@@ -101,7 +102,7 @@ def set_service(removals: Sequence[Removal], numbers: dict[str, float], words: M
     target = words.get(TARGET)
     if target is None:
         raise InputError("what is to be swapped is not said", None, TARGET,
-                         allowed=f"one of {', '.join(each.name for each in removals)}",
+                         allowed=f"one of {listed(each.name for each in removals)}",
                          hint='add [service] with target = "..."')  # fmt: skip
     way = way_to(target, removals)
     numbers.setdefault("service.screws", float(sum(each.screws for each in way)))

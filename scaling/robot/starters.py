@@ -6,6 +6,7 @@ import textwrap
 from pathlib import Path
 
 from scaling.files.errors import InputError, nearest
+from scaling.files.sentence import listed
 from scaling.shop.materials import materials
 
 STARTERS = Path(__file__).parent / "starter"
@@ -22,7 +23,7 @@ def starter_files(kind: str, short: bool = False) -> dict[str, str]:
     kinds = sorted(path.name.removesuffix("_design.toml") for path in STARTERS.glob("*_design.toml"))
     if kind not in kinds:
         raise InputError(
-            "there is no such starter", None, "--kind", kind, f"one of {', '.join(kinds)}", nearest(kind, kinds)
+            "there is no such starter", None, "--kind", kind, f"one of {listed(kinds)}", nearest(kind, kinds)
         )
     design = f"{kind}_short.toml" if short else f"{kind}_design.toml"
     names = {"design.toml": design, "brief.toml": f"{kind}_brief.toml"}

@@ -38,7 +38,8 @@ def stock_rows_of(
         with mistakes.kept():
             made = _stock_row(row, numbers, file, mistakes)
             if made.key in found:
-                raise InputError("a dimension comes from one shelf only", file, f"{row.where}.key", made.key)
+                raise InputError("a dimension comes from one shelf only", file, f"{row.where}.key", made.key,
+                                 hint="keep one of the two rows")
             found[made.key] = made
     return tuple(found.values())
 

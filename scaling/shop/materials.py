@@ -16,6 +16,7 @@ from scaling.book.sources import Use
 from scaling.files import toml as tomlfile
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
+from scaling.files.sentence import listed
 from scaling.shop.sources import Citation, citation, stated, uses
 
 if TYPE_CHECKING:
@@ -140,7 +141,7 @@ def material(
     if name in known:
         return known[name]
     spelled = re.sub(r"[\s_]+", "-", name.strip().lower())
-    raise InputError("no such material", file, key, name, ", ".join(sorted(known)), nearest(spelled, known))
+    raise InputError("no such material", file, key, name, listed(sorted(known)), nearest(spelled, known))
 
 
 def sources(names: Iterable[str], extra: Path | None = None) -> tuple[Use, ...]:
@@ -224,7 +225,7 @@ class _Entry:
             raise self._wrong("not a name for a material", allowed="lower-case letters, digits and hyphens")
         for key in self.rows:
             if key not in _KEYS:
-                raise self._wrong("unknown key", key, allowed=", ".join(_KEYS), hint=nearest(key, _KEYS))
+                raise self._wrong("unknown key", key, allowed=listed(_KEYS), hint=nearest(key, _KEYS))
         needed = [key for key in _KEYS if key not in _OPTIONAL]
         if "toughness" in self.rows or "toughness_kind" in self.rows:
             needed += ["toughness", "toughness_kind"]
@@ -238,7 +239,7 @@ class _Entry:
         given = self.rows[key]
         if not isinstance(given, str) or given not in allowed:
             hint = nearest(given, allowed) if isinstance(given, str) else None
-            raise self._wrong("not one of the choices", key, given, ", ".join(allowed), hint)
+            raise self._wrong("not one of the choices", key, given, listed(allowed), hint)
         return given
 
     def _range(self, key: str, measure: str) -> Range:
@@ -276,7 +277,7 @@ class _Entry:
         for key in given:
             if key not in properties:
                 raise self._wrong("source of no property of this material", f"sources.{key}",
-                                  allowed=", ".join(properties), hint=nearest(key, properties))
+                                  allowed=listed(properties), hint=nearest(key, properties))
         for key in properties:
             if key not in given:
                 raise self._wrong("missing source", f"sources.{key}", hint='write "from memory" if it is')

@@ -10,7 +10,8 @@ from pathlib import Path
 from scaling.files import units
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
-from scaling.files.text import read_text, split_row
+from scaling.files.sentence import listed
+from scaling.files.text import check_kind, read_text, split_row
 
 LARGEST_FILE, MOST_MOTORS = BOUNDS["motor catalogue"], BOUNDS["motors of a catalogue"]
 LONGEST_NAME = 60
@@ -57,28 +58,28 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
             continue
         motor = _motor(header, cells, place)
         if motor.name in motors:
-            raise InputError("two motors have the same name", place, "name", motor.name)
+            raise InputError("two motors have the same name", place, "name", motor.name, hint="give one another name")
         motors[motor.name] = motor
         MOST_MOTORS.check(len(motors), place)
     if not header:
-        raise InputError("the file has no rows", path, allowed=f"a header of name, {', '.join(COLUMNS)} and rows")
+        raise InputError("the file has no rows", path, allowed=f"a header of name, {listed(COLUMNS)} and rows")
     if not motors:
-        raise InputError("the file has a header but no motors", path)
+        raise InputError("the file has a header but no motors", path, hint="add a row for each motor")
     return tuple(motors.values())
 
 
 def _check_header(header: list[str], place: str) -> None:
     wanted = ("name", *COLUMNS)
     known = (*wanted, PRICE)
+    check_kind(header, known, place)
     for column in header:
         if column not in known:
-            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, known)
-            raise InputError("unknown column", place, column, allowed=", ".join(known), hint=hint)
+            raise InputError("unknown column", place, column, allowed=listed(known), hint=nearest(column, known))
         if header.count(column) > 1:
-            raise InputError("the column stands there twice", place, column)
+            raise InputError("the column stands there twice", place, column, hint="leave one of the two out")
     for column in wanted:
         if column not in header:
-            raise InputError("the column is missing", place, column)
+            raise InputError("the column is missing", place, column, allowed=f"a header of {listed(wanted)}")
 
 
 def _motor(header: list[str], cells: list[str], place: str) -> Motor:
@@ -86,7 +87,6 @@ def _motor(header: list[str], cells: list[str], place: str) -> Motor:
         raise InputError(
             f"the row has {len(cells)} fields and the header {len(header)}",
             place,
-            given=",".join(cells),
             hint="a decimal comma splits a number: write a point",
         )
     row = dict(zip(header, cells, strict=True))
@@ -99,7 +99,8 @@ def _motor(header: list[str], cells: list[str], place: str) -> Motor:
     for column, (key, unit, shown) in COLUMNS.items():
         value = units.read(f"{row[column]} {shown}", unit, place, column)
         if value < 0 or (value == 0 and key != "no_load_current"):
-            raise InputError("the value must be above zero", place, column, row[column])
+            allowed = f"a number of {shown} above zero"
+            raise InputError("the value must be above zero", place, column, row[column], allowed)
         numbers[key] = value
     return Motor(name, numbers, price)
 

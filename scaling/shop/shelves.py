@@ -208,6 +208,6 @@ def _off(ideal: Any, on_shelf: tuple[float, ...], how: str, found: Array) -> Any
     """
     if how != "nearest":
         return np.isnan(found)
-    steps = np.diff(on_shelf) if len(on_shelf) > 1 else np.asarray(on_shelf)
+    steps = on_shelf if len(on_shelf) == 1 else (on_shelf[1] - on_shelf[0], on_shelf[-1] - on_shelf[-2])
     wanted = np.asarray(ideal, dtype=float)
     return (wanted < on_shelf[0] - steps[0] / 2) | (wanted > on_shelf[-1] + steps[-1] / 2)

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from scaling.book.sources import STATED, STATUSES, Source, Use
 from scaling.files.errors import InputError, nearest
+from scaling.files.sentence import listed
 from scaling.files.text import read_text
 from scaling.shop import stock
 
@@ -68,7 +69,7 @@ def citation(text: str, file: Path | str | None = None, key: str | None = None) 
         raise InputError("not a citation", file, key, text, FORM, "a text without a list is taken as it is")
     for part, allowed in (("key", bibliography()), ("status", STATUSES)):
         if found[part] not in allowed:
-            raise InputError(f"unknown {part} of a source", file, key, found[part], ", ".join(allowed),
+            raise InputError(f"unknown {part} of a source", file, key, found[part], listed(allowed),
                              nearest(found[part], allowed))
     return Citation(found["key"], found["place"] or "", found["status"], found["what"] or "")
 

@@ -10,14 +10,16 @@ from __future__ import annotations
 import math
 from dataclasses import MISSING, Field, dataclass, field, fields
 from decimal import Decimal, InvalidOperation
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
-from scaling.files.text import read_text, split_row
+from scaling.files.sentence import listed
+from scaling.files.text import check_kind, read_text, split_row
+from scaling.shop.bolt_names import bolt_meant
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -218,13 +220,13 @@ def bolt(size: str, shelf: Sequence[Bolt] | None = None) -> Bolt:
     >>> bolt("M3").pitch
     0.0005
     """
-    return _named(size, {entry.size: entry for entry in (bolts() if shelf is None else shelf)}, "bolt size")
+    known = {entry.size: entry for entry in (bolts() if shelf is None else shelf)}
+    return _named(size, known, "bolt size", bolt_meant(size, known))
 
 
 def bearing(designation: str, shelf: Sequence[Bearing] | None = None) -> Bearing:
     """Return the bearing of this ``designation``, such as '608', as for ``bolt``. Source: the data file."""
-    listed = {entry.designation: entry for entry in (bearings() if shelf is None else shelf)}
-    return _named(designation, listed, "bearing")
+    return _named(designation, {each.designation: each for each in (bearings() if shelf is None else shelf)}, "bearing")
 
 
 def bolt_class(name: str, shelf: Sequence[BoltClass] | None = None) -> BoltClass:
@@ -240,8 +242,8 @@ def cell(chemistry: str, shelf: Sequence[Cell] | None = None) -> Cell:
 def thicknesses(family: str, shelf: Sequence[Sheet] | None = None) -> tuple[float, ...]:
     """Return the thicknesses in m, rising, of a family of sheets, as for ``bolt``. Source: the data file."""
     stocked = sheets() if shelf is None else shelf
-    listed = _named(family, {entry.family: entry.family.casefold() for entry in stocked}, "family of sheets")
-    return tuple(sorted(entry.thickness for entry in stocked if entry.family.casefold() == listed))
+    plain = _named(family, {entry.family: entry.family.casefold() for entry in stocked}, "family of sheets")
+    return tuple(sorted(entry.thickness for entry in stocked if entry.family.casefold() == plain))
 
 
 def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "up", "down"]) -> Array:
@@ -255,7 +257,7 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     import numpy as np
 
     shelf, wanted = np.asarray(sizes, dtype=float), np.asarray(value, dtype=float)
-    if shelf.ndim != 1 or not shelf.size or not shelf[0] > 0 or not (np.diff(shelf) > 0).all():
+    if shelf.ndim != 1 or not _rise(tuple(shelf.tolist())):
         raise ValueError("sizes must be positive and rise")
     last = shelf.size - 1
     slack = RELATIVE_TOLERANCE * np.sign(wanted)
@@ -274,11 +276,17 @@ def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "
     return np.asarray(np.where(missing | np.isnan(wanted), np.nan, shelf[place.clip(0, last)]))
 
 
-def _named(name: str, known: Mapping[str, Found], what: str) -> Found:
-    for listed, entry in known.items():
-        if listed.casefold() == name.strip().casefold():
+@lru_cache(maxsize=256)
+def _rise(sizes: tuple[float, ...]) -> bool:
+    """Whether sizes rise from above zero; port after port asks it of the same shelves."""
+    return bool(sizes) and sizes[0] > 0 and all(low < high for low, high in pairwise(sizes))
+
+
+def _named(name: str, known: Mapping[str, Found], what: str, hint: str | None = None) -> Found:
+    for own, entry in known.items():
+        if own.casefold() == name.strip().casefold():
             return entry
-    raise InputError(f"unknown {what}", given=name, allowed=", ".join(known), hint=nearest(name, known))
+    raise InputError(f"unknown {what}", given=name, allowed=listed(known), hint=hint or nearest(name, known))
 
 
 @cache
@@ -324,7 +332,7 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
         if text.startswith("#"):
             if says_replace(line):
                 if number > 1:
-                    raise InputError("'# replace' counts on the first line only", file=place)
+                    raise InputError("'# replace' counts on the first line only", place, hint="move it there")
                 replace = True
         elif text and not header:
             header = split_row(line, place)
@@ -333,11 +341,11 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
             row = _row(shelf, header, split_row(line, place), place)
             key = shelf.key_of(row)
             if key in rows:
-                raise InputError("the row stands in the file twice", place, " and ".join(shelf.key), line.strip())
+                raise InputError("the row is there twice", place, " and ".join(shelf.key), hint="leave one out")
             rows[key] = row
             MOST_ROWS.check(len(rows), place)
     if not rows:
-        raise InputError("the file has no rows", path, allowed=f"a header and rows of {', '.join(shelf.columns())}")
+        raise InputError("the file has no rows", path, allowed=f"a header and rows of {listed(shelf.columns())}")
     return replace, rows
 
 
@@ -349,21 +357,21 @@ def says_replace(line: str) -> bool:
 
 def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:
     columns = shelf.columns()
+    check_kind(header, columns, place)
     for name in header:
         if name not in columns:
-            hint = "separate the columns by commas" if ";" in name or "\t" in name else nearest(name, columns)
-            raise InputError("unknown column", place, name, allowed=", ".join(columns), hint=hint)
+            raise InputError("unknown column", place, name, allowed=listed(columns), hint=nearest(name, columns))
         if header.count(name) > 1:
-            raise InputError("the column stands there twice", place, name)
+            raise InputError("the column stands there twice", place, name, hint="leave one of the two out")
     for name, entry in columns.items():
         if name not in header and entry.default is MISSING:
-            raise InputError("the column is missing", place, name, ", ".join(header), hint=nearest(name, header))
+            raise InputError("the column is missing", place, name, allowed=listed(columns), hint=nearest(name, header))
 
 
 def _row(shelf: _Shelf[Row], header: list[str], cells: list[str], place: str) -> Row:
     if len(cells) != len(header):
         raise InputError(f"the row has {len(cells)} fields and the header {len(header)}", place,
-                         given=",".join(cells), hint="a decimal comma splits a number: write a point")
+                         hint="a decimal comma splits a number: write a point")
     columns, given = shelf.columns(), dict(zip(header, cells, strict=True))
     names = {entry.name: column for column, entry in columns.items()}
     values = {columns[name].name: _value(columns[name], name, text, place) for name, text in given.items()}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.feel import felt, handling
-from scaling.decide.risks import Risk
+from scaling.decide.risks import Mend, Risk
 from scaling.decide.shopping import shopping
 from scaling.decide.verdict import Decision, Judged, mass_left, why_not
 from scaling.decide.words import label_in_words
@@ -29,7 +30,8 @@ MARGIN = 7
 class Paragraph:
     """What a few lines are about, and its items, each on lines of its own, what matters most first.
 
-    Where there is no room the last items go, down to ``least`` of them.
+    Where there is no room the last items go, down to ``least`` of them. Where an item takes work, ``items`` hold its
+    beginning until ``whole`` gives all of it by its place; the first ``done`` of them stand in full.
     """
 
     head: str
@@ -37,6 +39,20 @@ class Paragraph:
     least: int = 1
     joined: bool = False
     dropped: int = 0
+    whole: Callable[[int], str] | None = None
+    done: int = 0
+
+    @property
+    def begun(self) -> bool:
+        """Whether some items are only begun."""
+        return self.whole is not None and self.done < len(self.items)
+
+    @property
+    def fuller(self) -> Paragraph:
+        """The paragraph with the first item that is only begun in full."""
+        assert self.whole is not None  # noqa: S101 - asked for such a paragraph only
+        items = (*self.items[: self.done], self.whole(self.done), *self.items[self.done + 1 :])
+        return replace(self, items=items, done=self.done + 1)
 
     @property
     def shorter(self) -> Paragraph:
@@ -55,7 +71,8 @@ class Paragraph:
 def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: Sequence[str], width: int) -> list[str]:
     """Return the lines of the first screen, none wider than ``width`` and no number broken.
 
-    ``mended`` are the risks of the port that the screen is about, with their mends; ``ask`` what to ask next.
+    ``mended`` are the risks of the port that the screen is about, with their mends, looked at only where they are
+    shown; ``ask`` what to ask next.
     """
     told = decision.told
     title = _title(study, width)
@@ -70,7 +87,7 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     below = [
         Paragraph("kind", (kind := _kind(study, told)), max(1, len(kind) - 1), joined=True),
         Paragraph("feels", _feels(study, told.port), 2),
-        Paragraph("breaks", _breaks(mended), 2),
+        _breaks(told.risks, mended),
         Paragraph("buy", () if study.compares else tuple(shopping(study, told.port)), 3),
         Paragraph("doubt", tuple(f"{doubt.sentence}" for doubt in _doubts(study, told.port))),
         Paragraph("care", _care(told.port), 2),
@@ -78,23 +95,31 @@ def first_screen(study: Study, decision: Decision, mended: Sequence[Risk], ask: 
     ]
     table = _table(study, decision, width)
     above, below = ([each for each in half if each.items] for half in (above, below))
-    first, second = _fitted(above, below, LINES - 1 - len(table), width)
+    first, second = fitted(above, below, LINES - 1 - len(table), width)
     return [title, *first, *table, *second]
 
 
-def _fitted(
+def fitted(
     above: Sequence[Paragraph], below: Sequence[Paragraph], room: int, width: int
 ) -> tuple[list[str], list[str]]:
-    """Both sets of paragraphs in ``room`` lines: the longest gives up its last item until they fit."""
+    """Both sets of paragraphs in ``room`` lines: the longest gives up its last item until they fit.
+
+    What is only begun takes no fewer lines in full. So where it is too long as it is its end is never asked for.
+    """
     kept = [*above, *below]
     while True:
         blocks = [_set(each, width) for each in kept]
         spare = [place for place, each in enumerate(kept) if len(each.items) > each.least]
         spare = spare or [place for place, each in enumerate(kept) if len(each.items) > 1]
-        if sum(map(len, blocks)) <= room or not spare:
+        longest = max(spare, key=lambda place: len(blocks[place]), default=-1)
+        begun = [place for place, each in enumerate(kept) if each.begun]
+        over = bool(spare) and sum(map(len, blocks)) > room
+        if over and begun in ([], [longest]):
+            kept[longest] = kept[longest].shorter
+        elif begun:
+            kept[begun[0]] = kept[begun[0]].fuller
+        else:
             break
-        longest = max(spare, key=lambda place: len(blocks[place]))
-        kept[longest] = kept[longest].shorter
     halves = (blocks[: len(above)], blocks[len(above) :])
     first, second = ([line for block in half for line in block] for half in halves)
     return first, second
@@ -230,7 +255,8 @@ def _row(each: Judged, names: Sequence[str]) -> tuple[str, ...]:
         return ("-", "-", *("-" for _ in names), "misses", "-")
     values = [port.quantities.get(name) for name in names]
     numbers = ("-" if one is None else _number(one) for one in values)
-    lost = sum(one.limit == 1 and (one.value or 0) < 1 <= (one.reference or 0) for one in port.problems)
+    lost = sum(one.limit == 1 and told_apart(one.value or 0) < 1 <= told_apart(one.reference or 0)
+               for one in port.problems)  # fmt: skip
     status = "misses" if port.misses else "fits"
     return (format_number(port.factor, 4), f"{1e3 * port.variables['mass']:.0f}", *numbers, status, str(lost))
 
@@ -248,25 +274,32 @@ def _feels(study: Study, port: Port) -> tuple[str, ...]:
     return (*first, *unlike[: max(1, 4 - len(first))], *same) or ("like the reference",)
 
 
-def _breaks(risks: Sequence[Risk]) -> tuple[str, ...]:
-    standing = tuple(_break(risk) for risk in risks if risk.stands)
-    return standing or ("nothing that was looked at is nearer to its limit than on the reference",)
+def _breaks(risks: Sequence[Risk], mended: Sequence[Risk]) -> Paragraph:
+    """What stands of the ``risks``, which begins what is said of it, and its mend, which is sought where it is told."""
+    places = [place for place in range(len(mended)) if risks[place].stands]
+    if not places:
+        return Paragraph("breaks", ("nothing that was looked at is nearer to its limit than on the reference",))
+    begun = tuple(_risk(risks[place]) for place in places)
+    return Paragraph("breaks", begun, 2, whole=lambda place: begun[place] + _mend(mended[places[place]].mend))
 
 
-def _break(risk: Risk) -> str:
-    text = risk.says
-    if risk.value is not None and risk.quantity is not None:
-        entry = book.quantities[risk.quantity]
-        called = "margin " if risk.quantity.endswith("_margin") else "" if entry.unit else f"{_lower(entry.label)} "
-        now = format_value(risk.value, entry.unit)
-        was = None if risk.reference is None else format_value(risk.reference, entry.unit)
-        own = "" if was is None else ", as before" if was == now else f", was {was}"
-        text += f" ({called}{now}{own})"
-    if risk.mend is None:
-        return text
-    grams = f", {risk.mend.mass * 1e3:+.0f} g" if abs(risk.mend.mass) >= 0.0005 else ""
-    costs = f", {risk.mend.costs}" if risk.mend.costs else ""
-    return f"{text}: {risk.mend.text}{grams}{costs}"
+def _risk(risk: Risk) -> str:
+    if risk.value is None or risk.quantity is None:
+        return risk.says
+    entry = book.quantities[risk.quantity]
+    called = "margin " if risk.quantity.endswith("_margin") else "" if entry.unit else f"{_lower(entry.label)} "
+    now = format_value(risk.value, entry.unit)
+    was = None if risk.reference is None else format_value(risk.reference, entry.unit)
+    own = "" if was is None else ", as before" if was == now else f", was {was}"
+    return f"{risk.says} ({called}{now}{own})"
+
+
+def _mend(mend: Mend | None) -> str:
+    if mend is None:
+        return ""
+    grams = f", {mend.mass * 1e3:+.0f} g" if abs(mend.mass) >= 0.0005 else ""
+    costs = f", {mend.costs}" if mend.costs else ""
+    return f": {mend.text}{grams}{costs}"
 
 
 def _care(port: Port) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from typing import Any
 from scaling.book.sources import STATED, STATUSES, Use, worst_first
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
+from scaling.files.folder import restore
 from scaling.files.opener import is_directory
 from scaling.files.text import read_text
 from scaling.formulas import book
@@ -22,8 +23,10 @@ def uses_of(path: Path) -> list[Use]:
 
     Raises InputError for what is none of these.
     """
+    is_study = path.suffix == ".json"
+    restore(path.parent if is_study else path)
     is_folder = is_directory(path)
-    if is_folder or path.suffix == ".json":
+    if is_folder or is_study:
         return _written(path / "study.json" if is_folder else path)
     from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
@@ -37,8 +40,8 @@ def _written(path: Path) -> list[Use]:
     text = read_text(path, BOUNDS["study file"], WRITTEN)
     try:
         data = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise InputError(f"the file is not JSON: {error}", path, allowed=WRITTEN) from None
+    except (ValueError, RecursionError):
+        raise InputError("the file is not JSON", path, allowed=WRITTEN) from None
     rows = data.get("sources") if isinstance(data, dict) else None
     if not isinstance(rows, list):
         raise InputError("the study does not say its sources", path, "sources", hint="let scaling study write it again")

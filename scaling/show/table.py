@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scaling.files.units import format_number
@@ -15,7 +17,7 @@ from scaling.study.marks import MEANINGS, Marked
 if TYPE_CHECKING:
     import pandas
 
-Cell = str | float | int | None
+Cell = str | float | int | Fraction | None
 
 NARROWEST = 24
 """Letters to which a column of text is made narrower at most, so that a table fits a terminal."""
@@ -76,12 +78,31 @@ def port_columns(letters: Iterable[str]) -> tuple[Column, ...]:
 
 
 def as_csv(table: Table) -> str:
-    """The table as CSV text at full precision; absent cells are empty."""
+    """The table as CSV text at full precision; absent cells are empty.
+
+    >>> print(as_csv(Table("t", "T", columns("name", "power"), (("=1+1", Fraction(1, 2)), ("-", -1.5)))), end="")
+    name,power
+    '=1+1,0.5
+    ,-1.5
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(table.headings)
-    writer.writerows([["" if cell is None else cell for cell in row] for row in table.rows])
+    writer.writerow([_csv_cell(heading) for heading in table.headings])
+    writer.writerows([[_csv_cell(cell) for cell in row] for row in table.rows])
     return out.getvalue()
+
+
+STEERING = re.compile(r"[=+\-@\t\r\n＝＋－＠]|\d{1,2}[/-]\d{1,2}\Z")
+"""How text begins that a spreadsheet takes for a formula, and text that it takes for a day of the year."""
+
+
+def _csv_cell(cell: Cell) -> str | float | int:
+    """A cell as a spreadsheet reads it as what it is: a number as a number, a text as text and nothing else."""
+    if cell is None or cell == "-":
+        return ""
+    if isinstance(cell, Fraction):
+        return int(cell) if cell.denominator == 1 else float(cell)
+    return "'" + cell.replace("\r", " ") if isinstance(cell, str) and STEERING.match(cell) else cell
 
 
 def as_frame(table: Table) -> pandas.DataFrame:

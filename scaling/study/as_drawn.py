@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from scaling.book.groups import groups_of
 from scaling.files.errors import InputError, nearest
 from scaling.formulas import book
 from scaling.port.asked import Brief, LawRequest
 from scaling.port.carried import OPPONENT, opponent
 from scaling.port.laws import AS_DRAWN, naive_factor
 from scaling.robot.design import Design
-from scaling.study.beside import beside, reference_values, values_of
+from scaling.study.beside import Ratios, all_beside, reference_values, values_of
 from scaling.study.problem import Problem, in_order
 from scaling.study.problems import limit_problems, mass_problems, size_problems, value_problems
 from scaling.study.reach import only_if_reached
@@ -41,9 +40,8 @@ def compared(
     ports = tuple(
         drawn_port(reference, own, machine, brief, by) for machine, brief in zip(in_time, briefs, strict=True)
     )
-    groups = tuple(groups_of({**reference.variables, **own}, book.dimensions))
     whole = max(briefs, key=lambda brief: brief.mass_limit)
-    return Study(reference, whole, own, ports, groups, limited=mass_limit is not None)
+    return Study(reference, whole, own, ports, limited=mass_limit is not None)
 
 
 def _check_length(design: Design, by: str) -> None:
@@ -60,9 +58,10 @@ def drawn_port(
     mass, limit = machine.variables["mass"], brief.mass_limit
     stated = machine.stated & OPPONENT.keys()
     variables = machine.variables | ({} if stated else opponent(reference, limit))
-    factor, mass_ratio = variables[by] / reference.variables[by], mass / reference.variables["mass"]
+    factor = variables[by] / reference.variables[by]
     packs = [design.variables.get("battery.voltage") for design in (machine, reference)]
     volts = packs[0] / packs[1] if packs[0] is not None and packs[1] is not None else None
+    ratios = Ratios(mass / reference.variables["mass"], factor, volts)
     found = values_of(variables, machine.traits)
     hollow = only_if_reached(found, own, machine.traits, variables)
     return Port(
@@ -71,10 +70,7 @@ def drawn_port(
         naive_factor(limit, reference.variables["mass"]),
         limit,
         variables,
-        {
-            name: beside(name, value, None, own, mass_ratio, factor, volts, name in hollow)
-            for name, value in found.items()
-        },
+        all_beside(found, {}, own, ratios, hollow),
         _lines(reference, machine),
         _problems(reference, own, machine, brief, variables, found),
         None,

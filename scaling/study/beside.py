@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Collection, Mapping
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from scaling.book.dimensions import dimension_of
 from scaling.book.similarity import CLOCKS, similarity_ratio
 from scaling.formulas import book
 from scaling.robot.design import Design
@@ -27,35 +31,50 @@ def values_of(variables: Mapping[str, float], traits: frozenset[str]) -> dict[st
     return {name: float(value) for name, value in values.items() if np.isfinite(value)}
 
 
-def beside(
-    name: str,
-    value: float,
-    exponent: Fraction | float | None,
-    reference: Mapping[str, float],
-    mass_ratio: float,
-    factor: float,
-    volts: float | None,
-    if_reached: bool = False,
-) -> PortQuantity:
-    """A port's quantity beside the reference's: its ratio, what that would be alike, and its drift, by each clock.
+class Ratios(NamedTuple):
+    """What a machine is over the reference: its mass, its length, and its pack's voltage where both have a pack."""
 
-    ``mass_ratio``, ``factor`` and ``volts`` are the port's mass, length and pack voltage over the reference's.
+    mass: float
+    length: float
+    volts: float | None
+
+
+def all_beside(
+    values: Mapping[str, float],
+    exponents: Mapping[str, Fraction | float | None],
+    reference: Mapping[str, float],
+    ratios: Ratios,
+    hollow: Collection[str] = (),
+) -> dict[str, PortQuantity]:
+    """A machine's quantities beside the reference's: ratio, what that would be alike, and drift, by each clock.
+
+    ``exponents`` are those of the factor that each follows, ``hollow`` the names of what is so only if the rotor's
+    speed were reached.
     """
     from scaling.study.results import PortQuantity
 
-    entry = book.quantities[name]
-    own = reference.get(name)
-    ratio = _finite(value / own) if own else None
-    similarity: dict[str, float] = {}
-    drift: dict[str, float] = {}
+    found: dict[str, PortQuantity] = {}
+    for name, value in values.items():
+        unit, own = book.quantities[name].unit, reference.get(name)
+        ratio = _finite(value / own) if own else None
+        similarity = dict(_alike(unit, ratios))
+        drift: dict[str, float] = {}
+        if ratio is not None:
+            drift = {clock: ratio / alike for clock, alike in similarity.items() if math.isfinite(ratio / alike)}
+        found[name] = PortQuantity(value, unit, ratio, exponents.get(name), similarity, drift, name in hollow)
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _alike(unit: str, ratios: Ratios) -> Mapping[str, float]:
+    """The ratio of any quantity of a unit if the machine behaved like the reference, by the clocks that have one."""
+    found: dict[str, float] = {}
     for clock in CLOCKS:
-        alike = similarity_ratio(entry.dimension, mass_ratio, factor, clock, volts)
+        alike = similarity_ratio(dimension_of(unit), ratios.mass, ratios.length, clock, ratios.volts)
         if alike is not None and np.isfinite(alike) and alike > 0:
-            similarity[clock] = float(alike)
-            if ratio is not None and (found := _finite(ratio / alike)) is not None:
-                drift[clock] = found
-    return PortQuantity(value, entry.unit, ratio, exponent, similarity, drift, if_reached)
+            found[clock] = float(alike)
+    return MappingProxyType(found)
 
 
 def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
+    return value if math.isfinite(value) else None

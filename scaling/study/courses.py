@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scaling.book.distinct import distinct
 from scaling.book.entry import Array, Model
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.formulas.drive.arena_run import distance_run
 from scaling.formulas.gyro.rotor_up import side_loads
@@ -109,12 +111,12 @@ def turning_of(values: Values, farthest: float) -> Turning | None:
     if any(name not in values for name in needed):
         return None
     levers = {side: values[f"holding_lever_{side}"] for side in ("left", "right")}
-    way = min(("left", "right"), key=lambda side: values[f"wheels_down_rate_{side}_turn"])
+    way = min(("left", "right"), key=lambda side: told_apart(values[f"wheels_down_rate_{side}_turn"]))
     lifts_at = values[f"wheels_down_rate_{way}_turn"]
     weight, momentum = values["mass"] * values["gravity"], values["angular_momentum"]
-    side = min(levers, key=lambda name: abs(weight * levers[name] / momentum - lifts_at))
+    side = min(levers, key=lambda name: told_apart(abs(weight * levers[name] / momentum - lifts_at), 6))
     other = "left" if side == "right" else "right"
-    rates = np.unique(np.append(np.linspace(0.0, farthest, 41), min(lifts_at, farthest)))
+    rates = distinct(np.append(np.linspace(0.0, farthest, 41), min(lifts_at, farthest)))
     given = (momentum, values["mass"], values["gravity"], levers[side], levers[other])
     loads = side_loads(rates, *map(np.asarray, given))
     return Turning(rates, loads["lifting"], loads["other"], lifts_at, values["top_yaw_rate"], way)

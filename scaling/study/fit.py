@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from scaling.files.toml import quoted
 from scaling.files.units import format_value
-from scaling.formulas import book
 from scaling.port.derived_again import port_words
 from scaling.port.scaled import first
 from scaling.port.terms import Terms
@@ -53,14 +52,15 @@ def _edges(own: Mapping[str, float], variables: Mapping[str, float]) -> list[Pro
     return found
 
 
-def doubtful_problems(terms: Terms, variables: Mapping[str, float]) -> list[Problem]:
-    """What the brief says that is unlikely at the port, or parts a table from the part that it is."""
+def doubtful_problems(terms: Terms, variables: Mapping[str, float], reached: float | None) -> list[Problem]:
+    """What the brief says that is unlikely at the port, or parts a table from the part that it is.
+
+    ``reached`` is the rotor speed that the motor reaches there.
+    """
     design, words = terms.design, port_words(terms)
-    name = "rotor_speed_as_motored"
-    reached = book.evaluate(variables, design.traits, only=[name]).get(name)
     stated = frozenset({*terms.brief.numbers, *terms.brief.words})
     known = {doubt.keys for doubt in design.doubts}
-    found = doubts(variables, words, stated, None if reached is None else float(reached), design.stated)
+    found = doubts(variables, words, stated, reached, design.stated)
     found += parted_at_the_port(terms, variables, words)
     return [Problem("doubtful_input", doubt.text) for doubt in found if doubt.keys not in known]
 

@@ -7,10 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-import numpy as np
-
-from scaling.book.entry import Array
-from scaling.book.groups import Group
+from scaling.book.groups import Group, groups_of
 from scaling.formulas import book
 from scaling.port.asked import AS_BRIEFED, Variation
 from scaling.port.brief import Brief, LawRequest
@@ -19,6 +16,7 @@ from scaling.port.rules import USUAL_DRIVE_RULE
 from scaling.port.snapping import Snap
 from scaling.robot.design import Design
 from scaling.robot.parts import Part
+from scaling.study.curve import Curve
 from scaling.study.marks import Marked
 from scaling.study.problem import Problem
 from scaling.study.problems import beyond_range
@@ -167,22 +165,6 @@ class Port:
 
 
 @dataclass(frozen=True)
-class Curve:
-    """Quantities of a port against the factor: ``values`` by name have the shape of ``factors``, 1 among them.
-
-    ``also`` says what the port changes beside its size, for which a curve may miss the reference at factor 1.
-    """
-
-    factors: Array
-    values: Mapping[str, Array]
-    also: tuple[str, ...] = ()
-
-    def at_one(self, name: str) -> float:
-        """Return a quantity at the reference's size, NaN where the curve has none there."""
-        return float(self.values[name][int(np.searchsorted(self.factors, 1.0))])
-
-
-@dataclass(frozen=True)
 class Study:
     """Everything that tables, figures and reports show; without ``limited`` no port is held to a mass but its own."""
 
@@ -190,7 +172,6 @@ class Study:
     brief: Brief
     reference: Mapping[str, float]
     ports: tuple[Port, ...]
-    groups: tuple[Group, ...]
     limited: bool = True
 
     @property
@@ -204,6 +185,11 @@ class Study:
         return tuple(dict.fromkeys([*self.reference, *(name for port in self.ports for name in port.quantities)]))
 
     @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """The dimensionless groups of what the reference has."""
+        return tuple(groups_of({**self.design.variables, **self.reference}, book.dimensions))
+
+    @cached_property
     def outside(self) -> frozenset[str]:
         """Names of the reference's quantities whose formula is used outside the range where it is good."""
         counted = book.counted(self.design.traits, self.design.variables)
@@ -215,6 +201,10 @@ class Study:
 
     @property
     def letters(self) -> tuple[str, ...]:
-        """Short names of the ports, for column heads and legends: A to Z, then AA and on."""
-        places = range(len(self.ports))
-        return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in places)
+        """Short names of the ports, for column heads and legends."""
+        return port_letters(len(self.ports))
+
+
+def port_letters(count: int) -> tuple[str, ...]:
+    """Return the short names of so many ports, in the brief's order: A to Z, then AA and on."""
+    return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in range(count))

@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scaling.decide.slp import Evaluated, Minimum, Problem, linearised, minimise
+from scaling.decide.side_by_side import Evaluated, together
+from scaling.decide.slp import Minimum, Problem, linearised, minimise, minimising
 
 Levels = Callable[..., Sequence[Any]]
 
@@ -57,7 +58,10 @@ def box(wall: float = 200.0, alpha: float = 2.0) -> Problem:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("start", [(0.0, 0.0, 0.0), (3.0, -1.0, 0.5), (-4.0, 2.0, 2.0)])
+STARTS = ((0.0, 0.0, 0.0), (3.0, -1.0, 0.5), (-4.0, 2.0, 2.0))
+
+
+@pytest.mark.parametrize("start", STARTS)
 def test_the_box_and_what_its_limits_are_worth(start: Sequence[float]) -> None:
     found = minimise(box(), np.asarray(start))
     assert np.exp(found.at.cost) == pytest.approx(0.003674, abs=5e-7)
@@ -193,3 +197,73 @@ def test_one_evaluation_a_trial_point_with_all_its_differences() -> None:
 
     found = minimise(replace(problem, evaluate=counted), np.zeros(3))
     assert calls == [7] * found.tried
+
+
+def test_searches_side_by_side_find_what_each_finds_by_itself() -> None:
+    problem, calls = box(), list[int]()
+
+    def counted(points: Any) -> Evaluated:
+        calls.append(points.shape[1])
+        return problem.evaluate(points)
+
+    starts = [np.asarray(start) for start in STARTS]
+    alone = [minimise(problem, start) for start in starts]
+    found = together(counted, [minimising(problem, start) for start in starts])
+    assert [found[place].tried for place in range(3)] == [each.tried for each in alone]
+    for place, each in enumerate(alone):
+        assert found[place].at.point == pytest.approx(each.at.point, abs=1e-12)
+    assert len(calls) == max(each.tried for each in alone)
+    assert sum(calls) == 7 * sum(each.tried for each in alone)
+
+
+def test_two_at_once_and_what_is_no_longer_wanted_is_left_out() -> None:
+    problem, calls = box(), list[int]()
+
+    def counted(points: Any) -> Evaluated:
+        calls.append(points.shape[1])
+        return problem.evaluate(points)
+
+    searches = [minimising(problem, np.asarray(start)) for start in STARTS]
+    found = together(counted, searches, 2, lambda place, done: place < 2 or 0 not in done)
+    assert {0, 1} <= found.keys()
+    assert max(calls) == 14
+    alone = together(counted, [minimising(problem, np.asarray(start)) for start in STARTS], 1,
+                     lambda _place, done: not done)  # fmt: skip
+    assert alone.keys() == {0}
+
+
+def test_a_race_ends_for_what_cannot_win() -> None:
+    """|x| + 1 where x is above 5, from afar in small steps, beside one that is at nought at once."""
+    problem = residual_problem(
+        lambda p: np.where(p > 5, np.abs(p) + 1, p), np.ones(1), 1, pull=np.full(1, 1e-6), home=np.eye(1)
+    )  # fmt: skip
+    near, far = np.zeros(1), np.asarray([10.0])
+    by_itself = minimise(problem, far, reach=1e-3, racing=True)
+    found = together(problem.evaluate, [minimising(problem, near),
+                                        minimising(problem, far, reach=1e-3, racing=True)])  # fmt: skip
+    assert found[0].merit == pytest.approx(0.0, abs=1e-6)
+    assert found[1].tried < by_itself.tried
+
+
+def test_a_search_for_what_is_enough_ends_there() -> None:
+    found = minimise(box(), np.asarray([3.0, -1.0, 0.5]), enough=1e-6)
+    assert found.at.missed <= 1e-6
+    assert found.tried < minimise(box(), np.asarray([3.0, -1.0, 0.5])).tried
+
+
+def test_a_level_of_nothing_at_all_is_missed() -> None:
+    """ln of x, which is 0 below 0: nothing says where to go from there, so the search ends there, missed by one.
+
+    From above it comes to where x is at least 1.
+    """
+
+    def evaluate(points: Any) -> Evaluated:
+        with np.errstate(divide="ignore"):
+            level = np.log(np.maximum(points, 0.0))
+        return Evaluated(0 * points[0], np.zeros((0, points.shape[1])), level)
+
+    wide = np.full(1, 10.0)
+    problem = Problem(evaluate, np.zeros(0), -wide, wide, np.ones(1), np.zeros(0), np.zeros((0, 1)))
+    found = minimise(problem, np.asarray([-2.0]))
+    assert (found.at.point[0], found.at.missed, found.merit) == (-2.0, 1.0, 1.0)
+    assert minimise(problem, np.asarray([0.5])).at.point[0] > 1 - 1e-9

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, title, wrapped
-from scaling.command.flags import quantities_named
+from scaling.command.console import AllAbsentFlag, JsonFlag, OnlyFlag, print_json, print_table, say, title, wrapped
+from scaling.command.flags import check_printing, quantities_named
 
 if TYPE_CHECKING:
     from scaling.port.asked import Brief
@@ -32,6 +32,7 @@ def check(
     from scaling.study.absent import absent
     from scaling.study.beside import reference_values
 
+    check_printing(None, every, only if as_json else None, as_json)
     results: list[dict[str, Any]] = []
     known: dict[Path, Design] = {}
     for path in paths:
@@ -70,7 +71,7 @@ def check(
             if every and missing.rows:
                 print_table(missing)
             elif missing.rows:
-                typer.echo("")
+                say("")
                 wrapped(absent_summary(missing, "--all"), "")
             for note in design.notes:
                 wrapped(f"Noted: {note}.", "  ")

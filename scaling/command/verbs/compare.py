@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json
-from scaling.command.flags import check_clock, check_out, narrowed, quantities_named
+from scaling.command.flags import check_out, check_printing, check_writing, narrowed, quantities_named
 from scaling.command.study_text import show_study
 
 ORDER = 35
@@ -20,9 +20,9 @@ def compare(
     machines: Annotated[
         list[Path], typer.Argument(metavar="MACHINE...", help="Design files of others, as built or drawn.")
     ],
-    by: Annotated[str, typer.Option(help="Key of the length whose ratio is the factor.")] = "length",
+    by: Annotated[str, typer.Option(metavar="KEY", help="Key of the length whose ratio is the factor.")] = "length",
     mass: Annotated[
-        str | None, typer.Option(help='Mass limit, such as "1.36 kg". Default: the own mass of each.')
+        str | None, typer.Option(metavar="MASS", help='Mass limit, such as "1.36 kg". Default: the own mass of each.')
     ] = None,
     clock: ClockFlag = None,
     every: AllFlag = False,
@@ -38,8 +38,9 @@ def compare(
     from scaling.show.study_json import as_json as study_json
     from scaling.study.as_drawn import compared
 
-    check_clock(clock)
-    check_out(None if as_json else out, force)
+    check_printing(clock, every, only, as_json)
+    check_writing(out, force, as_json)
+    check_out(out, force)
     limit = None if mass is None else positive(mass, "kg", None, "--mass")
     found = compared(load_design(reference), [load_design(path) for path in machines], by, limit)
     names = quantities_named(only, found.names)

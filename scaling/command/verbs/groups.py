@@ -21,11 +21,15 @@ def groups(
     ] = None,
     hold: Annotated[
         list[str] | None,
-        typer.Option("--hold", help="Group to hold at the ports' size, by name or label; may be repeated."),
+        typer.Option(
+            "--hold", metavar="GROUP", help="Group to hold at the ports' size, by name or label; may be repeated."
+        ),
     ] = None,
     free: Annotated[
         list[str] | None,
-        typer.Option("--free", help="Dotted key that --hold may change besides the usual ones; may be repeated."),
+        typer.Option(
+            "--free", metavar="KEY", help="Dotted key that --hold may change besides the usual ones; may be repeated."
+        ),
     ] = None,
     as_json: JsonFlag = False,
 ) -> None:

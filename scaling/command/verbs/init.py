@@ -7,16 +7,18 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json
-from scaling.files.errors import InputError
+from scaling.command.console import ForceFlag, JsonFlag, print_json, say
+from scaling.command.flags import check_writing
 
 ORDER = 10
 EXAMPLE = "init my_robot"
 
 
 def init(
-    folder: Annotated[Path, typer.Argument(help="Folder for design.toml and brief.toml.")] = Path(),
-    kind: Annotated[str, typer.Option(help="Which starter: spinner (with a rotor) or pusher.")] = "spinner",
+    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder for design.toml and brief.toml.")] = Path(),
+    kind: Annotated[
+        str, typer.Option(metavar="KIND", help="Which starter: spinner (with a rotor) or pusher.")
+    ] = "spinner",
     short: Annotated[
         bool, typer.Option("--short", help="Only what scale, calliper and shops' pages give; the rest is estimated.")
     ] = False,
@@ -24,17 +26,15 @@ def init(
     as_json: JsonFlag = False,
 ) -> None:
     """Write commented starter files: a design to fill in and a brief."""
-    from scaling.files.write import write_text
+    from scaling.files.write import write_together
     from scaling.robot.starters import starter_files
 
     files = starter_files(kind, short)
     if as_json:
+        check_writing(None, force, as_json)
         print_json(files)
         return
+    write_together({folder / name: text for name, text in files.items()}, force)
     for name in files:
-        if (folder / name).exists() and not force:
-            raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
-    for name, text in files.items():
-        write_text(folder / name, text)
-        typer.echo(f"Written: {folder / name}")
-    typer.echo(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")
+        say(f"Written: {folder / name}")
+    say(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")

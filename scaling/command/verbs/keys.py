@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, wrapped
+from scaling.command.console import JsonFlag, print_json, print_table, say, wrapped
 from scaling.files.errors import InputError, nearest
 
 ORDER = 15
@@ -17,7 +17,7 @@ def keys(
     table: Annotated[
         str | None, typer.Argument(metavar="[TABLE]", help="Table to list, such as rotor.motor; root is the top.")
     ] = None,
-    file: Annotated[str, typer.Option("--file", help="Which file: design or brief.")] = "design",
+    file: Annotated[str, typer.Option("--file", metavar="KIND", help="Which file: design or brief.")] = "design",
     json_schema: Annotated[
         bool, typer.Option("--json-schema", help="Print the JSON Schema (2020-12), by which editors complete it.")
     ] = False,
@@ -33,6 +33,8 @@ def keys(
         raise InputError("there is no such file", None, "--file", file, " or ".join(files), nearest(file, files))
     schema = files[file]
     if json_schema:
+        if table is not None:
+            raise InputError("the schema is of the whole file", None, "TABLE", table, hint="leave out one of the two")
         from scaling.files.json_schema import json_schema as as_schema
 
         print_json(as_schema(schema))
@@ -42,7 +44,7 @@ def keys(
             print_json(table_rows(schema))
             return
         print_table(tables_table(schema))
-        typer.echo("")
+        say("")
         wrapped(f"scaling keys TABLE --file {file} lists the keys of one; with --json-schema editors know them.", "")
         return
     by_name = {each.name or "root": each for each in schema.tables}

@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import JsonFlag, print_json, print_table, title, wrapped
+from scaling.command.console import JsonFlag, print_json, print_table, say, title, wrapped
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 
 ORDER = 70
 EXAMPLE = "laws"
@@ -15,7 +16,7 @@ EXAMPLE = "laws"
 
 def laws(
     drive_rule: Annotated[
-        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
+        str, typer.Option(metavar="RULE", help="Drive rule: as-bought, hold-speed or gravity-similar.")
     ] = "as-bought",
     as_json: JsonFlag = False,
 ) -> None:
@@ -28,7 +29,7 @@ def laws(
     from scaling.show.tables.exponents import exponents_table, pure_exponents
 
     if drive_rule not in DRIVE_RULES:
-        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {', '.join(DRIVE_RULES)}")
+        raise InputError("this rule is not known", None, "--drive-rule", drive_rule, f"one of {listed(DRIVE_RULES)}")
     found = pure_exponents(drive_rule)
     if as_json:
         texts = {rule: {name: str(power) for name, power in row.items()} for rule, row in found.items()}
@@ -39,7 +40,7 @@ def laws(
         title(heading)
         for name, text in rows.items():
             wrapped(f"{name}: {text}.", "  ")
-    typer.echo("")
+    say("")
     wrapped(SIMILAR_MACHINE, "")
     print_table(exponents_table(found))
     wrapped(

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, say, wrapped
+from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
+from scaling.files.write import check_file
 from scaling.show.figures.kinds import KINDS, kind_named
 
 if TYPE_CHECKING:
@@ -17,15 +19,24 @@ if TYPE_CHECKING:
 ORDER = 35
 EXAMPLE = "plot drift brief.toml -o picture.png"
 SUFFIXES = (".png", ".svg")
+USUAL_DPI = 150
 
 
 def plot(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="Which picture; the kinds stand above.")],
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="File to write: NAME.png or NAME.svg.")] = None,
-    width: Annotated[str | None, typer.Option(help='Width, such as "160 mm" or "6 in". Default 183 mm.')] = None,
-    height: Annotated[str | None, typer.Option(help="Height; without it as high as the picture needs.")] = None,
-    dpi: Annotated[int, typer.Option(min=50, max=1200, help="Dots an inch of a PNG.")] = 150,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="PICTURE", help="File to write: NAME.png or NAME.svg.")
+    ] = None,
+    width: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help='Width, such as "160 mm" or "6 in". Default 183 mm.')
+    ] = None,
+    height: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Height; without it as high as the picture needs.")
+    ] = None,
+    dpi: Annotated[
+        int | None, typer.Option(metavar="DOTS", help="Dots an inch of a PNG, 50 to 1200. Default 150.")
+    ] = None,
     dark: Annotated[bool, typer.Option("--dark", help="Light on a dark page.")] = False,
     force: ForceFlag = False,
     as_json: JsonFlag = False,
@@ -37,8 +48,13 @@ def plot(
     from scaling.show.figures.saving import save_as
 
     chosen = kind_named(kind, "KIND")
+    check_writing(out, force, as_json)
     if not as_json:
         out = _checked(out, force)
+    if dpi is not None:
+        check_within("--dpi", dpi, 50, 1200)
+        if out is None or out.suffix.lower() != ".png":
+            raise InputError("only a PNG has dots", None, "--dpi", dpi, hint="leave it out")
     look = _look(width, height, dark)
     brief = load_brief(path)
     found = whole_study(load_design(brief.design_file), brief, progress())
@@ -49,12 +65,9 @@ def plot(
         print_json({"kind": chosen.name, "title": chosen.title, "alt": words, "panels": _panels(made)})
         return
     assert out is not None  # noqa: S101 - checked above
-    try:
-        save_as(made, out, dpi)
-    except OSError as error:
-        raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
+    save_as(made, out, USUAL_DPI if dpi is None else dpi, force, "--out")
     wrapped(words, "")
-    typer.echo(f"Written to {out}")
+    say(f"Written to {out}")
 
 
 _KINDS = "\n".join(f"{kind.name:<14} {kind.line}" for kind in KINDS)
@@ -74,10 +87,7 @@ def _checked(out: Path | None, force: bool) -> Path:
         raise InputError("a picture needs a file to go to", None, "--out", allowed=allowed)
     if out.suffix.lower() not in SUFFIXES:
         raise InputError("a picture cannot be written as this", None, "--out", str(out), allowed)
-    if out.is_dir():
-        raise InputError("this is a folder, not a file", out, "--out")
-    if out.exists() and not force:
-        raise InputError("the file is there already", out, "--out", hint="choose another, or replace it with --force")
+    check_file(out, force, "--out")
     return out
 
 

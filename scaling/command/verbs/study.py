@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scaling.command.console import AllFlag, ClockFlag, ForceFlag, JsonFlag, OnlyFlag, OutFlag, print_json, progress
-from scaling.command.flags import check_clock, check_out, narrowed, quantities_named
+from scaling.command.flags import check_out, check_printing, check_writing, narrowed, quantities_named
 from scaling.command.study_text import show_study
 from scaling.files.errors import InputError
+from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
     from scaling.port.brief import Brief
@@ -18,24 +19,35 @@ if TYPE_CHECKING:
 
 ORDER = 30
 EXAMPLE = "study brief.toml -o OUT"
+DECIDED = {
+    "--mass": "mass_limit", "--margin": "mass_margin", "--length": "laws.target", "--motor-diameter": "laws.target",
+    "--speed-rule": "laws.speed_rules", "--drive-rule": "laws.drive_rule",
+}  # fmt: skip
+"""By each flag that stands in for a brief the brief's key."""
 
 
 def study(
     path: Annotated[Path, typer.Argument(metavar="BRIEF_OR_DESIGN", help="A brief, or a design with --mass.")],
-    mass: Annotated[str | None, typer.Option(help='Mass limit, such as "1.36 kg"; tries the mass law.')] = None,
-    margin: Annotated[str, typer.Option(help="Builder's mass margin under the limit.")] = "0 g",
+    mass: Annotated[
+        str | None, typer.Option(metavar="MASS", help='Mass limit, such as "1.36 kg"; tries the mass law.')
+    ] = None,
+    margin: Annotated[
+        str | None, typer.Option(metavar="MASS", help="Builder's mass margin under the limit. Default none.")
+    ] = None,
     length: Annotated[
-        str | None, typer.Option(help='Length of the port, such as "240 mm"; tries the length law.')
+        str | None, typer.Option(metavar="LENGTH", help='Length of the port, such as "240 mm"; tries the length law.')
     ] = None,
     motor_diameter: Annotated[
-        str | None, typer.Option(help="Diameter of the port's motor; tries the motor-diameter law.")
+        str | None, typer.Option(metavar="LENGTH", help="Diameter of the port's motor; tries the motor-diameter law.")
     ] = None,
     speed_rule: Annotated[
-        list[str] | None, typer.Option(help="Speed rule to try; may be repeated. Default hold-tip-speed.")
+        list[str] | None,
+        typer.Option(metavar="RULE", help="Speed rule to try; may be repeated. Default hold-tip-speed."),
     ] = None,
     drive_rule: Annotated[
-        str, typer.Option(help="Drive rule: as-bought, hold-speed or gravity-similar.")
-    ] = "as-bought",
+        str | None,
+        typer.Option(metavar="RULE", help="Drive rule: as-bought, hold-speed or gravity-similar. Default as-bought."),
+    ] = None,
     clock: ClockFlag = None,
     every: AllFlag = False,
     only: OnlyFlag = None,
@@ -46,19 +58,23 @@ def study(
     """Carry a reference to a heavier class by each law and show what drifts."""
     from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
+    from scaling.port.rules import USUAL_DRIVE_RULE, USUAL_SPEED_RULE
 
-    flags = {"--mass": mass, "--length": length, "--motor-diameter": motor_diameter}
-    check_clock(clock)
+    check_printing(clock, every, only, as_json)
+    check_writing(out, force, as_json)
     design, brief = load_both(path)
     if brief is None:
         brief = _brief_of_flags(
-            path, mass, margin, length, motor_diameter, speed_rule or ["hold-tip-speed"], drive_rule
-        )
+            path, mass, "0 g" if margin is None else margin, length, motor_diameter, speed_rule or [USUAL_SPEED_RULE],
+            drive_rule or USUAL_DRIVE_RULE,
+        )  # fmt: skip
     else:
-        for name, value in flags.items():
-            if value is not None:
-                raise InputError("the brief says this already", path, name, value, hint="leave the flag out")
-    check_out(None if as_json else out, force)
+        given = (mass, margin, length, motor_diameter, speed_rule, drive_rule)
+        for (flag, key), value in zip(DECIDED.items(), given, strict=True):
+            if value or value == "":
+                mend = f"leave the flag out, or change {key} in it"
+                raise InputError("the brief says this already", path, flag, value, hint=mend)
+    check_out(out, force)
     found = whole_study(design, brief, progress())
     names = quantities_named(only, found.names)
     if as_json:
@@ -93,7 +109,7 @@ def _brief_of_flags(
         ("--drive-rule", drive, tuple(DRIVE_RULES)),
     ]:
         if rule not in known:
-            raise InputError("this rule is not known", None, flag, rule, f"one of {', '.join(known)}")
+            raise InputError("this rule is not known", None, flag, rule, f"one of {listed(known)}")
     limit = positive(mass, "kg", path, "--mass")
     spare = read(margin, "kg", path, "--margin")
     if not 0 <= spare < limit:

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, wrapped
+from scaling.command.console import ForceFlag, JsonFlag, OutFlag, print_json, print_table, say, wrapped
+from scaling.command.flags import check_writing
 from scaling.files.errors import InputError, nearest
 
 ORDER = 40
@@ -17,7 +18,8 @@ EXAMPLE = "window brief.toml"
 def window(
     path: Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief.")],
     only: Annotated[
-        list[str] | None, typer.Option("--only", help="Limit to show, by its name or label; may be repeated.")
+        list[str] | None,
+        typer.Option("--only", metavar="LIMIT", help="Limit to show, by its name or label; may be repeated.")
     ] = None,
     out: OutFlag = None,
     force: ForceFlag = False,
@@ -28,21 +30,27 @@ def window(
     A limit that holds at all the factors is only counted, unless it is asked for.
     """
     from scaling.decide import window as feasible
+    from scaling.files.folder import check_folder, write_folder
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.output import check_folder
     from scaling.show.tables.choice import window_table
     from scaling.show.window_json import as_json as window_json
 
+    check_writing(out, force, as_json)
     brief = load_brief(path)
     design = load_design(brief.design_file)
-    if out is not None and not as_json:
+    if out is not None:
         check_folder(out, force)
     found = feasible.windows(design, brief)
     names = _named(only or [], {band.name: band.label for each in found for band in each.bands})
     if as_json:
         print_json(window_json(found, names))
         return
+    written: list[str] = []
+    if out is not None:  # before the printing, which a closed pipe may end early
+        from scaling.show.figures.window import write_windows
+
+        written = write_folder(out, force, lambda folder: write_windows(found, design.name, folder))
     if not found:
         wrapped("The brief asks for no law, so no factor is free: scaling study judges its drawing.", "  ")
     for each in found:
@@ -55,11 +63,8 @@ def window(
             "given length to the mass limit, are the study's.",
             "  ",
         )
-    if out is not None:
-        from scaling.show.figures.window import write_windows
-
-        out.mkdir(parents=True, exist_ok=True)
-        typer.echo(f"\nWritten to {out}: {', '.join(write_windows(found, design.name, out))}")
+    if written:
+        say(f"\nWritten to {out}: {', '.join(written)}")
 
 
 def _named(only: list[str], had: dict[str, str]) -> list[str]:

@@ -16,6 +16,7 @@ from scaling.book.alike import alike
 from scaling.book.entry import Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
+from scaling.files.sentence import listed
 from scaling.formulas.joints.threads import limits
 from scaling.shop.shelves import Shelves
 
@@ -179,7 +180,7 @@ def _check_pattern(table: str, numbers: Mapping[str, float], pattern: str | None
     if pattern is None:
         if eccentric:
             raise InputError("missing key: how a force beside the bolts loads them follows from their pattern",
-                             key=f"{table}.pattern", allowed=f"one of {', '.join(PATTERNS)}",
+                             key=f"{table}.pattern", allowed=f"one of {listed(PATTERNS)}",
                              hint=f"or leave out {' and '.join(eccentric)}")
         return
     bolts = np.asarray(numbers[f"{table}.bolts"])

@@ -8,6 +8,7 @@ from scaling.book.algebra import pi, sqrt, symbols
 from scaling.book.entry import Quantity, Variable
 from scaling.files.errors import InputError
 from scaling.files.schema import Choice
+from scaling.files.sentence import listed
 from scaling.formulas.rotor import hub, motor, retention, strength, tooth_hit, torque_constant
 from scaling.formulas.rotor.shapes import SHAPES
 from scaling.formulas.rotor.similar_motor import similar
@@ -195,6 +196,6 @@ def derive(numbers: dict[str, float], words: Mapping[str, str], shelves: Shelves
     axis, spin = words.get("rotor.axis"), words.get("rotor.spin")
     if axis is not None and spin is not None and spin not in SPINS[axis]:
         raise InputError(f"a rotor whose axis is {axis} cannot spin this way", key="rotor.spin", given=spin,
-                         allowed=f"one of {', '.join(SPINS[axis])}")
+                         allowed=f"one of {listed(SPINS[axis])}")
     for part in (strength, retention, hub):
         part.derive(numbers, words, shelves)

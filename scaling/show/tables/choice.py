@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from scaling.decide.aims import MEANINGS, STEPS, Aims
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.show.table import Column, Table, columns
@@ -160,3 +161,17 @@ def window_table(window: Window, only: Sequence[str] = ()) -> Table:
         f"(factors {window.axis[0]:.3g} to {window.axis[1]:.3g})"
     )
     return Table("window", title, columns("limit", Column("factors", "holds at factors")), rows)
+
+
+def front_text(aims: Aims) -> str:
+    """What the star means: the aims in which nothing beats an option at once, and what counts as alike."""
+    said = "; ".join(f"{name}, {MEANINGS[name]}" for name in aims.names)
+    steps = " or ".join(dict.fromkeys(_step(name) for name in aims.names))
+    return (
+        f"* of what fits, nothing beats it in all aims at once: {said}. What differs by less than {steps} is alike, "
+        "and the first by rank stands for it."
+    )
+
+
+def _step(name: str) -> str:
+    return f"{STEPS[name]:g} of a chance" if name == "survival" else f"{100 * STEPS[name]:.0f} %"

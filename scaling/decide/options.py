@@ -42,7 +42,7 @@ from scaling.shop.motors import Motor, total_price
 CHUNK = 2048
 """Combinations in one pass."""
 
-MOST = 200_000
+MOST = 1_000_000
 """Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
 
 NEEDS = {

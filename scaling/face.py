@@ -31,6 +31,7 @@ from scaling.formulas import book
 from scaling.loaded import Brief, Design, Names, Reference, found_name
 from scaling.many import evaluate_chunks as evaluate_chunks  # noqa: PLC0414 - handed out
 from scaling.many import evaluate_many as evaluate_many  # noqa: PLC0414 - handed out
+from scaling.many import frame, in_one
 from scaling.port import brief as briefs
 from scaling.port import explain as explaining
 from scaling.port.explain import Explanation
@@ -152,7 +153,8 @@ class Port(Names[Quantity]):
             raise InputError(f"port {self.letter} is a machine as drawn, which no law carries to another factor")
         factors = _row_of(factor, "factor", "scale factors")
         names = self._asked(only)
-        return _frame("factor", "1", factors, swept(self._whole, self._inner, factors, names))
+        values = in_one(swept(self._whole, self._inner, factors, names), names, factors.size, "factors")
+        return frame({"factor": factors}, {"factor": "1"}, values)
 
     def at_speeds(self, speed: ArrayLike, only: str | Sequence[str]) -> pandas.DataFrame:
         """Return the port's quantities at other speeds of its rotor (rad/s), all else as it is: a row a speed.
@@ -169,7 +171,8 @@ class Port(Names[Quantity]):
         if "rotor.speed" not in self.variables:
             raise InputError(f"port {self.letter} has no rotor speed, so there is none to change")
         names = self._asked(only)
-        return _frame("speed", "rad/s", speeds, swept_speeds(self._whole, self._inner, speeds, names))
+        values = in_one(swept_speeds(self._whole, self._inner, speeds, names), names, speeds.size, "speeds")
+        return frame({"speed": speeds}, {"speed": "rad/s"}, values)
 
     def tried(self, changes: Mapping[str, str | float], only: str | Sequence[str]) -> dict[str, Number]:
         """Return the quantities ``only`` as they would be with ``changes`` written into the brief, its law kept.
@@ -358,17 +361,10 @@ def side_by_side(
 
 def _row_of(given: ArrayLike, key: str, what: str) -> Array:
     """One or more numbers above zero, in a row."""
-    found = np.atleast_1d(np.asarray(given, dtype=float))
+    found = np.atleast_1d(np.array(given, dtype=float))
     if found.ndim != 1 or not np.all(np.isfinite(found) & (found > 0)):
         raise InputError(f"these are no {what}", None, key, allowed="finite numbers above zero in a row")
     return found
-
-
-def _frame(along: str, unit: str, given: Array, values: Mapping[str, Array]) -> pandas.DataFrame:
-    """Quantities along what was given, with their units."""
-    frame = pandas.DataFrame({along: given, **values})
-    frame.attrs["units"] = {along: unit, **{name: book.quantities[name].unit for name in values}}
-    return frame
 
 
 def _brief(given: object) -> briefs.Brief:

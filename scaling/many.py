@@ -1,17 +1,19 @@
-"""Many designs at once for ``import scaling as sc``: one robot with rows of other numbers in its file."""
+"""Many designs at once for ``import scaling as sc``: one robot with rows of other numbers in its file, and tables."""
 
 from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas
 
+from scaling.book.at_once import Parts
 from scaling.book.entry import Array
+from scaling.command.streams import steerable
 from scaling.formulas import book
 from scaling.loaded import Design, found_name
 from scaling.robot.many import checked, evaluated
@@ -42,15 +44,8 @@ def evaluate_many(
     """
     design = _loaded(robot)
     rows = checked(design._inner, given)
-    size = next(iter(rows.values())).size
-    values: dict[str, list[tuple[slice, Array]]] = {}
-    for place, found in _told(evaluated(design._inner, rows, _asked(design, only)), size):
-        for name, some in found.items():
-            values.setdefault(name, []).append((place, some))
-    columns = dict(rows)
-    for name in list(values):
-        columns[name] = _whole(values.pop(name), size)
-    return _frame(columns, len(rows))
+    size, asked = next(iter(rows.values())).size, _asked(design, only)
+    return frame(rows, _units(rows), in_one(evaluated(design._inner, rows, asked), asked, size, "designs"))
 
 
 def evaluate_chunks(
@@ -67,10 +62,10 @@ def evaluate_chunks(
     design = _loaded(robot)
     rows = checked(design._inner, given)
     size = next(iter(rows.values())).size
-    for place, found in _told(evaluated(design._inner, rows, _asked(design, only)), size):
+    for place, found in told(evaluated(design._inner, rows, _asked(design, only)), size, "designs"):
         some = {key: row[place] for key, row in rows.items()}
-        count = next(iter(some.values())).size
-        yield _frame(some | {name: np.broadcast_to(value, (count,)) for name, value in found.items()}, len(rows))
+        count = place.stop - place.start
+        yield frame(some, _units(rows), {name: np.broadcast_to(value, (count,)) for name, value in found.items()})
 
 
 def _loaded(robot: Design | str | Path) -> Design:
@@ -84,10 +79,25 @@ def _asked(design: Design, only: str | Sequence[str] | None) -> list[str]:
     return [found_name(each, had, design.name) for each in asked]
 
 
-def _whole(parts: Sequence[tuple[slice, Array]], size: int) -> Array:
+def _units(rows: Iterable[str]) -> dict[str, str]:
+    """The SI unit of each key of the file that is varied: of the parts' rows only masses are."""
+    return {key: book.variables[key].unit if key in book.variables else "kg" for key in rows}
+
+
+def in_one(parts: Parts, names: Sequence[str], size: int, what: str) -> dict[str, Array]:
+    """Return quantities of so many designs, or ``what`` they are of, a column each, from what comes part by part."""
+    values: dict[str, list[tuple[slice, Array]]] = {name: [] for name in names}
+    for place, found in told(parts, size, what):
+        for name, some in found.items():
+            values[name].append((place, some))
+    return {name: _column(values.pop(name), size) for name in list(values)}
+
+
+def _column(parts: Sequence[tuple[slice, Array]], size: int) -> Array:
     """One column from its parts; what is the same for all designs is one number, however many there are."""
     numbers = np.asarray([some if np.ndim(some) == 0 else np.nan for _, some in parts])
-    if all(np.ndim(some) == 0 for _, some in parts) and np.array_equal(numbers, numbers[:1].repeat(len(parts)), True):
+    same = len(parts) > 0 and np.array_equal(numbers, numbers[:1].repeat(len(parts)), equal_nan=True)
+    if same and all(np.ndim(some) == 0 for _, some in parts):
         return np.broadcast_to(numbers[0], (size,))
     column = np.empty(size)
     for place, some in parts:
@@ -95,33 +105,24 @@ def _whole(parts: Sequence[tuple[slice, Array]], size: int) -> Array:
     return column
 
 
-def _frame(columns: Mapping[str, Array], given: int) -> pandas.DataFrame:
-    """A table with its units: so many ``given`` keys of the file, then quantities."""
-    frame = pandas.DataFrame(columns, copy=False)
-    frame.attrs["units"] = {
-        key: _unit(key) if place < given else book.quantities[key].unit for place, key in enumerate(columns)
-    }
-    return frame
+def frame(given: Mapping[str, Array], units: Mapping[str, str], values: Mapping[str, Array]) -> pandas.DataFrame:
+    """Return a table with its units: what was given, then quantities."""
+    made = pandas.DataFrame({**given, **values}, copy=False)
+    made.attrs["units"] = {**units, **{name: book.quantities[name].unit for name in values}}
+    return made
 
 
-def _unit(key: str) -> str:
-    """The SI unit of a key of the file: of the parts' rows the masses can vary."""
-    return book.variables[key].unit if key in book.variables else "kg"
-
-
-def _told(
-    parts: Iterator[tuple[slice, dict[str, Array]]], size: int
-) -> Iterator[tuple[slice, dict[str, Array]]]:
-    """The parts as they come; a terminal is told how far it is where that takes its time."""
-    start, told = time.monotonic(), False
+def told(parts: Parts, size: int, what: str) -> Parts:
+    """Give the parts as they come; a terminal is told how far it is where that takes its time."""
+    start, said = time.monotonic(), False
     try:
         for place, found in parts:
             yield place, found
-            if sys.stderr.isatty() and time.monotonic() - start > PATIENCE:
-                share, told = min(place.stop, size) / size, True
-                sys.stderr.write(f"\r\033[K{'=' * round(40 * share):<40} {share:4.0%} of {size:,} designs")
+            if time.monotonic() - start > PATIENCE and steerable(sys.stderr):
+                share, said = place.stop / size, True
+                sys.stderr.write(f"\r\033[K{'=' * round(40 * share):<40} {share:4.0%} of {size:,} {what}")
                 sys.stderr.flush()
     finally:
-        if told:
+        if said:
             sys.stderr.write("\r\033[K")
             sys.stderr.flush()

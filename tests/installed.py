@@ -19,7 +19,7 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 WRITTEN = ("report.html", "formulas.html", "build_log.md", "study.json", "figures", "tables")
 QUICK = ("test_units", "test_outline", "test_mesh", "test_geometry", "test_report", "test_workshop", "test_face",
-         "test_book", "sources/test_linear_program")
+         "test_book", "test_palette", "sources/test_linear_program")
 """Test files that together use every dependency of the package, and little else."""
 TOOLS = ("html5lib", "hypothesis", "jsonschema", "markdown-it-py", "pytest", "pytest-xdist", "scipy")
 

@@ -5,16 +5,19 @@ Independent of the rows: each design read from its own file by the reader of fil
 
 from __future__ import annotations
 
+import io
 import re
+import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import scaling as sc
+from scaling import many
+from scaling.book.at_once import AT_ONCE
 from scaling.port.changes import changed_design
 from scaling.robot.design import load_design
-from scaling.robot.many import AT_ONCE
 from scaling.robot.schema import DESIGN
 from scaling.study.beside import values_of
 
@@ -123,6 +126,34 @@ def test_chunks_are_the_whole_and_constants_stay_one_number() -> None:
     assert whole["top_speed"].nunique() == 1
     assert not any(whole["top_speed"].to_numpy().strides)
     assert whole.attrs["units"] == {"rotor.width": "m", "rotor_energy": "J", "gyro_margin": "1", "top_speed": "m/s"}
+
+
+class Terminal(io.StringIO):
+    """Standard error as a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_a_terminal_is_told_how_far_it_is_and_a_pipe_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Many designs, factors and speeds alike: half-way a bar of half the width, and in the end none."""
+    robot, brief = (DEMOS / "tarvindle" / name for name in ("design.toml", "brief.toml"))
+    port = sc.study(robot, brief, laws="mass")["A"]
+    factors = np.linspace(1, 1.4, 2 * AT_ONCE)
+    works = {
+        "designs": lambda: sc.evaluate_many(robot, {"rotor.width": factors / 100}, "rotor_energy"),
+        "factors": lambda: port.sweep(factors, "rotor_energy"),
+        "speeds": lambda: port.at_speeds(factors * 500, "rotor_energy"),
+    }
+    for what, work in works.items():
+        for patience, stream, half in ((0.0, Terminal(), 1), (60.0, Terminal(), 0), (0.0, io.StringIO(), 0)):
+            monkeypatch.setattr(many, "PATIENCE", patience)
+            monkeypatch.setattr(sys, "stderr", stream)
+            monkeypatch.setenv("TERM", "xterm")
+            assert len(work()) == 2 * AT_ONCE
+            assert stream.getvalue().count(f"{'=' * 20:<40}  50% of 16,000 {what}") == half
+            assert stream.getvalue().endswith("\r\033[K" if half else "")
+            assert half or not stream.getvalue()
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.at_once import keep_memory
 from scaling.book.dimensions import Dimension, NotHomogeneousError, exponents, solve_exactly
 from scaling.book.entry import Array, Branch, Keep, Model, Quantity, Role, Validity, Values, Variable
 from scaling.book.sources import (
@@ -298,6 +299,8 @@ def _finite(found: Any, shapes: set[tuple[int, ...]]) -> Array:
     shape = next(iter(shapes)) if len(shapes) == 1 else np.broadcast_shapes(*shapes)
     return result if result.shape == shape else np.broadcast_to(result, shape).copy()
 
+
+keep_memory()  # once a run, before the first reading
 
 NOTHING = np.zeros(10_000)
 """What any finite numbers times it sum up to nothing; not so long that a product of vectors would wake threads."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 from scaling.command.console import print_table, progress, say, title, width, wrapped
+from scaling.files.sentence import shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -122,7 +122,7 @@ def _first_mend(told: Port | None, mended: Sequence[Risk], again: str) -> str:
     if len(mend.changes) > 1:
         return f"{mend.text}: write that into {name}, then {again}"
     ((key, text),) = mend.changes.items()
-    return f"write {key} = {json.dumps(value_of(text))} into {name}, then {again}"
+    return f"write {key} = {shown(value_of(text))} into {name}, then {again}"
 
 
 def asked_next(found: Study, told: Port | None = None, mended: Sequence[Risk] = ()) -> list[str]:

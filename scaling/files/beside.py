@@ -8,7 +8,6 @@ writes NAME, and the system lets go of it when that process ends, however it end
 from __future__ import annotations
 
 import errno
-import hashlib
 import os
 import shutil
 import stat
@@ -32,8 +31,11 @@ NO_WAITING = (errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL)
 
 def beside(target: Path, word: str) -> Path:
     """Return the path beside ``target`` for PART, OLD or LOCK."""
-    name = os.fsencode(target.name)
-    kept = target.name if len(name) <= LONGEST else hashlib.sha256(name).hexdigest()
+    kept, name = target.name, os.fsencode(target.name)
+    if len(name) > LONGEST:
+        import hashlib  # which loads a library for ciphers
+
+        kept = hashlib.sha256(name).hexdigest()
     return target.with_name(f".{kept}.scaling-{word}")
 
 

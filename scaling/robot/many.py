@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from scaling.book.at_once import Parts, places
 from scaling.book.entry import Array
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import read_value
@@ -27,21 +28,10 @@ from scaling.robot.worked_out import (
     whole_sum,
 )
 
-AT_ONCE = 8000
-"""Designs that are worked out at once, so that what a formula needs stays in the processor's cache."""
 
-
-def evaluated(
-    design: Design, given: Mapping[str, Array], only: Sequence[str]
-) -> Iterator[tuple[slice, dict[str, Array]]]:
-    """Give the quantities ``only`` of a design with the ``given`` numbers in its file, so many designs at once.
-
-    Each time which these are, and their quantities: a single number where it is the same for all. A design that cannot
-    be has NaN.
-    """
-    size = next(iter(given.values())).size
-    for start in range(0, size, AT_ONCE):
-        place = slice(start, start + AT_ONCE)
+def evaluated(design: Design, given: Mapping[str, Array], only: Sequence[str]) -> Parts:
+    """Give the quantities ``only`` of a design with the ``given`` numbers in its file; NaN where none can be."""
+    for place in places(next(iter(given.values())).size):
         numbers = {**design.given, **{key: value[place] for key, value in given.items()}}
         whole = row_by_row(lambda each: worked_out(design, each), numbers, design.variables, passing=True)
         yield place, _of_those_that_can_be(design, whole, only)

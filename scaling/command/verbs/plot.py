@@ -10,7 +10,6 @@ import typer
 from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, say, wrapped
 from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
-from scaling.files.write import check_file
 from scaling.show.figures.kinds import KINDS, kind_named
 
 if TYPE_CHECKING:
@@ -82,6 +81,8 @@ The kinds:
 
 def _checked(out: Path | None, force: bool) -> Path:
     """The file to write; raises InputError for none, another kind of file, and one that is there already."""
+    from scaling.files.write import check_file
+
     allowed = f"a file that ends in {' or '.join(SUFFIXES)}"
     if out is None:
         raise InputError("a picture needs a file to go to", None, "--out", allowed=allowed)

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import gc
 import io
 import json
 import math
@@ -46,7 +45,7 @@ LIMIT = 5.0
 """Seconds of processor time that an input may take; LONGEST is by the clock, for what waits takes no processor."""
 LONGEST = 60.0
 LONGEST_LINE = 300
-A_BATCH = 100
+A_BATCH = 250
 """Inputs of one process, so that what is remembered of files does not fill the memory."""
 MEMORY = 3 << 30
 """Bytes that the process of a batch may take."""
@@ -237,7 +236,6 @@ def batch(asked: argparse.Namespace) -> int:
         row = {"number": number, "kind": given.kind, "verb": given.arguments[0], "status": outcome.status,
                "seconds": round(outcome.seconds, 3), "faults": found, "where": where}  # fmt: skip
         print(json.dumps(row), flush=True)
-        gc.collect()
     faulthandler.cancel_dump_traceback_later()
     return 0
 

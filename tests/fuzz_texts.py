@@ -188,8 +188,8 @@ def dialect(rng: Random, data: bytes) -> bytes:
     )
 
 
-CSV = TEXT | {"cell": (cell, 14), "column": (column, 5), "heading": (heading, 5), "many_rows": (many_rows, 4),
-              "dialect": (dialect, 4)}  # fmt: skip
+CSV = TEXT | {"number": (number, 16), "cell": (cell, 14), "column": (column, 5), "heading": (heading, 5),
+              "many_rows": (many_rows, 4), "dialect": (dialect, 4)}  # fmt: skip
 
 
 # Meshes.

@@ -27,7 +27,6 @@ from scaling.decide.whole import whole_study
 from scaling.decide.window import windows
 from scaling.files.errors import InputError, UnknownNameError
 from scaling.files.number import Number
-from scaling.files.sentence import listed
 from scaling.formulas import book
 from scaling.loaded import Brief, Design, Names, Reference, found_name
 from scaling.many import evaluate_chunks as evaluate_chunks  # noqa: PLC0414 - handed out
@@ -224,7 +223,7 @@ class Study(Names[Port]):
 
     def __getitem__(self, letter: str) -> Port:
         if letter not in self._ports:
-            raise UnknownNameError("there is no such port", None, None, letter, listed(self._ports) or "none")
+            raise UnknownNameError("there is no such port", None, None, letter, ", ".join(self._ports) or "none")
         return self._ports[letter]
 
     def drift(self, clock: str | None = None) -> pandas.DataFrame:
@@ -246,7 +245,7 @@ class Study(Names[Port]):
     def save(self, folder: str | Path, force: bool = False) -> list[Path]:
         """Write report, build log, figures, tables and study.json to a folder, and return what was written.
 
-        A folder that holds files is refused, unless ``force`` says to replace them.
+        A folder that holds files is refused, unless ``force`` says to replace them and all are as a run wrote them.
         """
         from scaling.show.output import write_study
 
@@ -381,7 +380,7 @@ def _of_laws(brief: briefs.Brief, laws: Collection[str]) -> briefs.Brief:
     asked = {request.law for request in brief.requests}
     for law in laws:
         if law not in asked:
-            raise UnknownNameError("the brief asks for no such law", brief.file, "laws", law, listed(sorted(asked)))
+            raise UnknownNameError("the brief asks for no such law", brief.file, "laws", law, ", ".join(sorted(asked)))
     return replace(brief, requests=tuple(request for request in brief.requests if request.law in laws))
 
 

@@ -28,7 +28,8 @@ def evaluate_many(
 ) -> pandas.DataFrame:
     """Return quantities of a robot with rows of numbers in the place of its file's: a row a design.
 
-    ``given`` has rows of SI numbers by dotted key of the file, all of one length, or one number for all. Everything
+    ``given`` has rows of SI numbers by dotted key of the file, all of one length, or one number for all; the mass of a
+    row of parts goes by the part's name, ``parts."side walls".mass``. Everything
     that follows is worked out anew, as if each design had a file of its own; one that its file would be refused for has
     NaN. ``only`` names the quantity or quantities; without it all, which for a million designs is gigabytes:
     ``evaluate_chunks`` hands them on a few thousand at a time. Units are in ``attrs["units"]``.
@@ -98,9 +99,14 @@ def _frame(columns: Mapping[str, Array], given: int) -> pandas.DataFrame:
     """A table with its units: so many ``given`` keys of the file, then quantities."""
     frame = pandas.DataFrame(columns, copy=False)
     frame.attrs["units"] = {
-        key: (book.variables if place < given else book.quantities)[key].unit for place, key in enumerate(columns)
+        key: _unit(key) if place < given else book.quantities[key].unit for place, key in enumerate(columns)
     }
     return frame
+
+
+def _unit(key: str) -> str:
+    """The SI unit of a key of the file: of the parts' rows the masses can vary."""
+    return book.variables[key].unit if key in book.variables else "kg"
 
 
 def _told(

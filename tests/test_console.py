@@ -104,7 +104,9 @@ def loud(command=None):
     np.log(np.asarray([0.0]))
     logging.getLogger("matplotlib.font_manager").warning("an aside")
     logging.getLogger("trimesh").error("an aside")
-cli.app.command(name="loud", cls=cli.Verb)(lambda: loud())
+made = cli.application()
+made.command(name="loud", cls=cli.Verb)(lambda: loud())
+cli.application = lambda names: made
 cli.main()
 """
 

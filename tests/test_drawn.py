@@ -237,10 +237,12 @@ def test_a_comparison_writes_what_a_study_writes(
     files = [REBUILDS / f"{name}.toml" for name in ("small", "first")]
     (tmp_path / "kept.txt").touch()
     refused(command("compare", *files, "-o", tmp_path), "holds files", "--force")
+    refused(command("compare", *files, "-o", tmp_path, "--force"), "no run wrote: kept.txt;")
+    (tmp_path / "kept.txt").unlink()
     shown = command("compare", *files, "-o", tmp_path, "--force")
     assert (shown.status, shown.err) == (0, "") and f"Written to {tmp_path}" in shown.out
-    made = {path.name for path in tmp_path.iterdir()} - {"kept.txt"}
-    assert made == {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json"}
+    made = {path.name for path in tmp_path.iterdir()}
+    assert made == {"report.html", "formulas.html", "build_log.md", "figures", "tables", "study.json", "manifest.json"}
     assert (tmp_path / "figures" / "drift.png").stat().st_size > 10_000
     (port,) = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))["ports"]
     assert (port["date"], port["mass_limit"]) == ("2025-09-20", port["mass"])

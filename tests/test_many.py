@@ -54,6 +54,29 @@ def test_rows_are_what_files_of_their_own_are(name: str) -> None:
     assert compared > 100 * ROWS
 
 
+def test_rows_of_parts_are_what_files_of_their_own_are() -> None:
+    """Part rows weigh otherwise by other text in the file: sum, balance and inertias follow."""
+    file = DEMOS / "tarvindle" / "design.toml"
+    random = np.random.default_rng(5)
+    kilograms = {part.name: part.mass for part in load_design(file).listed or ()}
+    given = {f'parts."{name}".mass': kilograms[name] * random.uniform(1.0, 1.05, ROWS)
+             for name in ("side walls", "cross members")}  # fmt: skip
+    found = sc.evaluate_many(file, given)
+    assert {found.attrs["units"][key] for key in given} == {"kg"}
+    for place in range(ROWS):
+        own = changed_design(file, {key: f"{float(row[place])!r} kg" for key, row in given.items()})
+        values = values_of(own.variables, own.traits)
+        row = found.iloc[place]
+        assert {key for key in values if np.isfinite(row[key])} == set(values)
+        for key, value in values.items():
+            assert row[key] == pytest.approx(value, rel=1e-9, abs=1e-300), key
+    assert found["turning_inertia"].nunique() == ROWS
+    with pytest.raises(sc.InputError, match="side walls"):
+        sc.evaluate_many(file, {'parts."side wall".mass': [0.03]})
+    with pytest.raises(sc.InputError):
+        sc.evaluate_many(file, {'parts."side walls".mass': [-0.03]})
+
+
 def test_what_follows_from_a_mass_follows() -> None:
     """The wheels' mass stands in the sum and at its places: the inertia about the upright axis rests on it."""
     file = DEMOS / "tarvindle" / "design.toml"

@@ -299,7 +299,7 @@ def test_unknown_unit_names_the_known_ones(tmp_path):
 def test_nothing_is_overwritten_unasked(tmp_path):
     path = tmp_path / "part.stl"
     path.write_text("precious")
-    with pytest.raises(InputError, match="exists already"):
+    with pytest.raises(InputError, match="is there already"):
         write_mesh(box(0.1, 0.1, 0.1), path)
     assert path.read_text() == "precious"
     write_mesh(box(0.1, 0.1, 0.1), path, force=True)

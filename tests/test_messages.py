@@ -146,9 +146,9 @@ def _provoke(found: Caught, folder: Path, design: Design) -> None:
         (load_design if name == "design" else load_brief)(paths[name])
 
     def line(words: list[str]) -> None:
-        from scaling.command.cli import app
+        from scaling.command.cli import application
 
-        app(words, standalone_mode=False)
+        application()(words, standalone_mode=False)
 
     for changes in bad_cases.DESIGN:
         found.add(f"design {changes}", lambda changes=changes: design_of(_changed(good["design"], changes)))

@@ -520,7 +520,7 @@ def test_binary_and_older_drawings_are_read(tmp_path):
 def test_nothing_is_overwritten_unasked(tmp_path):
     path = plate_with_holes(tmp_path)
     before = path.read_bytes()
-    with pytest.raises(InputError, match="exists already"):
+    with pytest.raises(InputError, match="is there already"):
         rescale_outline(path, path, 2.0, {})
     assert path.read_bytes() == before
     rescale_outline(path, path, 2.0, {}, force=True)

@@ -20,9 +20,11 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from conftest import Demo
-from scaling.show.figures import write_figures
+from scaling.show.figures import applying, write_figure
+from scaling.show.figures.kinds import kind_named
 from scaling.show.report.answer import answered
-from scaling.show.report.html import write_report
+from scaling.show.report.html import report_of, write_report
+from scaling.show.report.pictures import picture_of, placed
 from scaling.study.as_drawn import compared
 
 if TYPE_CHECKING:
@@ -65,11 +67,12 @@ def folders(demos: tuple[Demo, ...], tmp_path_factory: pytest.TempPathFactory) -
     for name, answer in answers.items():
         (folder / name / "figures").mkdir(parents=True)
         study = answer.study
-        drawn = write_figures(study, folder / name / "figures") if name in DRAWN else []
-        paths = {path.stem: path for path in drawn if path.suffix == ".png"}
+        figures = folder / name / "figures"
+        paths = {each.name: write_figure(study, each, figures)[0] for each in applying(study) if name in DRAWN}
         if name == "hostile":
             paths = {path.stem: path for path in (folder / pusher.folder.name / "figures").glob("*.png")}
-        write_report(answer, folder / name, paths)
+        pictures = placed(picture_of(study, kind_named(each), path) for each, path in paths.items())
+        write_report(report_of(answer), folder / name, pictures)
     assert set(answers) == set(NAMES)
     return {name: folder / name for name in NAMES}
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from scaling.command.cli import app
+from scaling.command.cli import application
 from scaling.files.errors import InputError
 from scaling.show.figures.kinds import KINDS
 
@@ -28,7 +28,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def plot(*words: str) -> str:
-    found = CliRunner().invoke(app, ["plot", *words], standalone_mode=False)
+    found = CliRunner().invoke(application(), ["plot", *words], standalone_mode=False)
     if found.exception is not None:
         raise found.exception
     return found.output
@@ -96,8 +96,8 @@ def test_force_replaces_a_file(here: Path) -> None:
 
 def test_help_lists_every_kind_and_loads_no_numbers() -> None:
     script = (
-        "import sys\nsys.argv = ['scaling', 'plot', '--help']\nfrom scaling.command.cli import app\n"
-        "try:\n    app()\nexcept SystemExit:\n    pass\n"
+        "import sys\nsys.argv = ['scaling', 'plot', '--help']\nfrom scaling.command.cli import application\n"
+        "try:\n    application()()\nexcept SystemExit:\n    pass\n"
         "assert not {'numpy', 'matplotlib', 'sympy', 'pandas'} & set(sys.modules)\n"
     )
     said = subprocess.run([sys.executable, "-c", script], check=True, capture_output=True, text=True).stdout

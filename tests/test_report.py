@@ -34,12 +34,13 @@ from scaling.files.version import VERSION
 from scaling.formulas import book
 from scaling.port.brief import load_brief
 from scaling.robot.design import load_design
-from scaling.show.figures import kinds, write_figures
+from scaling.show.figures import applying as applying_kinds
+from scaling.show.figures import kinds, write_figure
 from scaling.show.figures.look import DARK, LIGHT
 from scaling.show.report.answer import Answer, answered
 from scaling.show.report.build_log import write_build_log
-from scaling.show.report.html import write_report
-from scaling.show.report.pictures import by_scheme
+from scaling.show.report.html import report_of, write_report
+from scaling.show.report.pictures import by_scheme, picture_of, placed
 from scaling.show.report.words import NUMBERS, NUMBERS_COMPARED, PAGE, PAGE_COMPARED
 from scaling.show.tables.mass import closure_table, swaps_table
 from scaling.show.tables.problems import problems_table, shared_problems
@@ -146,7 +147,9 @@ def written(study: Study | Answer, folder: Path, names: tuple[str, ...] | None =
     paths = {name: folder / "figures" / f"{name}.png" for name in (applying(answer.study) if names is None else names)}
     for path in paths.values():
         path.write_bytes(picture)
-    files = [write_report(answer, folder, paths), folder / "formulas.html", write_build_log(answer, folder, paths)]
+    found = placed(picture_of(answer.study, kinds.kind_named(name), path) for name, path in paths.items())
+    page, log = write_report(report_of(answer), folder, found), write_build_log(answer, folder, found)
+    files = [page, folder / "formulas.html", log]
     assert (files[0], files[2]) == (folder / "report.html", folder / "build_log.md")
     assert not [path for path in folder.iterdir() if path.name.startswith(".")]
     return Written(answer, folder, *(path.read_text(encoding="utf-8") for path in files))
@@ -420,10 +423,10 @@ def test_a_new_figure_is_a_module_and_a_row(
     (kind,) = eval(row, {"Kind": kinds.Kind})  # noqa: S307 - the guide's own row
     monkeypatch.setattr(kinds, "KINDS", (*kinds.KINDS, dataclasses.replace(kind, module=name)))
     (tmp_path / "figures").mkdir()
-    paths = {path.stem: path for path in write_figures(main_demo.study, tmp_path / "figures") if path.suffix == ".png"}
-    assert set(paths) == {*FIGURES, "rotor_energy"}
-    added = {"rotor_energy": paths["rotor_energy"]}
-    html = write_report(main_report.answer, tmp_path, added).read_text(encoding="utf-8")
+    assert [kind.name for kind in applying_kinds(main_demo.study)] == [*FIGURES, "rotor_energy"]
+    path = write_figure(main_demo.study, kinds.kind_named("rotor_energy"), tmp_path / "figures")[0]
+    added = placed([picture_of(main_demo.study, kinds.kind_named("rotor_energy"), path)])
+    html = write_report(report_of(main_report.answer), tmp_path, added).read_text(encoding="utf-8")
     energies = [port.quantities["rotor_energy"].value for port in main_demo.study.ports]
     most = main_demo.study.letters[energies.index(max(energies))]
     words = f"Port {most} of {main_demo.study.design.name} holds most energy in its rotor"
@@ -657,8 +660,8 @@ def test_same_study_gives_same_bytes(reports: Written, tmp_path: Path) -> None:
 
 def test_unwritable_folder_is_told(main_report: Written, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("kept", encoding="utf-8")
-    for writer in (write_report, write_build_log):
+    for writer, said in ((write_report, report_of(main_report.answer)), (write_build_log, main_report.answer)):
         with pytest.raises(InputError) as caught:
-            writer(main_report.answer, tmp_path / "file", {})
+            writer(said, tmp_path / "file", {})
         assert caught.value.file is not None
     assert (tmp_path / "file").read_text(encoding="utf-8") == "kept"

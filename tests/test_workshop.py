@@ -16,6 +16,9 @@ import ezdxf
 import pytest
 import trimesh
 
+from scaling.decide import one_port
+from scaling.study.fasteners import fastener_lines
+
 DENSITY = 2700.0
 """Of aluminium, kg/m^3: EN 1999-1-1, sec. 3.2.5, from memory."""
 
@@ -123,6 +126,33 @@ def test_outline_by_a_brief_takes_its_first_ports_factor_and_fasteners(
     out = tmp_path / "out.dxf"
     assert command("outline", plate, "--brief", brief, "-o", out).status == 0
     assert holes_of(out)[-1] == pytest.approx(max(6 * port.factor, *(1e3 * new for new in told["holes"].values())))
+
+
+def test_outline_by_a_named_port_works_out_that_port_alone(
+    command: Callable[..., Any], main_demo: Any, plate: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A study of every port, which the demo has at hand, says what each port's factor and bolts are."""
+    brief, study = main_demo.folder / "brief.toml", main_demo.study
+    whole, asked = one_port.whole_study, []
+    monkeypatch.setattr(one_port, "whole_study", lambda *given: asked.extend(given[1].requests) or whole(*given))
+    holes = set()
+    for letter, port in zip(study.letters, study.ports, strict=True):
+        asked.clear()
+        told = given(command, "outline", plate, "--brief", brief, "--port", letter)
+        assert asked == [port.request]
+        assert told["factor"] == pytest.approx(port.factor, rel=1e-12)
+        lines = [line.hole for line in fastener_lines(study, port) if line.hole is not None]
+        assert max(told["holes"].values()) == pytest.approx(max(lines))
+        holes.add(max(told["holes"].values()))
+    assert len(holes) > 1
+
+
+@pytest.mark.parametrize("more", [("--brief", "there", "--port", "Z"), ("--factor", "1.5", "--port", "A")])
+def test_outline_needs_a_port_that_the_brief_has(
+    command: Callable[..., Any], refused: Callable[..., str], main_demo: Any, plate: Path, more: tuple[str, ...]
+) -> None:
+    words = [str(main_demo.folder / "brief.toml") if each == "there" else each for each in more]
+    refused(command("outline", plate, *words), "--port")
 
 
 @pytest.mark.parametrize("more", [(), ("--factor", "1.5", "--brief", "brief.toml"), ("--factor", "1,2,3")])

@@ -6,7 +6,7 @@ import typer
 from docutils import nodes
 from docutils.parsers.rst import Directive
 
-from scaling.command.cli import app, found_verbs
+from scaling.command.cli import application, found_verbs
 from site_pages.parts import block, code, paragraph, section, table
 
 
@@ -15,7 +15,7 @@ class CommandsDirective(Directive):
 
     def run(self) -> list[nodes.Node]:
         """Return the sections in the order of the command's own help."""
-        group = typer.main.get_command(app)
+        group = typer.main.get_command(application())
         context = typer.Context(group, info_name="scaling")
         found = []
         for name, module in found_verbs().items():

@@ -97,7 +97,7 @@ class Expression:
     @property
     def exact(self) -> Fraction | None:
         """The number that it is, where that is an exact one."""
-        return self.args[0] if self.kind == "number" and isinstance(self.args[0], Fraction) else None
+        return self.args[0] if self.kind == "number" and type(self.args[0]) is Fraction else None
 
     @property
     def is_negative(self) -> bool:
@@ -111,20 +111,25 @@ def expression(value: Expression | Number) -> Expression:
     """Return a number as an expression, whole numbers and fractions exact; an expression as it is."""
     if isinstance(value, Expression):
         return value
-    if isinstance(value, int | Fraction):
-        return _WHOLE[value] if value in _WHOLE else _leaf("number", Fraction(value))
-    return _leaf("number", float(value))
+    if isinstance(value, float):
+        return _leaf("number", float(value))
+    whole = value.numerator if value.denominator == 1 else None
+    return _WHOLE[whole] if whole in _WHOLE else _leaf("number", Fraction(value))
+
+
+NO_NAMES: frozenset[str] = frozenset()
 
 
 def _leaf(kind: str, *args: Any) -> Expression:
-    return Expression(kind, args, frozenset())
+    return Expression(kind, args, NO_NAMES)
 
 
 def _node(kind: str, args: tuple[Expression, ...]) -> Expression:
-    return Expression(kind, args, frozenset().union(*[part.names for part in args]))
+    first, *others = [part.names for part in args if part.names] or [NO_NAMES]
+    return Expression(kind, args, first.union(*others) if others else first)
 
 
-_WHOLE: dict[Number, Expression] = {value: _leaf("number", Fraction(value)) for value in range(-4, 13)}
+_WHOLE: dict[int | None, Expression] = {value: _leaf("number", Fraction(value)) for value in range(-4, 13)}
 ONE, MINUS_ONE, HALF = _WHOLE[1], _WHOLE[-1], _leaf("number", Fraction(1, 2))
 pi = _leaf("pi")
 infinity = _leaf("number", math.inf)
@@ -138,33 +143,31 @@ def _terms(kind: str, terms: tuple[Expression, ...]) -> tuple[list[Number], list
 
 def _total(*terms: Expression) -> Expression:
     numbers, rest = _terms("add", terms)
-    number = sum(numbers, Fraction(0))
-    if number != 0 and rest:
+    if not rest:
+        return expression(sum(numbers))
+    if numbers and (number := sum(numbers[1:], numbers[0])) != 0:
         front = terms[0].kind == "number" or (terms[0].kind == "add" and terms[0].args[0].kind == "number")
         rest.insert(0 if front else len(rest), expression(number))
-    elif not rest:
-        return expression(number)
     return rest[0] if len(rest) == 1 else _node("add", tuple(rest))
 
 
 def _product(*factors: Expression) -> Expression:
     numbers, rest = _terms("mul", factors)
     rest = _cancelled(rest)
-    number: Number = Fraction(1)
-    for factor in numbers:
-        number *= factor
-    if number == 0 or not rest:
-        return expression(number)
-    if len(rest) == 1 and rest[0].kind == "add" and number == -1:  # a sum taken off is its terms taken off
-        return _total(*(-term for term in rest[0].args))
-    if number != 1:
+    if not rest:
+        return expression(math.prod(numbers))
+    if numbers and (number := math.prod(numbers[1:], start=numbers[0])) != 1:
+        if number == 0:
+            return expression(number)
+        if len(rest) == 1 and rest[0].kind == "add" and number == -1:  # a sum taken off is its terms taken off
+            return _total(*(-term for term in rest[0].args))
         rest.insert(0, expression(number))
     return rest[0] if len(rest) == 1 else _node("mul", tuple(rest))
 
 
 def _cancelled(factors: list[Expression]) -> list[Expression]:
     """The factors without each name that stands above the line and below it."""
-    below = [factor.args[0].args[0] for factor in factors if _is_under(factor)]
+    below = [factor.args[0].args[0] for factor in factors if factor.kind == "pow" and _is_under(factor)]
     above = [factor.args[0] for factor in factors if factor.kind == "symbol"] if below else []
     for name in set(below).intersection(above):
         for _ in range(min(below.count(name), above.count(name))):
@@ -294,7 +297,7 @@ def over(node: Expression) -> tuple[list[Expression], list[Expression]]:
     for factor in node.args if node.kind == "mul" else (node,):
         power = factor.args[1].exact if factor.kind == "pow" else None
         if power is not None and power < 0:
-            below.append(factor.args[0] ** -power)
+            below.append(factor.args[0] if power == -1 else factor.args[0] ** -power)
         elif factor.exact is not None and factor.exact.denominator != 1:
             above += [expression(factor.exact.numerator)] if factor.exact.numerator != 1 else []
             below.append(expression(factor.exact.denominator))

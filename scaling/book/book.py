@@ -293,10 +293,21 @@ class Book:
 def _finite(found: Any, shapes: set[tuple[int, ...]]) -> Array:
     """What was found in the shape of its inputs, NaN where it is no number."""
     result = np.asarray(found, dtype=float)
-    if not isfinite(np.add.reduce(result, axis=None)):  # no sum is finite with one that is not
+    if not _all_finite(result):
         result = np.where(np.isfinite(result), result, np.nan)
     shape = next(iter(shapes)) if len(shapes) == 1 else np.broadcast_shapes(*shapes)
     return result if result.shape == shape else np.broadcast_to(result, shape).copy()
+
+
+NOTHING = np.zeros(10_000)
+"""What any finite numbers times it sum up to nothing; not so long that a product of vectors would wake threads."""
+
+
+def _all_finite(numbers: Array) -> bool:
+    """Whether no number is infinite or none at all: nought times one that is, is no number."""
+    if numbers.ndim == 1 and numbers.size <= NOTHING.size:
+        return isfinite(NOTHING[: numbers.size].dot(numbers))
+    return isfinite(np.add.reduce(numbers, axis=None)) or bool(np.isfinite(numbers).all())
 
 
 def _is_work(citation: Citation) -> bool:

@@ -7,14 +7,13 @@ to SymPy's own reading of it.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from fractions import Fraction
 from functools import reduce
 from operator import add, mul, sub, truediv
 from typing import Any
 
 import numpy as np
 
-from scaling.book.algebra import Expression, over
+from scaling.book.algebra import Expression, expression, over
 
 Evaluator = Callable[[Mapping[str, Any]], Any]
 """Takes numbers or arrays by symbol name, gives the expression's value."""
@@ -37,16 +36,20 @@ FUNCTIONS: dict[str, Any] = {
 }
 FOLDED: dict[str, Any] = {"min": np.minimum, "max": np.maximum}
 
-POWERS: dict[Fraction, Callable[[Any], Any]] = {
-    Fraction(-1): lambda base: 1.0 / base,
-    Fraction(-1, 2): lambda base: 1.0 / np.sqrt(base),
-    Fraction(1, 2): np.sqrt,
-    Fraction(3, 2): lambda base: base * np.sqrt(base),
-    Fraction(2): np.square,
-    Fraction(3): lambda base: base * np.square(base),
-    Fraction(4): lambda base: np.square(np.square(base)),
+POWERS: dict[tuple[int, int], Callable[[Any], Any]] = {
+    (-1, 1): lambda base: 1.0 / base,
+    (-1, 2): lambda base: 1.0 / np.sqrt(base),
+    (1, 2): np.sqrt,
+    (3, 2): lambda base: base * np.sqrt(base),
+    (2, 1): np.square,
+    (3, 1): lambda base: base * np.square(base),
+    (4, 1): lambda base: np.square(np.square(base)),
 }
-"""Powers that multiplications and roots give sooner than a power does."""
+"""Powers, by numerator and denominator, that multiplications and roots give sooner than a power does."""
+
+
+HALVES = frozenset(2**power for power in range(1, 11))
+"""Whole numbers over which a quotient is the product with their inverse, to the last bit."""
 
 
 def evaluator(node: Expression) -> Evaluator:
@@ -102,6 +105,9 @@ def _total(node: Expression) -> Evaluator:
 def _product(node: Expression) -> Evaluator:
     """The factors above the line over those below it."""
     above, below = over(node)
+    whole = below[0].exact if len(below) == 1 and above else None
+    if whole is not None and whole in HALVES:  # a product takes half the time of a quotient
+        above, below = [*above, expression(1 / whole)], []
     return _apart(mul, truediv, np.reciprocal, list(map(evaluator, above)), list(map(evaluator, below)))
 
 
@@ -118,7 +124,8 @@ def _apart(join: Any, part: Any, alone: Any, first: Sequence[Evaluator], second:
 
 def _power(node: Expression) -> Evaluator:
     base, power = evaluator(node.args[0]), node.args[1]
-    if (short := POWERS.get(power.exact)) is not None:
+    exact = power.exact
+    if exact is not None and (short := POWERS.get(exact.as_integer_ratio())) is not None:
         return lambda given: short(base(given))
     raised = evaluator(power)
     return lambda given: np.power(base(given), raised(given))

@@ -6,7 +6,6 @@ no unit, so the reader must be told one, and ``mesh_warnings`` looks for the wro
 
 from __future__ import annotations
 
-import os
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
@@ -18,6 +17,7 @@ import numpy as np
 
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
+from scaling.files.write import check_file, write_bytes
 from scaling.formulas.rotor.shapes import single
 
 if TYPE_CHECKING:
@@ -315,37 +315,10 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     metres = _unit_length(unit)
     if target.suffix.lower() not in MESH_KINDS:
         raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
-    check_writable(target, force)
+    check_file(target, force)
     plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
     data = plain.export(file_type=target.suffix[1:].lower())
-    write_whole(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
-
-
-def check_writable(target: Path, force: bool) -> None:
-    """Raise InputError when ``target`` is a folder, has none to stand in, or exists and ``force`` is not set."""
-    if target.is_dir():
-        raise InputError("is a folder, not a file", target, hint="name a file in it")
-    if not target.parent.is_dir():
-        raise InputError("its folder does not exist", target, hint="make it first")
-    if target.exists() and not force:
-        raise InputError("exists already", target, hint="use --force to overwrite it, or another name")
-
-
-def write_whole(target: Path, data: bytes, force: bool) -> None:
-    """Write ``data`` under a temporary name and rename it, so that ``target`` is never half-written.
-
-    Raises InputError as ``check_writable`` does, and where the system refuses.
-    """
-    check_writable(target, force)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with part.open("xb") as stream:
-            stream.write(data)
-        part.replace(target)
-    except OSError as error:
-        raise InputError(f"cannot be written ({error.strerror})", target) from error
-    finally:
-        part.unlink(missing_ok=True)
+    write_bytes(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
 
 
 def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequence[int] | Array) -> Assembly:

@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from scaling.cad.mesh import check_positive, check_readable, check_writable, write_whole
+from scaling.cad.mesh import check_positive, check_readable
 from scaling.files.errors import InputError
 from scaling.files.sentence import calm, listed
+from scaling.files.write import check_file, write_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -141,7 +142,7 @@ def rescale_outline(
     target = Path(path_out)
     if target.suffix.lower() != ".dxf":
         raise InputError("is of an unknown kind", target, None, target.suffix, ".dxf")
-    check_writable(target, force)
+    check_file(target, force)
     check_positive("factor", [factor], 1)
     check_positive("holes", [*holes, *holes.values()], 2 * len(holes))
     document, _, metres, changes = _open(Path(path_in))
@@ -160,7 +161,7 @@ def rescale_outline(
     document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high  # which ezdxf leaves for a corner at 0, 0
     text = StringIO()
     document.write(text)
-    write_whole(target, document.encode(text.getvalue()), force)
+    write_bytes(target, document.encode(text.getvalue()), force)
     return changes
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from pathlib import Path
@@ -40,12 +39,16 @@ def say(text: str) -> None:
 
 def print_json(data: object) -> None:
     """Print plain data as JSON to standard output, in escapes what would steer the terminal."""
+    import json
+
     text = json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script())
     lines = (line if line.isprintable() else "".join(map(_json_mark, line)) for line in text.split("\n"))
     typer.echo("\n".join(lines))
 
 
 def _json_mark(mark: str) -> str:
+    import json
+
     return mark if mark.isprintable() else json.dumps(mark)[1:-1]
 
 

@@ -56,7 +56,7 @@ def check_within(flag: str, value: int, least: int, most: int) -> None:
 def check_out(out: Path | None, force: bool) -> None:
     """Raise InputError where ``--out`` names a folder that a study cannot be written to, before it is worked out."""
     if out is not None:
-        from scaling.show.output import check_folder
+        from scaling.files.folder import check_folder
 
         check_folder(out, force)
 

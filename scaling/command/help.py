@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 from typer.core import TyperCommand
 
+from scaling.command.plain import Plainly
 from scaling.command.streams import without_asides
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-class Verb(TyperCommand):
+class Verb(Plainly, TyperCommand):
     """A command whose help names every argument by the word that it was given, and nothing by a type of Python."""
 
     def invoke(self, ctx: Any) -> Any:

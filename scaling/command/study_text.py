@@ -20,19 +20,28 @@ def show_study(
 ) -> None:
     """Write a study to the folder ``out`` where one is named, then print it."""
     written: list[str] = []
+    sought: Sequence[Risk] | None = None
     if out is not None:  # before the printing, which a closed pipe may end early
         from scaling.show.output import write_study
+        from scaling.show.report.answer import answered
 
         written = write_study(found, out, force, progress())
-    print_study(found, heading, clock, every, only)
+        sought = answered(found).risks
+    print_study(found, heading, clock, every, only, sought)
     if written:
         say(f"\nWritten to {out}: {', '.join(written)}")
 
 
-def print_study(found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None) -> None:
-    """Print a study's first screen, behind it ``every`` number by branch, or under its heading those ``only``."""
+def print_study(
+    found: Study, heading: str, clock: str | None, every: bool, only: list[str] | None,
+    sought: Sequence[Risk] | None = None,
+) -> None:
+    """Print a study's first screen, behind it ``every`` number by branch, or under its heading those ``only``.
+
+    ``sought`` are the told port's risks where their mends have been sought; else those that are shown are.
+    """
     if only is None:
-        print_first_screen(found)
+        print_first_screen(found, sought)
         if not every:
             return
     from scaling.decide.throws import farthest_lines
@@ -86,7 +95,7 @@ def print_study(found: Study, heading: str, clock: str | None, every: bool, only
         wrapped(f"- {line}", "  ")
 
 
-def print_first_screen(found: Study) -> None:
+def print_first_screen(found: Study, sought: Sequence[Risk] | None) -> None:
     """Print at most thirty lines: which port, why not the others, what feels other, what breaks, what to do."""
     from scaling.decide.mends import Mended
     from scaling.decide.verdict import decided
@@ -94,7 +103,9 @@ def print_first_screen(found: Study) -> None:
 
     decision = decided(found)
     told = decision.told
-    mended = Mended(found, told.port, told.risks) if told is not None else ()
+    mended = sought
+    if mended is None:
+        mended = Mended(found, told.port, told.risks) if told is not None else ()
     ask = asked_next(found, None if told is None else told.port, mended)
     for line in first_screen(found, decision, mended, ask, width()):
         say(line)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.proposals import Bench, Change, Proposal, told
 from scaling.decide.risks import Risk
 from scaling.shop.materials import material
@@ -48,7 +49,7 @@ def round_belt(bench: Bench, _risk: Risk | None) -> Iterator[Proposal]:
     shelves = bench.study.design.shelves | bench.study.brief.shelves
     pulley = bench.values["rotor.belt.pulley_diameter"]
     sizes = [size for size in shelves.sizes("round-belt") if SLENDER[0] <= size / pulley <= SLENDER[1]]
-    pulls = sorted((size**2 * stretch, size, stretch) for size in sizes for stretch in STRETCH)
+    pulls = sorted((told_apart(size**2 * stretch), size, stretch) for size in sizes for stretch in STRETCH)
     yield [_round(bench, size, stretch) for _, size, stretch in pulls]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass
 
 from scaling.book.similarity import worse
+from scaling.book.told_apart import told_apart
 from scaling.decide.objective import ABSENT, MOST, objective_of
 from scaling.formulas import book
 from scaling.study.drifts import counting, drift_text
@@ -49,7 +50,7 @@ def costs_of(study: Study, port: Port, values: Mapping[str, float]) -> Costs:
         then = min(MOST, abs(math.log(drift * ratio))) if ratio > 0 else ABSENT
         added += weight * (then - own)
         if ratio > 0 and worse(ratio, book.quantities[name].better) and abs(math.log(ratio)) > TOLD:
-            harmed.append((weight * (then - own), name, ratio))
+            harmed.append((told_apart(weight * (then - own), 9), name, ratio))
     energy = port.quantities.get(FIRST)
     if energy is not None and energy.value and 0 < (kept := values.get(FIRST, 0.0) / energy.value) < 1 - TOLD:
         harmed.append((math.inf, FIRST, kept))

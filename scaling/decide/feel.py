@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.throws import range_text, throws
 from scaling.files.units import format_value
 from scaling.formulas import book
@@ -99,7 +100,7 @@ def felt(study: Study, port: Port) -> tuple[list[str], list[str]]:
         else:
             text = _sentence(each, drift, study, port)
             found.append((drift_size(drift), f"{text}{ranges.get(each.name, '')}"))
-    return [text for _, text in sorted(found, key=lambda pair: -round(pair[0], 6))], alike
+    return [text for _, text in sorted(found, key=lambda pair: -told_apart(pair[0], 6))], alike
 
 
 def _sentence(each: Felt, drift: float, study: Study, port: Port) -> str:

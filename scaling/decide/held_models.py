@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from scaling.book.groups import Exponents, group_value
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 
 REACH = math.log(10.0)
@@ -115,7 +116,7 @@ def _nearest(bench: Bench, names: Sequence[str], keys: Sequence[str], weights: A
     points = np.stack([axis.ravel() for axis in np.meshgrid(*([line] * len(keys)))])
     points = np.concatenate([np.zeros((len(keys), 1)), points], axis=1)
     seen = bench.logs(names, keys, points)
-    order = np.argsort(np.square(weights[:, None] * seen).sum(axis=0), kind="stable")[:STARTS]
+    order = np.argsort(told_apart(np.square(weights[:, None] * seen).sum(axis=0)), kind="stable")[:STARTS]
     best, left = points[:, order[0]], seen[:, order[0]]
     if float(np.abs(left).max()) >= OUT_OF_REACH:
         return best, left

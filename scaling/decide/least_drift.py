@@ -13,6 +13,7 @@ from itertools import product
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.freed_search import CLOSE, MISSED, Found, search
 from scaling.decide.freed_space import SOFT, Pick, Space, margin_bounds
 from scaling.decide.held_port import held_port
@@ -108,7 +109,7 @@ def _roughly(space: Space, plain: Array) -> Found:
         points[place] += away[0] * FAR if lever.part is not None else 0.0
     points = np.clip(points, problem.lower[:, None], problem.upper[:, None])
     starts = [plain]
-    for place in np.argsort(problem.merits(points), kind="stable"):
+    for place in np.argsort(told_apart(problem.merits(points)), kind="stable"):
         if len(starts) < STARTS and all(np.abs(points[:, place] - other).max() > FAR / 2 for other in starts):
             starts.append(points[:, place])
     searches = [minimising(problem, each, worth=ROUGH, racing=True) for each in starts]
@@ -134,7 +135,7 @@ def _ranked(space: Space, choices: Choices, start: Array) -> list[_Ranked]:
         problem = one.problem({}, harder=STIFF)
         step = step_of(problem, linearised(problem, np.clip(start, problem.lower, problem.upper)), NEAR)
         found.append(_Ranked(one, step.predicted))
-    return sorted(found, key=lambda each: each.least)
+    return sorted(found, key=lambda each: told_apart(each.least))
 
 
 def what_holds(space: Space, plain: Array, *others: Array) -> tuple[Space, tuple[str, ...]]:

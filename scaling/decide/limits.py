@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.formulas.rotor.spin_up import REACHED
 from scaling.port.brief import Brief, LawRequest
@@ -149,6 +150,6 @@ class Sweep:
             # What the reference's material does not fail by, another may: where it is absent it holds.
             level = value if name in self.reference else np.where(np.isnan(value), np.inf, value)
             bound = own if book.kept[name] == "reference" else min(1.0, own)
-            source = "" if bound == 1.0 else " (reference's)"
+            source = "" if told_apart(bound) == 1.0 else " (reference's)"
             limits.append(Limit(name, f"{book.quantities[name].label} at least {bound:.3g}{source}", level / bound))
         return limits

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.limits import Limit
 
 LEAST_SHARE = 1e-12
@@ -42,9 +43,9 @@ def nearest(limits: Sequence[Limit], factors: Array) -> Nearest | None:
     if len(told) < 2:
         return None
     table = np.asarray([levels[place] for place in told])
-    at = int(np.argmax(table.min(axis=0)))
+    at = int(np.argmax(told_apart(table.min(axis=0))))
     if table[:, at].min() <= LEAST_SHARE:
         return None
-    worst = np.argsort(table[:, at], kind="stable")[:2]
+    worst = np.argsort(told_apart(table[:, at]), kind="stable")[:2]
     named = tuple((limits[told[row]].name, limits[told[row]].label, float(table[row, at])) for row in worst)
     return Nearest(float(factors[at]), named)

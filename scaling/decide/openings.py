@@ -14,6 +14,7 @@ import numpy as np
 
 from scaling.book.distinct import distinct
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.limits import NARROWEST, Band, Interval, Sweep, blocking
 from scaling.decide.proposals import Bench, Change
 from scaling.decide.workshop import proposals
@@ -31,6 +32,9 @@ ABOVE = 1 + 2 * NARROWEST
 
 NEAR_LAWS = (0.9, 1.1)
 """Only a window from this times the least law's factor to this times the largest helps."""
+
+GRAINS = 7
+"""Digits after the point of a mass in kg by which two ways are told apart."""
 
 MOST = 5
 """Ways to open a window that are told."""
@@ -122,7 +126,7 @@ def openings(sweep: Sweep, bands: Sequence[Band], laws: Mapping[str, float], axi
     if not found:
         found = [opening for attempt in first[:BROAD] if (opening := search.followed(attempt)) is not None]
     saves = "mass" in search.in_the_way(plain)
-    return sorted(found, key=lambda each: round(abs(each.mass) if saves else each.mass, 7))[:MOST]
+    return sorted(found, key=lambda each: told_apart(abs(each.mass) if saves else each.mass, GRAINS))[:MOST]
 
 
 @dataclass(frozen=True)
@@ -143,7 +147,7 @@ class Search:
         if not holds.any():
             return None
         at = self.factors[holds]
-        factor = float(at[np.argmin(np.abs(np.log(at / self.aim)))])
+        factor = float(at[np.argmin(told_apart(np.abs(np.log(at / self.aim)), 9))])
         added = attempt.mass_at(factor) - float(mass_at(self.sweep.parts, factor))
         return Opening(", and ".join(change.text for change in attempt.made), attempt.keys, factor, added)
 
@@ -155,7 +159,7 @@ class Search:
                 return None
             opened = [found for step in steps if (found := self.opening(step)) is not None]
             if opened:
-                return min(opened, key=lambda each: round(abs(each.mass), 7))
+                return min(opened, key=lambda each: told_apart(abs(each.mass), GRAINS))
             attempt = steps[0]
         return None
 
@@ -167,7 +171,7 @@ class Search:
         """
         found = list(islice(self._found(attempt), enough))
         own = attempt.mass_at(self.aim)
-        return sorted(found, key=lambda step: round(abs(step.mass_at(self.aim) - own), 7))
+        return sorted(found, key=lambda step: told_apart(abs(step.mass_at(self.aim) - own), GRAINS))
 
     def _found(self, attempt: Attempt) -> Iterator[Attempt]:
         limits = self.in_the_way(attempt)

@@ -10,8 +10,8 @@ import numpy as np
 
 from scaling.book.distinct import distinct
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.aims import STEPS
-from scaling.decide.ranking import DIGITS
 
 NEVER = 10_000
 """The standing of a combination for which there is no factor."""
@@ -59,7 +59,7 @@ def _joined(column: Any, other: Any) -> Any:
 
 def order(batch: Batch) -> Any:
     """Return the rows of a batch by standing, then score; what is alike in both in the order of the brief's lists."""
-    return np.lexsort((batch.number, batch.redrawn, batch.fit, np.round(batch.score, DIGITS), batch.standing))
+    return np.lexsort((batch.number, batch.redrawn, batch.fit, told_apart(batch.score), batch.standing))
 
 
 def best(batch: Batch, most: int) -> Batch:

@@ -6,10 +6,11 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.aims import HANDLING, HIT, gains
 from scaling.decide.objective import Objective, drifts_over, terms
 from scaling.decide.option_judge import SPEED, UNFIT, Judge, energy_share
-from scaling.decide.risks import ranked_risks
+from scaling.decide.risks import RISES, ranked_risks
 from scaling.decide.words import LAW_WORDS, miss_in_words
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
@@ -86,7 +87,7 @@ def _likeness(option: Option, judge: Judge) -> list[str]:
     if judge.aims.handling is not None:
         said.append(_handles(option, judge, judge.aims.handling))
     risks = [risk for risk in ranked_risks(option.values, judge.reference, judge.survived)
-             if risk.stands and risk.rise > 0]  # fmt: skip
+             if risk.stands and told_apart(risk.rise, RISES) > 0]  # fmt: skip
     if not risks:
         return [*said, "nothing is likelier to fail"]
     worst = risks[0]
@@ -124,7 +125,7 @@ def _drifts(option: Option, judge: Judge, weighed: Objective) -> dict[str, Any]:
 
 def _most(option: Option, judge: Judge, weighed: Objective, shares: Mapping[str, Any]) -> str:
     """The quantity that counts most, with its drift."""
-    name = max(shares, key=lambda each: float(shares[each]))
+    name = max(shares, key=lambda each: told_apart(float(shares[each])))
     drift = float(_drifts(option, judge, weighed)[name])
     return f"{in_sentence(name)} ({'lost' if math.isnan(drift) else drift_text(math.exp(drift))})"
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.freed_space import Space
 from scaling.decide.slp import Linear, Minimum, Problem, step_of
 from scaling.port.freed import FACTOR
@@ -25,11 +26,14 @@ SHARE = 0.01
 LEAST = 5e-6
 """A price below this is none: it is the pull towards the similar machine, or what the differences leave."""
 
+PLACES = 9
+"""Digits after the point of a drift by which two gains are told apart."""
+
 
 def prices_of(space: Space, problem: Problem, minimum: Minimum) -> tuple[Price, ...]:
     """Return the price of every limit and bound that holds the port back, largest first."""
     found = [*_of_limits(space, problem, minimum), *_of_bounds(space, problem, minimum)]
-    return tuple(sorted(found, key=lambda price: price.price))
+    return tuple(sorted(found, key=lambda price: told_apart(price.price)))
 
 
 def _of_limits(space: Space, problem: Problem, minimum: Minimum) -> list[Price]:
@@ -70,5 +74,5 @@ def _goes_to(space: Space, problem: Problem, at: Linear, place: int, room: float
         for near in (at, replace(at, levels=eased))
     ]
     gain: Array = shares[0] - shares[1]
-    best = int(np.argmax(gain))
+    best = int(np.argmax(told_apart(gain, PLACES)))
     return f", most of it in {in_sentence(list(space.objective.weights)[best])}" if gain[best] > 0 else ""

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.risks import Risk
 from scaling.files.toml import quoted
 from scaling.files.units import format_short, parse, shown_unit, to_shown
@@ -242,7 +243,7 @@ def motor(table: str) -> Offer:
         if space is None or bench.port.machine is not None:
             return
         listed = space.rotor_motors if table == "rotor.motor" else space.drive_motors
-        for each in sorted(listed, key=lambda one: one.numbers["mass"]):
+        for each in sorted(listed, key=lambda one: told_apart(one.numbers["mass"])):
             keys = {bench.key(f"{table}.{name}"): told(f"{table}.{name}", value) for name, value in each.numbers.items()
                     if f"{table}.{name}" in book.variables}  # fmt: skip
             yield [Change(f"take the {table.partition('.')[0]} motor {each.name}", keys)]

@@ -6,10 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.port.presets import PRESETS
-
-DIGITS = 12
-"""Digits after the point of a score that count: what differs by less is alike."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +33,6 @@ def ranked(standings: Iterable[Standing], preset: str) -> tuple[Standing, ...]:
     step = PRESETS[preset].rise_step
 
     def rank(each: Standing) -> tuple[int, int, float]:
-        return each.misses, round(each.rise / step), math.inf if each.score is None else round(each.score, DIGITS)
+        return each.misses, round(each.rise / step), math.inf if each.score is None else told_apart(each.score)
 
     return tuple(sorted(standings, key=rank))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.proposals import Bench, Change, Offer, Proposal, motor, times
 from scaling.files.units import format_number, format_value
 from scaling.port.asked import LawRequest
@@ -71,7 +72,7 @@ def _lighter(study: Study, port: Port) -> str | None:
     if set(port.misses) != {"mass_over_limit"}:
         return None
     over = port.variables["mass"] - port.mass_limit + study.brief.mass_margin
-    heaviest = sorted(port.parts, key=lambda part: -part.port)[:HEAVIEST]
+    heaviest = sorted(port.parts, key=lambda part: -told_apart(part.port))[:HEAVIEST]
     named = ", ".join(f"{part.name} {1e3 * part.port:.0f} g" for part in heaviest)
     return f"take {1e3 * over:.0f} g out of it (heaviest: {named})"
 
@@ -100,7 +101,7 @@ def _smaller(study: Study, port: Port) -> tuple[str, Port] | None:
     if "size_over_limit" in port.misses:
         over = max(port.variables[side] / most for side, most in study.brief.size_limit.items())
         factors["which the box takes"] = port.factor / over
-    why, factor = min(factors.items(), key=lambda each: each[1])
+    why, factor = min(factors.items(), key=lambda each: told_apart(each[1]))
     if factor >= port.factor:
         return None
     length = factor * own["length"]

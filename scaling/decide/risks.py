@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.chance import chance_at, rise_of, scatter_of, survived_of
 from scaling.decide.risk_kinds import CREEP, CREEP_TEST, KINDS, RiskKind
 from scaling.files.units import format_value
@@ -18,6 +19,9 @@ from scaling.study.results import Port, Study
 
 RISEN = 0.02
 """A rise of the chance of failing from which a risk stands."""
+
+RISES = 6
+"""Digits after the point of a chance that count: of many ports at once it is known to seven."""
 
 NEAREST = 3
 """Risks that are told even where none stands."""
@@ -99,7 +103,7 @@ def risks_of(study: Study, port: Port) -> tuple[Risk, ...]:
 def ranked_risks(values: Mapping[str, float], reference: Mapping[str, float], survived: float) -> list[Risk]:
     """Return what a port's quantities and the reference's tell of: a risk each code, what stands first, then worst."""
     found = [risk for kind in KINDS if (risk := _worst(kind, values, reference, survived)) is not None]
-    return _once_each(sorted(found, key=lambda risk: (not risk.stands, -round(risk.rise, 6), _level(risk))))
+    return _once_each(sorted(found, key=lambda risk: (not risk.stands, -told_apart(risk.rise, RISES), _level(risk))))
 
 
 def _once_each(ranked: list[Risk]) -> list[Risk]:
@@ -122,7 +126,7 @@ def _worst(
     """The quantity of one row that tells most of a failure; None where the port has none of them."""
     among = [risk_of(kind, name, values[name], reference.get(name), survived) for name in kind.among(values)]
     found = [risk for risk in among if risk is not None]
-    return max(found, key=lambda risk: (risk.stands, round(risk.rise, 6), -_level(risk)), default=None)
+    return max(found, key=lambda risk: (risk.stands, told_apart(risk.rise, RISES), -_level(risk)), default=None)
 
 
 def risk_of(kind: RiskKind, name: str, value: float, reference: float | None, survived: float) -> Risk | None:
@@ -155,7 +159,7 @@ def _rise(
 
 def _level(risk: Risk) -> float:
     """How many times its limit a risk's number is: the least is the nearest."""
-    return risk.value / risk.limit if risk.value is not None and risk.limit else 0.0
+    return told_apart(risk.value / risk.limit) if risk.value is not None and risk.limit else 0.0
 
 
 def mended(risk: Risk, mend: Mend | None) -> Risk:

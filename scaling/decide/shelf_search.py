@@ -12,6 +12,7 @@ from itertools import product
 import numpy as np
 
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.freed_search import CLOSE, Found, searching
 from scaling.decide.freed_space import Space
 from scaling.decide.limits import Interval
@@ -113,7 +114,7 @@ def _with_sheets(space: Space, start: Array, span: Interval) -> Found:
         goal[list(fixed)] = list(fixed.values())
         step = step_of(problem, at, NEAR, goal)
         ranked.append((step.predicted, start + step.step, fixed))
-    ranked.sort(key=lambda row: row[0])
+    ranked.sort(key=lambda row: told_apart(row[0]))
 
     def could_win(place: int, done: Mapping[int, Found]) -> bool:
         erred = max((ranked[other][0] - found.merit for other, found in done.items()), default=0.0)

@@ -57,22 +57,20 @@ def _levers(
     """
     design, brief, own = space.design, space.brief, space.design.variables
     parts = port_parts(design, brief)
+    old, new = ({part.name: part for part in each} for each in (design.parts, parts))
     similar = inputs_at(design, brief, space.request, parts, np.asarray([factor])).variables
     freed = [FreedLever(FACTOR, 1.0, plain_factor, factor)]
     for place, lever in enumerate(space.levers, 1):
         if lever.part is None:
             freed.append(FreedLever(lever.key, own[lever.key], first(similar[lever.key]), first(now[lever.key])))
         else:
-            sheet = next(part for part in parts if part.name == lever.part)
             reference = space.thickness[lever.part]
-            wanted = first(sheet.thickness_at(factor))
+            wanted = first(new[lever.part].thickness_at(factor))
             freed.append(FreedLever(lever.key, reference, wanted, reference * float(np.exp(point[place]))))
     if space.pick.cells is not None:
         freed.append(FreedLever(CELLS, own[CELLS], first(similar[CELLS]), float(space.pick.cells)))
     for name, material in space.pick.materials.items():
-        was = next(part.material for part in design.parts if part.name == name)
-        plain = next(part.material for part in parts if part.name == name)
-        freed.append(FreedLever(material_key(name), was or "", plain or "", material))
+        freed.append(FreedLever(material_key(name), old[name].material or "", new[name].material or "", material))
     pulled = {lever.key for lever in space.levers}
     along = [
         FreedLever(tie.key, own[tie.key], first(similar[tie.key]), first(now[tie.key]))

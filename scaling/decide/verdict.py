@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.chance import SURVIVED_KEY, survived_of
 from scaling.decide.objective import Objective, objective_of, port_score
 from scaling.decide.ranking import Standing, ranked
@@ -12,6 +13,7 @@ from scaling.decide.remedies import remedy
 from scaling.decide.risks import Risk, burden, risks_of
 from scaling.decide.words import label_in_words, miss_in_words, what_each_is
 from scaling.files.units import format_number, format_value
+from scaling.study.kept import kept
 from scaling.study.results import Port, Study
 
 TRIED = 3
@@ -73,6 +75,7 @@ class Decision:
         return self.ports[self.order[0]] if self.order else None
 
 
+@kept
 def decided(study: Study) -> Decision:
     """Judge every port of a study and name the one to build."""
     objective = objective_of(study.brief, study.reference)
@@ -188,7 +191,7 @@ def why_not(each: Judged, best: Judged | None) -> str:
 def _riskier(each: Judged, best: Judged) -> str:
     """What may go wrong with a port whose chance is most above that of the best."""
     own = {(risk.code, risk.says): risk.rise for risk in best.risks if risk.stands}
-    gaps = [(max(0.0, risk.rise) - max(0.0, own.get((risk.code, risk.says), 0.0)), risk.says)
+    gaps = [(told_apart(max(0.0, risk.rise) - max(0.0, own.get((risk.code, risk.says), 0.0)), 6), risk.says)
             for risk in each.risks if risk.stands]  # fmt: skip
     gap, says = max(gaps, default=(0.0, ""))
     return says if gap > 0.01 else ""

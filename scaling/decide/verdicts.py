@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.throws import doubt_text, throws
 from scaling.files.units import format_number, format_value
 from scaling.formulas import book
@@ -50,7 +51,7 @@ def change_of(port: Port) -> Change:
     What would be so only if the motor reached its speed is not in it.
     """
     drifts = {name: drift for name in book.of_role("handling") if (drift := counting(port, name)) is not None}
-    order = sorted(drifts, key=lambda name: -drift_size(drifts[name]))
+    order = sorted(drifts, key=lambda name: -told_apart(drift_size(drifts[name])))
     unlike = [name for name in order if not is_alike(drifts[name])]
     return Change(
         {name: drifts[name] for name in unlike if is_against(drifts[name], name)},
@@ -66,7 +67,7 @@ def _weakest(port: Port) -> Weakest | None:
         for name in book.of_role("survival", among=port.quantities)
         if (ratio := port.quantities[name].ratio) is not None and not port.quantities[name].if_reached
     ]
-    ratio, name = min(margins, default=(1.0, ""))
+    ratio, name = min(margins, key=lambda each: (told_apart(each[0]), each[1]), default=(1.0, ""))
     if ratio >= 1 - ALIKE:
         return None
     return Weakest(name, port.quantities[name].value / ratio, port.quantities[name].value)

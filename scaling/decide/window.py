@@ -15,6 +15,7 @@ import numpy as np
 
 from scaling.book.distinct import distinct
 from scaling.book.entry import Array
+from scaling.book.told_apart import told_apart
 from scaling.decide.limits import NARROWEST, SLACK, Band, Interval, Limit, Sweep
 from scaling.decide.nearest import Nearest, nearest
 from scaling.decide.openings import Opening, openings
@@ -145,7 +146,7 @@ def _window(sweep: Sweep, axis: Interval, laws: Mapping[str, float]) -> Window:
 def _best(limit: Limit, factors: Array) -> tuple[float, float]:
     """How well a limit is held at best, and at which factor; nought where it cannot be computed."""
     level = np.nan_to_num(np.broadcast_to(limit.level, factors.shape), nan=0.0, posinf=np.finfo(float).max)
-    place = int(np.argmax(level))
+    place = int(np.argmax(told_apart(level)))
     return float(level[place]), float(factors[place])
 
 
@@ -250,7 +251,7 @@ def _colliding(bands: tuple[Band, ...]) -> tuple[str, ...]:
         return never
     pairs = [pair for pair in combinations(bands, 2) if not _intersection(pair)]
     if pairs:
-        first, second = max(pairs, key=lambda pair: round(_gap(*pair), GAP_DIGITS))
+        first, second = max(pairs, key=lambda pair: told_apart(_gap(*pair), GAP_DIGITS))
         return first.name, second.name
     left = bands
     for band in bands:
@@ -333,7 +334,7 @@ def _collision(window: Window) -> str:
     if len(bands) > 2:
         told = [f'"{band.label}"' for band in bands]
         return f"No factor meets every limit: {_listed(told, 'and')} collide"
-    below, above = sorted(bands, key=lambda band: band.intervals[0][0])
+    below, above = sorted(bands, key=lambda band: told_apart(band.intervals[0][0]))
     return (
         f'No factor meets every limit: "{below.label}" holds {_reach(below, window.axis)}, "{above.label}" '
         f"{_reach(above, window.axis)}: they collide"
@@ -343,7 +344,7 @@ def _collision(window: Window) -> str:
 def _binds_none(band: Band, window: Window) -> bool:
     """Whether this is the band that was meant, of several with one name."""
     same = [other for other in window.bands if other.name == band.name]
-    return len(same) == 1 or band is min(same, key=lambda each: sum(high - low for low, high in each.intervals))
+    return len(same) == 1 or band is min(same, key=_width)
 
 
 def _reach(band: Band, axis: Interval) -> str:
@@ -359,3 +360,7 @@ def _reach(band: Band, axis: Interval) -> str:
 
 def _listed(words: list[str], last: str) -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else words[0]
+
+
+def _width(band: Band) -> float:
+    return told_apart(sum(high - low for low, high in band.intervals))

@@ -149,25 +149,23 @@ def _torque_of_bolts(inputs: Inputs, terms: Terms, table: str, ratio: Any) -> di
     return {key: inputs[key].value * ratio**3}
 
 
-def _snapping(inputs: Inputs, snap: Snap) -> Inputs:
+def _snapping(inputs: Inputs, *snaps: Snap) -> Inputs:
     """The table with what the shelf did, a problem where it had nothing in the direction that is asked for."""
-    inputs = inputs.snapping(snap)
-    if snap.snapped != snap.ideal or not beyond(snap.ideal, snap.on_shelf, snap.how):
-        return inputs
-    return inputs.noting(
+    kept = [
         Remark(
             "off_the_shelf",
             f"The shelf of {snap.shelf} has nothing {snap.how} from {snap.ideal * 1e3:.2f} mm for {snap.name}: "
             "the size is kept as it is.",
         )
-    )
+        for snap in snaps
+        if snap.snapped == snap.ideal and beyond(snap.ideal, snap.on_shelf, snap.how)
+    ]
+    return inputs.snapping(*snaps).noting(*kept)
 
 
 def thicknesses_of_the_parts(inputs: Inputs, terms: Terms) -> Inputs:
     """What the shelf of sheets does to the parts; a table that names one has its thickness and material."""
-    for part in terms.parts:
-        snap = _snap_of(part, terms) if part.sold else None
-        inputs = inputs if snap is None else _snapping(inputs, snap)
+    inputs = _snapping(inputs, *filter(None, (_snap_of(part, terms) for part in terms.parts if part.sold)))
     own = {part.name: part for part in terms.design.parts}
     found: dict[str, Scaled] = {}
     for table, part in terms.tables_of_parts.items():

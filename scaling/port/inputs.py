@@ -105,7 +105,7 @@ def port_parts(design: Design, brief: Brief, variation: Variation = AS_BRIEFED) 
     limit, file = ("--mass", design.file) if brief.file is None else ("mass_limit", brief.file)
     mistakes.attempt(check_mass_limit, brief.mass_limit, design.variables["mass"], limit, file)
     _check_port(design, brief, numbers, mistakes)
-    names = [part.name for part in design.parts]
+    names = dict.fromkeys(part.name for part in design.parts)
     for name in brief.parts:
         if name not in names:
             mistakes.add(InputError("the design has no such part", key=f"parts.{quoted(name)}",

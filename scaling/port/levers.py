@@ -115,7 +115,8 @@ def _after(
     parts: tuple[Part, ...], row: ClosureRow, share: Any, factor: Any, shelves: Shelves | None
 ) -> tuple[Part, ...]:
     """The parts after one lever that is pulled so far."""
-    return tuple(_pulled(part, row, share, factor, shelves) if part.name in row.parts else part for part in parts)
+    own = frozenset(row.parts)
+    return tuple(_pulled(part, row, share, factor, shelves) if part.name in own else part for part in parts)
 
 
 def _untouched(row: ClosureRow) -> float:
@@ -125,7 +126,8 @@ def _untouched(row: ClosureRow) -> float:
 
 def _share(row: ClosureRow, parts: tuple[Part, ...], factor: Any, missing: Any) -> Any:
     """How far to pull a lever for ``missing`` kg more (or less): linear in the share, so solved at once."""
-    own = tuple(part for part in parts if part.name in row.parts)
+    named = frozenset(row.parts)
+    own = tuple(part for part in parts if part.name in named)
     wanted = 1 + missing / mass_at(own, factor)
     if row.lever == "thickness":
         return np.clip(wanted, row.least, row.most)

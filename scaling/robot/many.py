@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,9 +11,11 @@ import numpy as np
 from scaling.book.entry import Array
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import read_value
+from scaling.files.toml import quoted
 from scaling.formulas import book
 from scaling.robot.derived import derive
 from scaling.robot.design import Design
+from scaling.robot.parts import Part
 from scaling.robot.possible import refuse_impossible
 from scaling.robot.row_by_row import row_by_row
 from scaling.robot.schema import DESIGN
@@ -67,7 +70,11 @@ def worked_out(design: Design, given: Mapping[str, Any]) -> dict[str, Any]:
     Raises InputError where there is no such design.
     """
     numbers, words, mistakes, notes = dict(given), design.choices, Mistakes(design.file), list[str]()
-    whole = whole_sum(design.listed, numbers, words, design.file, notes)
+    weighed = {key: numbers.pop(key) for key in design_parts(design) if key in numbers}
+    listed = design.listed and tuple(
+        replace(part, mass=weighed.get(mass_key(part), part.mass)) for part in design.listed
+    )
+    whole = whole_sum(listed, numbers, words, design.file, notes)
     numbers["mass"] = sum(part.total for part in whole)
     numbers.setdefault("mass_limit", numbers["mass"])
     body = use_positions(design.places, whole, numbers, design.file)
@@ -82,6 +89,16 @@ def worked_out(design: Design, given: Mapping[str, Any]) -> dict[str, Any]:
         set_rotor_speed(numbers, design.traits, design.file)
         set_opponent(numbers, design.traits)
     return numbers
+
+
+def mass_key(part: Part) -> str:
+    """Return the key under which a part's row of the file states the mass of one piece."""
+    return f"parts.{quoted(part.name)}.mass"
+
+
+def design_parts(design: Design) -> dict[str, Part]:
+    """Return the parts that a design lists by the key of their mass."""
+    return {mass_key(part): part for part in design.listed or ()}
 
 
 def checked(design: Design, given: Mapping[str, Any]) -> dict[str, Array]:
@@ -101,10 +118,11 @@ def checked(design: Design, given: Mapping[str, Any]) -> dict[str, Array]:
 
 
 def _row(design: Design, key: str, value: Any) -> Array:
-    if key not in design.given:
+    listed = design_parts(design)
+    if key not in design.given and key not in listed:
         derived = key in design.variables
         problem = "this follows from other numbers of the file" if derived else "the file states no such number"
-        hint = "vary what it follows from, or state it" if derived else nearest(key, design.given)
+        hint = "vary what it follows from, or state it" if derived else nearest(key, [*design.given, *listed])
         raise InputError(problem, design.file, key, hint=hint)
     try:
         row = np.atleast_1d(np.asarray(value, dtype=float))
@@ -112,11 +130,11 @@ def _row(design: Design, key: str, value: Any) -> Array:
         raise InputError("these are no numbers", design.file, key, value, "a row of numbers in SI units") from None
     if row.ndim != 1 or not row.size or not np.isfinite(row).all():
         raise InputError("these are no numbers", design.file, key, allowed="finite numbers in a row, in SI units")
-    unit, allowed = DESIGN.keys[key].unit, DESIGN.keys[key].allowed
-    if allowed == "count" and (row % 1).any():
+    stated = DESIGN.by_name["parts"].by_name["mass"] if key in listed else DESIGN.keys[key]
+    if stated.allowed == "count" and (row % 1).any():
         raise InputError("not all of these are whole", design.file, key, float(row[row % 1 != 0][0]), "whole numbers")
     for end in (float(row.min()), float(row.max())):  # what the file may say of both ends it may say of all
-        read_value(DESIGN.keys[key], _as_text(end, unit), design.file, key)
+        read_value(stated, _as_text(end, stated.unit), design.file, key)
     return row
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 GROUPS = ("frame", "armour", "rotor", "drive", "electronics")
 THICKNESS_RULES = ("scale", "hold")
+MANY = 50
+"""Parts from which it pays to look for those whose mass follows the factor alike."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +78,16 @@ class Part:
             return kind.power
         return None if self.sold else kind.power + 1
 
+    @cached_property
+    def way(self) -> tuple[Any, ...] | None:
+        """What the ratio of the part's mass to the reference's goes by; None where its own values are arrays."""
+        if any(map(np.ndim, (self.mass, self.thickness, self.snap, self.which))) or not self.mass:
+            return None
+        if not self.is_sheet:
+            return (float(self.power or 0),)
+        sizes = self.sold.get(self.materials[int(self.which)]) if self.sold else None
+        return self.kind, self.thickness if sizes else 0.0, self.held, str(self.snap), sizes
+
     @property
     def materials(self) -> tuple[str, ...]:
         """Every material that the part may be made of, its own first."""
@@ -119,8 +132,16 @@ class Part:
 
 
 def mass_at(parts: tuple[Part, ...], factor: Any) -> Any:
-    """Sum of the parts' masses (kg) at ``factor`` (float or array)."""
-    return sum(part.at(factor) for part in parts)
+    """Sum of the parts' masses (kg) at ``factor`` (float or array); of very ``MANY``, those that go alike go as one."""
+    if len(parts) < MANY:
+        return sum(part.at(factor) for part in parts)
+    alike: dict[Any, list[Part]] = {}
+    for place, part in enumerate(parts):
+        alike.setdefault(part.way or place, []).append(part)
+    return sum(
+        first.at(factor) * (sum(part.total for part in (first, *others)) / first.total) if others else first.at(factor)
+        for first, *others in alike.values()
+    )
 
 
 def cut_from(part: Part, name: str, here: Any = True) -> Part:

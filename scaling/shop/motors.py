@@ -72,8 +72,7 @@ def _check_header(header: list[str], place: str) -> None:
     check_kind(header, known, place)
     for column in header:
         if column not in known:
-            hint = "separate the columns by commas" if ";" in column or "\t" in column else nearest(column, known)
-            raise InputError("unknown column", place, column, allowed=listed(known), hint=hint)
+            raise InputError("unknown column", place, column, allowed=listed(known), hint=nearest(column, known))
         if header.count(column) > 1:
             raise InputError("the column stands there twice", place, column, hint="leave one of the two out")
     for column in wanted:

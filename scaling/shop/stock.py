@@ -220,14 +220,12 @@ def bolt(size: str, shelf: Sequence[Bolt] | None = None) -> Bolt:
     0.0005
     """
     known = {entry.size: entry for entry in (bolts() if shelf is None else shelf)}
-    hint = None if size in known else bolt_meant(size, {name: entry.diameter for name, entry in known.items()})
-    return _named(size, known, "bolt size", hint)
+    return _named(size, known, "bolt size", bolt_meant(size, known))
 
 
 def bearing(designation: str, shelf: Sequence[Bearing] | None = None) -> Bearing:
     """Return the bearing of this ``designation``, such as '608', as for ``bolt``. Source: the data file."""
-    listed = {entry.designation: entry for entry in (bearings() if shelf is None else shelf)}
-    return _named(designation, listed, "bearing")
+    return _named(designation, {each.designation: each for each in (bearings() if shelf is None else shelf)}, "bearing")
 
 
 def bolt_class(name: str, shelf: Sequence[BoltClass] | None = None) -> BoltClass:
@@ -243,8 +241,8 @@ def cell(chemistry: str, shelf: Sequence[Cell] | None = None) -> Cell:
 def thicknesses(family: str, shelf: Sequence[Sheet] | None = None) -> tuple[float, ...]:
     """Return the thicknesses in m, rising, of a family of sheets, as for ``bolt``. Source: the data file."""
     stocked = sheets() if shelf is None else shelf
-    listed = _named(family, {entry.family: entry.family.casefold() for entry in stocked}, "family of sheets")
-    return tuple(sorted(entry.thickness for entry in stocked if entry.family.casefold() == listed))
+    plain = _named(family, {entry.family: entry.family.casefold() for entry in stocked}, "family of sheets")
+    return tuple(sorted(entry.thickness for entry in stocked if entry.family.casefold() == plain))
 
 
 def snap(value: float | Array, sizes: Sequence[float], how: Literal["nearest", "up", "down"]) -> Array:
@@ -342,8 +340,7 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
             row = _row(shelf, header, split_row(line, place), place)
             key = shelf.key_of(row)
             if key in rows:
-                raise InputError("the row stands in the file twice", place, " and ".join(shelf.key),
-                                 " and ".join(map(str, key)), hint="leave one of the two out")
+                raise InputError("the row is there twice", place, " and ".join(shelf.key), hint="leave one out")
             rows[key] = row
     if not rows:
         raise InputError("the file has no rows", path, allowed=f"a header and rows of {listed(shelf.columns())}")
@@ -361,8 +358,7 @@ def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:
     check_kind(header, columns, place)
     for name in header:
         if name not in columns:
-            hint = "separate the columns by commas" if ";" in name or "\t" in name else nearest(name, columns)
-            raise InputError("unknown column", place, name, allowed=listed(columns), hint=hint)
+            raise InputError("unknown column", place, name, allowed=listed(columns), hint=nearest(name, columns))
         if header.count(name) > 1:
             raise InputError("the column stands there twice", place, name, hint="leave one of the two out")
     for name, entry in columns.items():

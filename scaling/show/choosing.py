@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.study.drifts import counting, judged
 from scaling.study.results import Study
@@ -36,14 +37,14 @@ def picked(
 
 def steady(names: Sequence[str]) -> list[str]:
     """Return ``names`` in the book's order, the same in every study."""
-    order = list(book.quantities)
-    return sorted(names, key=order.index)
+    order = {name: place for place, name in enumerate(book.quantities)}
+    return sorted(names, key=lambda name: order[name])
 
 
 def _least(study: Study, name: str) -> float:
     """The least drift of a quantity at any port, to as many digits as tell two of them apart."""
     drifts = [drift for port in study.ports if (drift := counting(port, name)) is not None]
-    return round(min(drifts, default=1.0), 3)
+    return told_apart(min(drifts, default=1.0), 3)
 
 
 def _unlike(study: Study, names: Sequence[str], there: list[str], most: int) -> list[str]:

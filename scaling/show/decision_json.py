@@ -8,6 +8,7 @@ from scaling.decide.mends import with_mends
 from scaling.decide.objective import Objective
 from scaling.decide.risks import Mend, Risk
 from scaling.decide.verdict import Judged, Verdict
+from scaling.show.report.answer import answered
 from scaling.study.results import Study
 
 
@@ -27,9 +28,8 @@ FIRST = 5
 
 def judged_json(study: Study, judged: Judged, told: bool) -> dict[str, Any]:
     """A port's score, where it has one, and its risks, worst first, with mends: of all where it is ``told``."""
-    most = len(judged.risks) if told else FIRST
-    mended = with_mends(study, judged.port, judged.risks[:most])
-    risks = [_risk(risk) for risk in (*mended, *judged.risks[most:])]
+    mended = answered(study).risks if told else with_mends(study, judged.port, judged.risks[:FIRST])
+    risks = [_risk(risk) for risk in (*mended, *judged.risks[len(mended) :])]
     return {"risks": risks} if judged.score is None else {"score": judged.score, "risks": risks}
 
 

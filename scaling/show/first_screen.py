@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.feel import felt, handling
 from scaling.decide.risks import Mend, Risk
 from scaling.decide.shopping import shopping
@@ -254,7 +255,8 @@ def _row(each: Judged, names: Sequence[str]) -> tuple[str, ...]:
         return ("-", "-", *("-" for _ in names), "misses", "-")
     values = [port.quantities.get(name) for name in names]
     numbers = ("-" if one is None else _number(one) for one in values)
-    lost = sum(one.limit == 1 and (one.value or 0) < 1 <= (one.reference or 0) for one in port.problems)
+    lost = sum(one.limit == 1 and told_apart(one.value or 0) < 1 <= told_apart(one.reference or 0)
+               for one in port.problems)  # fmt: skip
     status = "misses" if port.misses else "fits"
     return (format_number(port.factor, 4), f"{1e3 * port.variables['mass']:.0f}", *numbers, status, str(lost))
 

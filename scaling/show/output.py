@@ -1,82 +1,73 @@
-"""Writing a study: everything is made in a temporary folder and moved into place when it is whole."""
+"""Writing a study: report, build log, figures, tables and study.json into a folder, whole or not at all."""
 
 from __future__ import annotations
 
 import json
-import shutil
-import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scaling.files.errors import InputError
+from scaling.files.folder import write_folder
+from scaling.files.spare import begun
 
 if TYPE_CHECKING:
+    from scaling.show.figures.kinds import Kind
+    from scaling.show.report.pictures import Picture
     from scaling.study.results import Study
-
-
-def check_folder(folder: Path, force: bool) -> None:
-    """Raise InputError where a study cannot be written to ``folder``."""
-    if folder.exists() and not folder.is_dir():
-        raise InputError("this is a file, not a folder", folder, "--out")
-    if folder.is_dir() and any(folder.iterdir()) and not force:
-        raise InputError("the folder holds files", folder, "--out", hint="choose another, or replace them with --force")
 
 
 def write_study(study: Study, folder: Path, force: bool, progress: Callable[[str], None] | None = None) -> list[str]:
     """Write report, build log, figures, tables and study.json to ``folder``; returns what was written.
 
-    Raises InputError where the folder holds files and ``force`` is not set, or cannot be written.
+    Raises InputError where the folder holds files and ``force`` is not set, where with it they are not all a run's own,
+    and where it cannot be written.
     """
-    check_folder(folder, force)
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
-    except OSError as error:
-        raise InputError(f"the folder cannot be written ({error.strerror})", folder, "--out") from None
-    try:
-        _fill(study, made, progress)
-        names = sorted(path.name + ("/" if path.is_dir() else "") for path in made.iterdir())
-        _move(made, folder)
+        return write_folder(folder, force, lambda made: _fill(study, made, progress))
     finally:
-        shutil.rmtree(made, ignore_errors=True)
         if progress is not None:
             progress("")
-    return names
 
 
 def _fill(study: Study, folder: Path, progress: Callable[[str], None] | None) -> None:
-    from scaling.show.figures import write_figures
+    from scaling.show.figures import applying
     from scaling.show.report.answer import answered
     from scaling.show.report.build_log import write_build_log
-    from scaling.show.report.html import write_report
+    from scaling.show.report.html import report_of, write_report
+    from scaling.show.report.pictures import placed
+
+    (folder / "figures").mkdir()
+    (folder / "tables").mkdir()
+    jobs = [partial(_picture, study, kind, folder / "figures") for kind in applying(study)]
+    tell = progress or (lambda _: None)
+    with begun(jobs, progress, WORTH) as pictures:
+        tell("numbers")
+        _numbers(study, folder)
+        answer = answered(study)
+        report, found = report_of(answer), placed(pictures())
+    tell("report")
+    write_report(report, folder, found)
+    write_build_log(answer, folder, found)
+
+
+WORTH = 3
+"""Pictures for which the drawing library is loaded a second time: that takes as long as one and a half of them."""
+
+
+def _picture(study: Study, kind: Kind, folder: Path, tell: Callable[[str], None] | None) -> Picture:
+    from scaling.show.figures import write_figure
+    from scaling.show.report.pictures import picture_of
+
+    return picture_of(study, kind, write_figure(study, kind, folder, tell)[0])
+
+
+def _numbers(study: Study, folder: Path) -> None:
     from scaling.show.study_json import as_json
     from scaling.show.table import as_csv
     from scaling.show.tables import all_tables
 
-    (folder / "figures").mkdir()
-    (folder / "tables").mkdir()
     data = json.dumps(as_json(study), indent=1, allow_nan=False, ensure_ascii=False)
     (folder / "study.json").write_text(data + "\n", encoding="utf-8")
     for table in all_tables(study):
         (folder / "tables" / f"{table.name}.csv").write_text(as_csv(table), encoding="utf-8")
-    figures = {path.stem: path for path in write_figures(study, folder / "figures", progress) if path.suffix == ".png"}
-    if progress is not None:
-        progress("report")
-    answer = answered(study)
-    write_report(answer, folder, figures)
-    write_build_log(answer, folder, figures)
-
-
-def _move(made: Path, folder: Path) -> None:
-    """Move a finished folder into place; into an existing one file by file."""
-    made.chmod(0o755)
-    if not folder.exists():
-        made.rename(folder)
-        return
-    for path in sorted(made.rglob("*")):
-        target = folder / path.relative_to(made)
-        if path.is_dir():
-            target.mkdir(exist_ok=True)
-        else:
-            path.replace(target)

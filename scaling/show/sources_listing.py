@@ -9,6 +9,7 @@ from typing import Any
 
 from scaling.book.sources import STATED, STATUSES, Use, worst_first
 from scaling.files.errors import InputError
+from scaling.files.folder import restore
 from scaling.files.text import read_text
 from scaling.formulas import book
 
@@ -22,6 +23,7 @@ def uses_of(path: Path) -> list[Use]:
 
     Raises InputError for what is none of these.
     """
+    restore(path.parent if path.suffix == ".json" else path)
     if path.is_dir() or path.suffix == ".json":
         return _written(path / "study.json" if path.is_dir() else path)
     from scaling.decide.whole import whole_study

@@ -9,6 +9,7 @@ from typing import Any
 from scaling.book.groups import Group
 from scaling.decide.held import Held, sentence
 from scaling.decide.verdict import Judged, decided
+from scaling.files.manifest import MANIFEST
 from scaling.formulas import book
 from scaling.show.decision_json import judged_json, objective_json, verdict_json
 from scaling.show.doubts_json import doubts_json
@@ -30,6 +31,7 @@ def as_json(study: Study) -> dict[str, Any]:
     decision = decided(study)
     return {
         "schema": SCHEMA,
+        "manifest": MANIFEST,
         "reference": {
             "name": study.design.name,
             "mass": study.design.variables["mass"],

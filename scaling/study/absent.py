@@ -13,6 +13,7 @@ import numpy as np
 
 from scaling.book.entry import Quantity
 from scaling.book.lacking import Keys, better_ways, lacking
+from scaling.book.told_apart import told_apart
 from scaling.files.schema import Key
 from scaling.files.toml import quoted
 from scaling.formulas import book
@@ -21,6 +22,7 @@ from scaling.robot.design import Design
 from scaling.robot.own_parts import WORDS
 from scaling.robot.positions import COVERED, FROM_PLACES
 from scaling.robot.schema import DESIGN, ONLY_WITH
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from scaling.study.results import Port, Study
@@ -55,11 +57,13 @@ def absent(design: Design, variables: Mapping[str, float], values: Collection[st
     )
 
 
+@kept
 def absent_of_reference(study: Study) -> tuple[Absent, ...]:
     """Return what is absent from a study's reference."""
     return absent(study.design, study.design.variables, study.reference)
 
 
+@kept
 def absent_of_port(study: Study, port: Port) -> tuple[Absent, ...]:
     """Return what is absent from a port, or from a machine with a file of its own; nothing of one without a factor."""
     return () if port.factor is None else absent(port.machine or study.design, port.variables, port.quantities)
@@ -241,8 +245,8 @@ def _unplaced(design: Design) -> Keys:
     if design.body is None or design.body.share >= COVERED:
         return frozenset()
     share, keys = design.body.share, set[str]()
-    rest = sorted((part for part in design.parts if part.name not in design.places), key=lambda part: -part.total)
-    for part in rest:
+    rest = [part for part in design.parts if part.name not in design.places]
+    for part in sorted(rest, key=lambda part: -told_apart(part.total)):
         if share >= COVERED:
             break
         keys.add(f"positions.{quoted(part.name)}")

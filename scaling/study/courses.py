@@ -12,6 +12,7 @@ import numpy as np
 
 from scaling.book.distinct import distinct
 from scaling.book.entry import Array, Model
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.formulas.drive.arena_run import distance_run
 from scaling.formulas.gyro.rotor_up import side_loads
@@ -110,10 +111,10 @@ def turning_of(values: Values, farthest: float) -> Turning | None:
     if any(name not in values for name in needed):
         return None
     levers = {side: values[f"holding_lever_{side}"] for side in ("left", "right")}
-    way = min(("left", "right"), key=lambda side: values[f"wheels_down_rate_{side}_turn"])
+    way = min(("left", "right"), key=lambda side: told_apart(values[f"wheels_down_rate_{side}_turn"]))
     lifts_at = values[f"wheels_down_rate_{way}_turn"]
     weight, momentum = values["mass"] * values["gravity"], values["angular_momentum"]
-    side = min(levers, key=lambda name: abs(weight * levers[name] / momentum - lifts_at))
+    side = min(levers, key=lambda name: told_apart(abs(weight * levers[name] / momentum - lifts_at), 6))
     other = "left" if side == "right" else "right"
     rates = distinct(np.append(np.linspace(0.0, farthest, 41), min(lifts_at, farthest)))
     given = (momentum, values["mass"], values["gravity"], levers[side], levers[other])

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scaling.book.entry import Quantity, Validity
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.robot.kinds import KINDS
 from scaling.study.problem import Problem
@@ -110,7 +111,7 @@ def _pack(values: Mapping[str, float], reference: Mapping[str, float]) -> list[P
     return [
         Problem(code, "", name, values[name], reference.get(name), 1.0)
         for code, name in PACK_MARGINS.items()
-        if values.get(name, 1.0) < 1
+        if told_apart(values.get(name, 1.0)) < 1
     ]
 
 
@@ -118,7 +119,7 @@ def _strength(values: Mapping[str, float], reference: Mapping[str, float]) -> li
     found: list[Problem] = []
     for name in book.of_role("survival", among=values):
         value, own = values[name], reference.get(name)
-        if value >= 1:
+        if told_apart(value) >= 1:
             continue
         known = own is not None and value >= own * (1 - ALIKE)
         found.append(Problem("strength_passed_alike" if known else "strength_passed", "", name, value, own, 1.0))
@@ -132,7 +133,7 @@ def _margins(
     return [
         Problem("margin_passed", "", name, values[name], reference[name], 1.0)
         for name in book.margins
-        if name not in told and reference.get(name, 0.0) >= 1 > values.get(name, 1.0)
+        if name not in told and told_apart(reference.get(name, 0.0)) >= 1 > told_apart(values.get(name, 1.0))
     ]
 
 
@@ -161,4 +162,4 @@ def _ranges(
 
 def _breaks(valid: Validity, values: Mapping[str, float]) -> bool:
     at = values.get(valid.of)
-    return at is not None and not valid.low <= at <= valid.high
+    return at is not None and not valid.low <= told_apart(at) <= valid.high  # what is at the end is within

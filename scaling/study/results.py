@@ -201,6 +201,10 @@ class Study:
 
     @property
     def letters(self) -> tuple[str, ...]:
-        """Short names of the ports, for column heads and legends: A to Z, then AA and on."""
-        places = range(len(self.ports))
-        return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in places)
+        """Short names of the ports, for column heads and legends."""
+        return port_letters(len(self.ports))
+
+
+def port_letters(count: int) -> tuple[str, ...]:
+    """Return the short names of so many ports, in the brief's order: A to Z, then AA and on."""
+    return tuple(("" if place < 26 else chr(64 + place // 26)) + chr(65 + place % 26) for place in range(count))

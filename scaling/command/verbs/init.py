@@ -9,7 +9,6 @@ import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, say
 from scaling.command.flags import check_writing
-from scaling.files.errors import InputError
 
 ORDER = 10
 EXAMPLE = "init my_robot"
@@ -27,7 +26,7 @@ def init(
     as_json: JsonFlag = False,
 ) -> None:
     """Write commented starter files: a design to fill in and a brief."""
-    from scaling.files.write import write_text
+    from scaling.files.write import write_together
     from scaling.robot.starters import starter_files
 
     files = starter_files(kind, short)
@@ -35,10 +34,7 @@ def init(
         check_writing(None, force, as_json)
         print_json(files)
         return
+    write_together({folder / name: text for name, text in files.items()}, force)
     for name in files:
-        if (folder / name).exists() and not force:
-            raise InputError("the file is there already", folder / name, hint="choose another folder, or --force")
-    for name, text in files.items():
-        write_text(folder / name, text)
         say(f"Written: {folder / name}")
     say(f"Fill in design.toml, then: scaling check {folder / 'design.toml'} {folder / 'brief.toml'}")

@@ -34,6 +34,7 @@ def options(
     from scaling.command.flags import check_within, check_writing, quantities_named
     from scaling.decide import options as ranking
     from scaling.decide.option_judge import judge_of
+    from scaling.files.write import check_file
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
     from scaling.show.tables.choice import front_text, legend, options_table
@@ -50,12 +51,11 @@ def options(
     judge = judge_of(design, brief)
     names = quantities_named(only, judge.reference)
     judge = replace(judge, also=tuple(names or ()))
-    if out is not None and out.exists() and not force:
-        raise InputError("the file is there already", out, "--out", hint="choose another name, or --force")
+    if out is not None:
+        check_file(out, force, "--out")
     show = progress()
     bar = (lambda done, total: show(f"{done} of {total} combinations" if done < total else "")) if show else None
-    whole = every or as_json or out is not None
-    found, total = ranking.rank_options(design, brief, space, most, bar, judge, whole)
+    found, total = ranking.rank_options(design, brief, space, most, bar, judge, every or as_json or out is not None)
     if as_json:
         from scaling.show.options_json import as_json as options_json
 
@@ -66,7 +66,7 @@ def options(
         from scaling.show.table import as_csv
         from scaling.show.tables.choice import whole_options_table
 
-        write_text(out, as_csv(whole_options_table(found)))
+        write_text(out, as_csv(whole_options_table(found)), force, "--out")
     shown = found if every else found[:most]
     if not shown:
         say(f"{total} combinations tried: none has a factor at which its mass is within the limit.")

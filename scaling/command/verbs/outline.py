@@ -24,7 +24,11 @@ def outline(
     ] = None,
     brief: Annotated[
         Path | None,
-        typer.Option(metavar="BRIEF", help="Brief whose first port gives the factor and, by its fasteners, the holes."),
+        typer.Option(metavar="BRIEF", help="Brief whose port gives the factor and, by its fasteners, the holes."),
+    ] = None,
+    port: Annotated[
+        str | None,
+        typer.Option(metavar="LETTER", help="The brief's port by its letter. Default: the first that has a factor."),
     ] = None,
     out: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="DXF", help="File to write the scaled drawing to.")
@@ -39,7 +43,9 @@ def outline(
     check_writing(out, force, as_json)
     if (factor is None) == (brief is None):
         raise InputError("the drawing needs one factor", path, "--factor", allowed="either --factor or --brief")
-    given, holes = (scale_factors(factor or ""), {}) if brief is None else _port_holes(brief)
+    if port is not None and brief is None:
+        raise InputError("a port is one of a brief's", path, "--port", port, "--brief as well")
+    given, holes = (scale_factors(factor or ""), {}) if brief is None else _port_holes(brief, port)
     if not isinstance(given, float):
         raise InputError("a drawing has one factor", path, "--factor", factor, "one number above zero")
     holes |= dict(_hole(text) for text in hole or [])
@@ -64,17 +70,16 @@ def _hole(text: str) -> tuple[float, float]:
     return positive(old, "m", Path(), "--hole"), positive(new, "m", Path(), "--hole")
 
 
-def _port_holes(path: Path) -> tuple[float, dict[float, float]]:
-    """Factor of a brief's first port, and its fasteners' clearance holes: reference to port."""
-    from scaling.decide.whole import whole_study
+def _port_holes(path: Path, letter: str | None) -> tuple[float | None, dict[float, float]]:
+    """Factor of a brief's port, and its fasteners' clearance holes: reference to port."""
+    from scaling.decide.one_port import one_port
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
     from scaling.study.fasteners import fastener_lines
 
-    found = whole_study(load_design((brief := load_brief(path)).design_file), brief, progress())
-    port = next((port for port in found.ports if port.factor is not None), None)
-    if port is None or port.factor is None:
-        raise InputError("no port of the brief has a factor", path)
+    brief = load_brief(path)
+    found = one_port(load_design(brief.design_file), brief, letter, progress())
+    (port,) = found.ports
     holes: dict[float, float] = {}
     for fastener, line in zip(found.design.fasteners, fastener_lines(found, port), strict=True):
         old = found.design.shelves.bolt(fastener.size).clearance_medium

@@ -10,6 +10,7 @@ import typer
 from scaling.command.console import ForceFlag, JsonFlag, print_json, progress, say, wrapped
 from scaling.command.flags import check_within, check_writing
 from scaling.files.errors import InputError
+from scaling.files.write import check_file
 from scaling.show.figures.kinds import KINDS, kind_named
 
 if TYPE_CHECKING:
@@ -64,10 +65,7 @@ def plot(
         print_json({"kind": chosen.name, "title": chosen.title, "alt": words, "panels": _panels(made)})
         return
     assert out is not None  # noqa: S101 - checked above
-    try:
-        save_as(made, out, USUAL_DPI if dpi is None else dpi)
-    except OSError as error:
-        raise InputError(f"the picture cannot be written ({error.strerror})", out, "--out") from None
+    save_as(made, out, USUAL_DPI if dpi is None else dpi, force, "--out")
     wrapped(words, "")
     say(f"Written to {out}")
 
@@ -89,10 +87,7 @@ def _checked(out: Path | None, force: bool) -> Path:
         raise InputError("a picture needs a file to go to", None, "--out", allowed=allowed)
     if out.suffix.lower() not in SUFFIXES:
         raise InputError("a picture cannot be written as this", None, "--out", str(out), allowed)
-    if out.is_dir():
-        raise InputError("this is a folder, not a file", out, "--out")
-    if out.exists() and not force:
-        raise InputError("the file is there already", out, "--out", hint="choose another, or replace it with --force")
+    check_file(out, force, "--out")
     return out
 
 

@@ -30,9 +30,9 @@ def window(
     A limit that holds at all the factors is only counted, unless it is asked for.
     """
     from scaling.decide import window as feasible
+    from scaling.files.folder import check_folder, write_folder
     from scaling.port.brief import load_brief
     from scaling.robot.design import load_design
-    from scaling.show.output import check_folder
     from scaling.show.tables.choice import window_table
     from scaling.show.window_json import as_json as window_json
 
@@ -50,8 +50,7 @@ def window(
     if out is not None:  # before the printing, which a closed pipe may end early
         from scaling.show.figures.window import write_windows
 
-        out.mkdir(parents=True, exist_ok=True)
-        written = write_windows(found, design.name, out)
+        written = write_folder(out, force, lambda folder: write_windows(found, design.name, folder))
     if not found:
         wrapped("The brief asks for no law, so no factor is free: scaling study judges its drawing.", "  ")
     for each in found:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.study.results import Study
 
@@ -55,7 +56,7 @@ def _nearest(study: Study, role: Role, most: int) -> list[str]:
     """The margins of a role that are least at the reference or at any port, the least first."""
     margins = [name for name in book.of_role(role, among=study.reference) if name in book.margins]
     least = {name: _least(study, name) for name in margins}
-    ranked = sorted(margins, key=lambda name: least[name])
+    ranked = sorted(margins, key=lambda name: told_apart(least[name]))
     return [name for place, name in enumerate(ranked[:most]) if place < LEAST or least[name] < NEAR]
 
 

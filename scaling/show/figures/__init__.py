@@ -21,7 +21,7 @@ def figures(study: Study, look: Look = LIGHT) -> dict[str, Figure]:
 
     One that does not apply, such as a rotor's where there is none, is left out.
     """
-    return {kind.name: kind.figure(study, look) for kind in _own() if kind.why_absent(study) is None}
+    return {kind.name: kind.figure(study, look) for kind in applying(study)}
 
 
 def absences(study: Study) -> dict[str, str]:
@@ -34,12 +34,16 @@ def _own() -> list[kinds.Kind]:
     return [kind for kind in kinds.KINDS if not kind.alone]
 
 
-def write_figures(study: Study, folder: Path, progress: Callable[[str], None] | None = None) -> list[Path]:
-    """Write every figure into ``folder``, which exists, as PNG and SVG; returns the paths.
+def applying(study: Study) -> list[kinds.Kind]:
+    """Return the kinds of a study's figures, less those that stand alone."""
+    return [kind for kind in _own() if kind.why_absent(study) is None]
+
+
+def write_figure(
+    study: Study, kind: kinds.Kind, folder: Path, progress: Callable[[str], None] | None = None
+) -> list[Path]:
+    """Write a figure into ``folder``, which exists, as PNG and SVG; returns the paths.
 
     ``progress`` is called with each file's name.
     """
-    written: list[Path] = []
-    for name, made in figures(study).items():
-        written += save_figure(made, folder / name, progress)
-    return written
+    return save_figure(kind.figure(study), folder / kind.name, progress)

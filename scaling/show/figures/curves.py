@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.files.units import format_number, format_value, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
@@ -34,6 +35,7 @@ from scaling.show.figures.look import SMALL, Look
 from scaling.show.figures.shared import HIGH, Box, Spot, along, gathered, in_a_corner, joined, lettered
 from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -95,7 +97,8 @@ def _title_of(study: Study, names: list[str]) -> str:
               and (ratio := told.port.quantities[name].ratio) is not None and ratio > 0}
     if not ratios:
         return f"{who}: along each law"
-    most, least = max(ratios, key=lambda name: ratios[name]), min(ratios, key=lambda name: ratios[name])
+    sizes = {name: told_apart(ratio) for name, ratio in ratios.items()}
+    most, least = max(sizes, key=sizes.__getitem__), min(sizes, key=sizes.__getitem__)
     said = [f"{within(name)} × {format_number(ratios[name], 2)}"
             for name in dict.fromkeys([most, least])]
     return f"{who}: {', '.join(said)}"
@@ -146,6 +149,7 @@ def _misses(study: Study, port: Port, name: str) -> bool:
     return not math.isclose(port.curve.at_one(name), own, rel_tol=SEEN)
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the panels, role by role."""
     drawn = [name for name in worst_first(study) if _has_curve(study, name) and _varies(study, name)]

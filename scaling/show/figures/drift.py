@@ -10,6 +10,7 @@ import numpy as np
 
 from scaling.book.entry import Role
 from scaling.book.similarity import CLOCKS
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.show.choosing import picked
 from scaling.show.figures.frame import (
@@ -31,6 +32,7 @@ from scaling.show.figures.shared import Laned, Spot, extent, gathered, in_lanes,
 from scaling.show.figures.told import Told, told_port
 from scaling.show.tables.drift import worst_first
 from scaling.study.drifts import ALIKE, clock_of, counting, drift_size, drift_text, is_against, judged, told_clock
+from scaling.study.kept import kept
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -114,6 +116,7 @@ def alt(study: Study) -> str:
             f"at each port; 1 is like the reference.{said} The tables of drift hold every number.")
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the rows, group by group, in each the worst first; so many of each role, as a page has room for."""
     ports = port_signs(study, LIGHT)
@@ -174,7 +177,7 @@ def _worst(port: Port, names: list[str]) -> tuple[str, float] | None:
     """
     found = [(name, drift) for name in names if (drift := counting(port, name)) is not None and is_against(drift, name)]
     first = [each for each in found if _group(each[0]) in ("handling", "survival")]
-    return max(first or found, key=lambda each: drift_size(each[1]), default=None)
+    return max(first or found, key=lambda each: told_apart(drift_size(each[1])), default=None)
 
 
 def _title(study: Study, told: Told, names: list[str]) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.option_share import Share, share_of
 from scaling.files.units import format_number, format_value, shown_unit, to_shown
 from scaling.formulas import book
@@ -268,7 +269,7 @@ def _front(panel: Axes, study: Study, share: Share, look: Look) -> None:
               if ENERGY in port.quantities and not port.quantities[ENERGY].if_reached]
     points += [*zip(share.mass[share.reached], share.energy[share.reached], strict=True)]
     best: list[tuple[float, float]] = []
-    for mass, energy in sorted(points, key=lambda point: (point[0], -point[1])):
+    for mass, energy in sorted(points, key=lambda point: (told_apart(point[0]), -told_apart(point[1]))):
         if mass <= study.brief.allowed_mass * (1 + 1e-9) and (not best or energy > best[-1][1]):
             best.append((float(mass), float(energy)))
     if best:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.show.choosing import picked, steady
 from scaling.show.figures.frame import (
@@ -31,6 +32,7 @@ from scaling.show.figures.shared import joined
 from scaling.show.figures.told import told_port
 from scaling.show.tables.drift import worst_first
 from scaling.show.tables.exponents import exponent_text
+from scaling.study.kept import kept
 from scaling.study.marks import hollow
 
 if TYPE_CHECKING:
@@ -114,12 +116,14 @@ def _title(study: Study, names: list[str]) -> str:
     who = f"{title_name(study)}, {told.words}"
     if not powers:
         return f"{who}: no exponent is known"
-    up, down = max(powers, key=lambda name: powers[name]), min(powers, key=lambda name: powers[name])
+    told_powers = {name: told_apart(power, 6) for name, power in powers.items()}  # a slope is a difference
+    up, down = max(powers, key=told_powers.__getitem__), min(powers, key=told_powers.__getitem__)
     said = [f"{within(name)} {verb} as factor^" + f"{powers[name]:.2g}".replace("-", "−")
             for name, verb, there in ((up, "grows", powers[up] > 0), (down, "falls", powers[down] < 0)) if there]
     return f"{who}: {', '.join(said) or 'nothing follows the factor'}"
 
 
+@kept
 def chosen(study: Study) -> list[str]:
     """Names of the rows, in the order of the branches: so many of each role."""
     known = [name for name in worst_first(study)

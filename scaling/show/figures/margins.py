@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.chance import SURVIVED_KEY, scatter_of, survived_of
 from scaling.decide.risk_kinds import KINDS
 from scaling.files.units import format_number
@@ -108,7 +109,7 @@ def rungs(study: Study, told: Told) -> list[Rung]:
             band = (value / spread, value * spread)
         proven = own is not None and value is not None and value * (1 + ALIKE) >= own
         found.append(Rung(name, own, value, band, entry is not None and entry.if_reached, proven))
-    return sorted(found, key=lambda rung: rung.counts)
+    return sorted(found, key=lambda rung: told_apart(rung.counts))
 
 
 def _number(value: float) -> str:

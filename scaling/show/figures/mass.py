@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.files.units import format_number, to_shown
 from scaling.robot.kinds import STATED
 from scaling.robot.parts import GROUPS
@@ -110,7 +111,7 @@ def figure(study: Study, look: Look) -> Drawing:
 def alt(study: Study) -> str:
     """Say what the cube asks for, what the port weighs, and the largest step between."""
     told = told_port(study)
-    steps = sorted(steps_of(study, told), key=lambda step: -abs(step.change))
+    steps = sorted(steps_of(study, told), key=lambda step: -told_apart(abs(step.change)))
     largest = f" The largest step is {steps[0].words}, {steps[0].numbers}." if steps else ""
     cube = grams_text(cubed(study, told))
     return (f"{_title(study, told)}. By the cube of its factor it would weigh {cube}.{largest} The table of mass holds "
@@ -134,13 +135,14 @@ def steps_of(study: Study, told: Told) -> list[Step]:
     ]
     if len(found) <= STEPS:
         return found
-    small = sorted(found, key=lambda step: abs(step.change))[: len(found) - STEPS + 1]
-    rest = Step(f"{len(small)} smaller steps", "together", sum(step.change for step in small))
-    return [*(step for step in found if step not in small), rest]
+    places = sorted(range(len(found)), key=lambda place: told_apart(abs(found[place].change)))
+    small = set(places[: len(found) - STEPS + 1])
+    rest = Step(f"{len(small)} smaller steps", "together", sum(found[place].change for place in sorted(small)))
+    return [*(step for place, step in enumerate(found) if place not in small), rest]
 
 
 def _largest_first(steps: list[Step]) -> list[Step]:
-    return sorted([step for step in steps if abs(step.change) > LEAST], key=lambda step: -abs(step.change))
+    return sorted([step for step in steps if abs(step.change) > LEAST], key=lambda step: -told_apart(abs(step.change)))
 
 
 def _rule(line: PartLine, own: Part | None, told: Told) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.show.figures.frame import text_width
 from scaling.show.figures.look import SMALL, Look, Sign
 
@@ -106,7 +107,7 @@ def in_a_corner(panel: Axes, words: str, size: tuple[float, float], look: Look, 
     wide = text_width([words]) + 0.04
     corners = [(x, y, x + wide, y + HIGH) for x in (size[0] - wide, 0.03) for y in (0.03, size[1] - HIGH)]
     boxes = np.array([*taken], dtype=float).reshape(-1, 4)
-    found = min(corners, key=lambda box: _met(np.array([box[:2]]), np.array([box[2:]]), boxes).sum())
+    found = min(corners, key=lambda box: told_apart(float(_met(np.array([box[:2]]), np.array([box[2:]]), boxes).sum())))
     panel.annotate(words, (found[0] / size[0], (found[1] + found[3]) / 2 / size[1]), xycoords="axes fraction",
                    va="center_baseline", fontsize=SMALL, color=look.soft, zorder=5,
                    bbox={"facecolor": look.page, "edgecolor": "none", "alpha": 0.75, "pad": 0.3})
@@ -162,7 +163,7 @@ def _free_place(
     air = np.array([_gap(spot, x, y, wide) for x, y in places])
     strange = np.array([min((_gap(other, x, y, wide) for other in others), default=math.inf) for x, y in places])
     mistaken = np.where(strange < air + FAR / 2, MISTAKEN, 0.0)
-    best = int(np.argmin(met + mistaken + effort))
+    best = int(np.argmin(told_apart(met + mistaken + effort)))
     x, y = places[best].tolist()
     return x, y, (x - wide / 2, y - HIGH / 2, x + wide / 2, y + HIGH / 2)
 
@@ -199,7 +200,7 @@ def in_lanes(spots: Sequence[Spot], width: float) -> list[Laned]:
     """
     ends: list[list[tuple[float, float]]] = []
     found = []
-    for spot in sorted(spots, key=lambda each: each.x):
+    for spot in sorted(spots, key=lambda each: told_apart(each.x)):
         left, right = extent(spot, width)
         lane = next((at for at, taken in enumerate(ends)
                      if all(right < start or left > end for start, end in taken)), len(ends))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.files.units import format_value, to_shown
 from scaling.show.figures.frame import (
     EDGE,
@@ -93,7 +94,7 @@ def figure(study: Study, look: Look) -> Drawing:
 def alt(study: Study) -> str:
     """Say how long the port to build takes, which port takes least and most, and which never gets there."""
     own, courses = courses_of(study, LIGHT)
-    there = sorted((course.spin.goal, course.sign.letter) for course in courses if course.spin is not None)
+    there = sorted((told_apart(course.spin.goal), course.sign.letter) for course in courses if course.spin is not None)
     said = f" Of the ports {there[0][1]} is quickest with {format_value(there[0][0], 's')}" if there else ""
     said += f", {there[-1][1]} slowest with {format_value(there[-1][0], 's')}." if len(there) > 1 else "." * bool(there)
     return f"{_title(study)}.{said} {' '.join(_notes(study, own, courses))}".strip()

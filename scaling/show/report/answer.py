@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from scaling.decide.mends import with_mends
 from scaling.decide.risks import Risk
 from scaling.decide.verdict import Decision, Judged, decided
+from scaling.study.kept import kept
 from scaling.study.results import Port, Study
 
 
@@ -43,6 +44,10 @@ class Answer:
 
 def answered(study: Study) -> Answer:
     """Decide a study and look for the mends of its port's risks."""
-    decision = decided(study)
-    told = decision.told
-    return Answer(study, decision, () if told is None else with_mends(study, told.port, told.risks))
+    return Answer(study, decided(study), _told_risks(study))
+
+
+@kept
+def _told_risks(study: Study) -> tuple[Risk, ...]:
+    told = decided(study).told
+    return () if told is None else with_mends(study, told.port, told.risks)

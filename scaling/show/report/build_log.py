@@ -14,7 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from scaling.files.write import write_text
 from scaling.show.report.answer import Answer
 from scaling.show.report.log_text import first_sentence, log_of
-from scaling.show.report.pictures import Picture, placed
+from scaling.show.report.pictures import Picture, Placed
 from scaling.show.report.plain import plain
 from scaling.show.report.sheet import Sheet, Shown
 
@@ -29,14 +29,14 @@ class Markdown(str):
     __slots__ = ()
 
 
-def write_build_log(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path:
+def write_build_log(answer: Answer, folder: Path, pictures: Placed) -> Path:
     """Write ``folder``/build_log.md and return its path.
 
-    ``figures`` maps a figure's name to its PNG; links to them are relative to ``folder``. Raises
+    ``pictures`` are those that stand in each section of the page; links to them are relative to ``folder``. Raises
     InputError where the file cannot be written.
     """
     template = _environment().get_template("build_log.md")
-    text = template.render(log=log_of(answer, placed(answer.study, figures)), link=partial(link, folder=folder))
+    text = template.render(log=log_of(answer, pictures), link=partial(link, folder=folder))
     path = folder / "build_log.md"
     write_text(path, text.strip() + "\n")
     return path

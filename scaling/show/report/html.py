@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -14,40 +15,48 @@ from scaling.files.write import write_text
 from scaling.formulas import book
 from scaling.show.explorer.page import Explorer, explorer_of
 from scaling.show.report.answer import Answer
+from scaling.show.report.cells import cells, fitted
 from scaling.show.report.formula_text import ATOM, MathML, symbol_mathml, write
 from scaling.show.report.formulas import FormulaLine
-from scaling.show.report.numbers import numbers_content
-from scaling.show.report.page import page_content
-from scaling.show.report.pictures import placed
-from scaling.show.report.plain import plain
+from scaling.show.report.numbers import NumbersContent, numbers_content
+from scaling.show.report.page import PageContent, page_content
+from scaling.show.report.pictures import Placed
 from scaling.show.report.policy import policy
 
 HERE = Path(__file__).parent
 
-UNIT_GAP = re.compile(r"(?<=\d) (?=%|(?:k?g|k?J|m?m|m/s|s|N|rpm|[AVW])\b)")
-"""The gap between a number and its unit, where no line may break."""
-
-NUMBERS_FILE = "formulas.html"
+PAGE_FILE, NUMBERS_FILE = "report.html", "formulas.html"
 
 
-def write_report(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path:
+@dataclass(frozen=True)
+class Report:
+    """All that the two files say but pictures: what each shows by its name, and what is to be tried on the page."""
+
+    contents: Mapping[str, PageContent | NumbersContent]
+    explorer: Explorer
+
+
+def report_of(answer: Answer) -> Report:
+    """Work out all that a report says before its pictures are there; templates are read meanwhile too."""
+    contents: dict[str, PageContent | NumbersContent] = {
+        PAGE_FILE: page_content(answer), NUMBERS_FILE: numbers_content(answer)
+    }  # fmt: skip
+    for name in contents:
+        _environment().get_template(name)
+    return Report(contents, explorer_of(answer.study))
+
+
+def write_report(report: Report, folder: Path, pictures: Placed) -> Path:
     """Write ``folder``/report.html and formulas.html beside it, and return the former's path.
 
-    ``figures`` maps a figure's name to its PNG, beside which an SVG of the same stem may lie. Raises
-    InputError where a file cannot be written.
+    ``pictures`` are those that stand in each section. Raises InputError where a file cannot be written.
     """
-    pictures = placed(answer.study, figures)
-    pages = {
-        "report.html": page_content(answer, pictures),
-        NUMBERS_FILE: numbers_content(answer, pictures),
-    }
     style, script = ((HERE / name).read_text(encoding="utf-8") for name in ("style.css", "page.js"))
-    explorers = {"report.html": explorer_of(answer.study)}
-    for name, content in pages.items():
-        explorer = explorers.get(name, Explorer())
+    for name, content in report.contents.items():
+        explorer = report.explorer if name == PAGE_FILE else Explorer()
         styles, scripts = style + explorer.style, script + explorer.script
         text = _environment().get_template(name).render(
-            content=content,
+            content=replace(content, pictures=pictures),
             explorer=explorer,
             policy=policy([styles], [scripts]),
             style=Markup(styles),  # noqa: S704 - the package's own files
@@ -56,15 +65,16 @@ def write_report(answer: Answer, folder: Path, figures: dict[str, Path]) -> Path
             numbers_file=NUMBERS_FILE,
         )
         write_text(folder / name, text)
-    return folder / "report.html"
+    return folder / PAGE_FILE
 
 
 @cache
 def _environment() -> Environment:
     made = Environment(
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
-        finalize=lambda value: UNIT_GAP.sub("\u00a0", plain(value)) if type(value) is str else value,
+        finalize=lambda value: fitted(value) if type(value) is str else value,
     )
+    made.filters["cells"] = cells
     made.filters["symbol"] = symbol_math
     made.filters["formula"] = formula_math
     made.filters["cite"] = book.cite

@@ -15,7 +15,7 @@ from scaling.files.version import VERSION
 from scaling.formulas import book
 from scaling.show.report.answer import Answer
 from scaling.show.report.page import risk_line
-from scaling.show.report.pictures import BEHIND, OTHER, TOP, Picture
+from scaling.show.report.pictures import BEHIND, OTHER, TOP, Picture, Placed
 from scaling.show.report.repeat import command_of
 from scaling.show.report.sheet import Sheet, Shown, of_port, sheet_of
 from scaling.show.report.title_block import subject, with_unit
@@ -57,7 +57,7 @@ class Log:
     version: str
 
 
-def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
+def log_of(answer: Answer, pictures: Placed) -> Log:
     """Put what a study answers into a build log's few lines."""
     study, told = answer.study, answer.told
     return Log(
@@ -74,7 +74,7 @@ def log_of(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> Log:
     )
 
 
-def chosen(pictures: Mapping[str, tuple[Picture, ...]]) -> tuple[Picture, ...]:
+def chosen(pictures: Placed) -> tuple[Picture, ...]:
     """The three pictures of a log: those at the page's top, then what else the page shows."""
     order = [TOP, *(name for name in pictures if name not in (TOP, OTHER, BEHIND)), OTHER, BEHIND]
     return tuple(picture for name in order for picture in pictures.get(name, ()))[:PICTURES]

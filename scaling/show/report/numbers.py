@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from scaling.book.sources import STATED, STATUSES, Use
 from scaling.decide.throws import farthest_lines
@@ -11,7 +11,7 @@ from scaling.decide.verdicts import rule_lines, verdicts
 from scaling.port.laws import SIMILAR_MACHINE
 from scaling.show.report.answer import Answer
 from scaling.show.report.formulas import FormulaLine, formulas, inputs_sheet
-from scaling.show.report.pictures import Picture
+from scaling.show.report.pictures import Placed
 from scaling.show.report.quantities import Branch, branches, groups
 from scaling.show.report.sheet import Sheet, Shown, joined, sheet_of
 from scaling.show.report.title_block import subject
@@ -32,21 +32,30 @@ from scaling.study.used import works_of_study
 
 @dataclass(frozen=True)
 class NumbersContent:
-    """Everything behind the page; ``sections`` are headings by id, ``tables`` and ``lines`` what stands in each."""
+    """Everything behind the page; ``tables``, ``lines`` and ``pictures`` are what stands in each section.
+
+    ``headings`` are those of all sections by id, ``filled`` the sections that hold something without a picture.
+    """
 
     title: str
-    sections: Mapping[str, str]
-    pictures: Mapping[str, tuple[Picture, ...]]
+    headings: Mapping[str, str]
+    filled: frozenset[str]
     tables: Mapping[str, tuple[Sheet, ...]]
     lines: Mapping[str, tuple[str, ...]]
     branches: tuple[Branch, ...]
     formulas: tuple[tuple[str, tuple[FormulaLine, ...]], ...]
     alike: str
     marks: str
+    pictures: Placed = field(default_factory=dict)
+
+    @property
+    def sections(self) -> dict[str, str]:
+        """Headings by id of what there is."""
+        return {name: title for name, title in self.headings.items() if name in self.pictures or name in self.filled}
 
 
-def numbers_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> NumbersContent:
-    """Put everything that is known of a study into tables and sentences, by section."""
+def numbers_content(answer: Answer) -> NumbersContent:
+    """Put everything that is known of a study into tables and sentences, by section; pictures come by and by."""
     study = answer.study
     tables = {
         "laws": (sheet_of(laws_table(study), 4),),
@@ -71,12 +80,11 @@ def numbers_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]])
                   *(() if study.compares else (SIMILAR_MACHINE,))),
         "reading": READING,
     }  # fmt: skip
-    headings = NUMBERS | (NUMBERS_COMPARED if study.compares else {})
-    whole = {name for name, found in (*tables.items(), *lines.items()) if found} | {"branches", "formulas", *pictures}
+    filled = {name for name, found in (*tables.items(), *lines.items()) if found}
     return NumbersContent(
         title=f"Every number and formula of {subject(study)}",
-        sections={name: title for name, title in headings.items() if name in whole},
-        pictures=pictures,
+        headings=NUMBERS | (NUMBERS_COMPARED if study.compares else {}),
+        filled=frozenset({"branches", "formulas"} | filled),
         tables=tables,
         lines=lines,
         branches=tuple(branches(study)),

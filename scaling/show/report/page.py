@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from scaling.decide.risks import Risk
 from scaling.decide.shopping import shopping
@@ -13,7 +13,7 @@ from scaling.formulas import book
 from scaling.robot.design import Design
 from scaling.show.figures import absences
 from scaling.show.report.answer import Answer
-from scaling.show.report.pictures import OTHER, Picture
+from scaling.show.report.pictures import OTHER, Placed
 from scaling.show.report.quantities import worst_sheet
 from scaling.show.report.repeat import Given, command_of, given_files
 from scaling.show.report.sheet import Sheet, sheet_of
@@ -47,12 +47,15 @@ class RiskLine:
 
 @dataclass(frozen=True)
 class PageContent:
-    """Everything that the page says; ``sections`` are headings by id, ``pictures`` by section."""
+    """Everything that the page says; ``pictures`` by section, ``filled`` are the sections that say something without.
+
+    ``headings`` are those of all sections by id.
+    """
 
     title: str
     head: TitleBlock
-    sections: Mapping[str, str]
-    pictures: Mapping[str, tuple[Picture, ...]]
+    headings: Mapping[str, str]
+    filled: frozenset[str]
     ports: Sheet
     risks: tuple[RiskLine, ...]
     nearest: tuple[RiskLine, ...]
@@ -75,10 +78,16 @@ class PageContent:
     marks: str
     given: tuple[Given, ...]
     command: str
+    pictures: Placed = field(default_factory=dict)
+
+    @property
+    def sections(self) -> dict[str, str]:
+        """Headings by id of what there is."""
+        return {name: title for name, title in self.headings.items() if name in self.pictures or name in self.filled}
 
 
-def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) -> PageContent:
-    """Put what a study answers into the words, tables and pictures of its page."""
+def page_content(answer: Answer) -> PageContent:
+    """Put what a study answers into the words and tables of its page, whose pictures come by and by."""
     study, told = answer.study, answer.told
     standing = tuple(risk_line(risk) for risk in answer.risks if risk.stands)
     nearest = tuple(risk_line(risk) for risk in answer.risks if not risk.stands)
@@ -98,8 +107,8 @@ def page_content(answer: Answer, pictures: Mapping[str, tuple[Picture, ...]]) ->
     return PageContent(
         title=subject(study),
         head=title_block(answer),
-        sections={name: title for name, title in headings.items() if name in pictures or not empty.get(name)},
-        pictures=pictures,
+        headings=headings,
+        filled=frozenset(name for name in headings if not empty.get(name)),
         ports=ports_sheet(answer),
         risks=standing,
         nearest=nearest,

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import base64
-import io
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from scaling.show.figures import kinds
 from scaling.show.figures.kinds import Kind
-from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look, drawing
+from scaling.show.figures.look import DARK, LIGHT, NARROWEST, Look
+from scaling.show.figures.saving import svg
 from scaling.show.report.words import NUMBERS, PAGE
 from scaling.study.results import Study
 
@@ -26,6 +26,9 @@ OTHER, BEHIND = "pictures", "more"
 
 MOST_BYTES = 400_000
 """Of all pictures on the page, as they stand in it: the page is to be sent by mail and opened on a phone."""
+
+LARGER = 3.0
+"""How many times as large as its PNG an SVG may be: it is sharp at any size, and takes the colours of a dark page."""
 
 COORDINATES = re.compile(r'(?<= )(d|x|y|transform|points)="([^"]*)"')
 DECIMALS = re.compile(r"(\d+\.\d{2})\d+")
@@ -57,14 +60,25 @@ class Picture:
         return len(self.data) + len(self.narrow)
 
 
-def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, ...]]:
-    """Return the pictures that there are, ``paths`` by name, by section of the page or of the file behind it.
+Placed = Mapping[str, tuple[Picture, ...]]
+"""The pictures that stand in each section."""
+
+
+def picture_of(study: Study, kind: Kind, path: Path) -> Picture:
+    """Return a study's picture of a kind, whose PNG lies at ``path`` and an SVG may beside it."""
+    top = _section(kind) == TOP and path.with_suffix(".svg").exists()
+    narrow = narrow_uri(study, kind) if top else ""
+    return Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)
+
+
+def placed(pictures: Iterable[Picture]) -> Placed:
+    """Return pictures by section of the page or of the file behind it.
 
     None is left out for want of a section, and what is too large for the page stands behind it.
     """
     found: dict[str, list[Picture]] = {}
     room = MOST_BYTES
-    for section, picture in _in_order(study, paths):
+    for section, picture in _in_order(pictures):
         place = section
         if section not in NUMBERS:
             place = section if picture.size <= room else BEHIND
@@ -73,18 +87,23 @@ def placed(study: Study, paths: Mapping[str, Path]) -> dict[str, tuple[Picture, 
     return {section: tuple(pictures) for section, pictures in found.items()}
 
 
-def _in_order(study: Study, paths: Mapping[str, Path]) -> list[tuple[str, Picture]]:
+def _in_order(pictures: Iterable[Picture]) -> list[tuple[str, Picture]]:
     """Every picture with its section: those at the top, those of the page's sections, then the rest."""
-    order = [TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS]
-    found = []
-    for kind in kinds.KINDS:
-        if kind.name in paths:
-            known = kind.section if kind.section in order else OTHER
-            section = TOP if kind.name in FIRST else known
-            path = paths[kind.name]
-            narrow = narrow_uri(study, kind) if section == TOP and path.with_suffix(".svg").exists() else ""
-            found.append((section, Picture(kind.name, kind.title, kind.words(study), path, data_uri(path), narrow)))
-    return sorted(found, key=lambda pair: (order.index(pair[0]), _place(pair[1].name)))
+    rows = {kind.name: (place, _section(kind)) for place, kind in enumerate(kinds.KINDS)}
+    found = [(*rows[picture.name], picture) for picture in pictures]
+    found.sort(key=lambda each: (ORDER.index(each[1]), _place(each[2].name), each[0]))
+    return [(section, picture) for _, section, picture in found]
+
+
+ORDER = (TOP, *(name for name in PAGE if name != OTHER), OTHER, *NUMBERS)
+"""The sections in which a picture may stand, in the order in which they are filled."""
+
+
+def _section(kind: Kind) -> str:
+    """Where a kind of picture belongs; one whose section there is not stands with those of none."""
+    if kind.name in FIRST:
+        return TOP
+    return kind.section if kind.section in ORDER else OTHER
 
 
 def _place(name: str) -> int:
@@ -92,25 +111,22 @@ def _place(name: str) -> int:
 
 
 def data_uri(figure: Path) -> str:
-    """Return a figure's PNG, or the SVG beside it, as a data URI, whichever is the smaller.
+    """Return the SVG beside a figure's PNG as a data URI, the PNG where there is none or it is far too large.
 
     An image of its own keeps ids and scripts in it to itself.
     """
-    files = {"png": figure.read_bytes()}
+    dots = figure.read_bytes()
     if (drawn := figure.with_suffix(".svg")).exists():
-        files["svg+xml"] = _svg(drawn.read_text(encoding="utf-8"))
-    kind = min(files, key=lambda each: len(files[each]))
-    return _uri(kind, files[kind])
+        lines = _svg(drawn.read_text(encoding="utf-8"))
+        if len(lines) <= LARGER * len(dots):
+            return _uri("svg+xml", lines)
+    return _uri("png", dots)
 
 
 def narrow_uri(study: Study, kind: Kind) -> str:
     """Draw a picture for a phone's width, and return it as a data URI."""
-    drawn = io.StringIO()
-    look = LIGHT.sized(NARROWEST, None)
-    made = kind.figure(study, look)
-    with drawing(look):
-        made.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
-    return _uri("svg+xml", _svg(drawn.getvalue()))
+    made = kind.figure(study, LIGHT.sized(NARROWEST, None))
+    return _uri("svg+xml", _svg(svg(made).decode("utf-8")))
 
 
 def _svg(text: str) -> bytes:

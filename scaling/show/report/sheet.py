@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from scaling.show.table import Cell, Table, cell_text
 
@@ -44,12 +45,12 @@ class Sheet:
         """Number of columns that stand before those under ``spans``."""
         return len(self.headers) - sum(width for _, width in self.spans)
 
-    @property
+    @cached_property
     def numeric(self) -> tuple[bool, ...]:
         """Whether each column holds numbers alone."""
         return tuple(all(row[place].number for row in self.rows) for place in range(len(self.headers)))
 
-    @property
+    @cached_property
     def sorts(self) -> tuple[bool, ...]:
         """Whether each column can be sorted by."""
         many = len(self.rows) >= FEWEST

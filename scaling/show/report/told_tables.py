@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from scaling.book.entry import Role
 from scaling.book.similarity import CLOCKS
+from scaling.book.told_apart import told_apart
 from scaling.decide.verdict import why_not
 from scaling.decide.words import label_in_words
 from scaling.files.units import to_shown
@@ -68,8 +69,8 @@ def _rank(port: Port, name: str, role: Role) -> float:
     """Survival margins that fell most come first, else what drifts most."""
     drift = counting(port, name)
     if role == "survival":
-        return 1.0 if drift is None else round(drift, 4)
-    return -round(drift_size(drift), 4)
+        return 1.0 if drift is None else told_apart(drift, 4)
+    return -told_apart(drift_size(drift), 4)
 
 
 def _drift_row(study: Study, port: Port, name: str, role: Role) -> tuple[Shown, ...]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 
 from scaling.book.entry import Role
+from scaling.book.told_apart import told_apart
 from scaling.files.units import shown_unit, to_shown
 from scaling.formulas import book
 from scaling.show.choosing import picked
 from scaling.show.table import Cell, Column, Table, columns, port_columns
 from scaling.show.tables.exponents import exponent_text
 from scaling.study.drifts import counting, drift_size, judged, told_clock
+from scaling.study.kept import kept
 from scaling.study.results import Study
 
 FIRST: dict[Role, int] = {"handling": 5, "survival": 3, "budget": 2}
@@ -22,12 +24,21 @@ EQUAL = 4
 
 def worst_first(study: Study, clock: str | None = None) -> list[str]:
     """Names of the quantities, those that drift most in any port first, each by its own clock or by ``clock``."""
+    return list(_by_own_clocks(study)) if clock is None else _by(study, clock)
+
+
+@kept
+def _by_own_clocks(study: Study) -> tuple[str, ...]:
+    return tuple(_by(study, None))
+
+
+def _by(study: Study, clock: str | None) -> list[str]:
     worst: dict[str, float] = {}
     for port in study.ports:
         for name in port.quantities:
             worst[name] = max(worst.get(name, 0.0), drift_size(counting(port, name, clock)))
-    order = list(book.quantities)
-    return sorted(worst, key=lambda name: (-round(worst[name], EQUAL), order.index(name)))
+    order = {name: place for place, name in enumerate(book.quantities)}
+    return sorted(worst, key=lambda name: (-told_apart(worst[name], EQUAL), order[name]))
 
 
 def headline(study: Study, clock: str | None = None) -> list[str]:

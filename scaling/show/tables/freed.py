@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from scaling.book.told_apart import told_apart
 from scaling.decide.objective import ABSENT
 from scaling.files.units import format_value
 from scaling.formulas import book
@@ -43,7 +44,7 @@ def restored_table(study: Study) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for letter, solved in solved_ports(study):
         gain = {name: _cost(solved.before[name]) - _cost(solved.after[name]) for name in solved.after}
-        for name in sorted(gain, key=lambda name: -abs(gain[name])):
+        for name in sorted(gain, key=lambda name: -told_apart(abs(gain[name]), 9)):
             word = "restores" if gain[name] > ALIKE else "gives up" if gain[name] < -ALIKE else "stays"
             rows.append((letter, word, label_of(name), _drift(solved.before[name]), _drift(solved.after[name])))
     heads = columns("port", "what", "quantity", Column("plain_scaling", "drift, plain scaling"), Column("port_drift",

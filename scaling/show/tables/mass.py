@@ -23,18 +23,18 @@ def mass_table(study: Study) -> Table:
         for step in _steps(port):
             key = "_".join(["port", *names, step]).strip("_").lower()
             heads.append(Column(key, f"{' '.join(names)} {step}".strip(), "g"))
-    rows: list[tuple[Cell, ...]] = []
-    for part in study.design.parts:
-        cells: list[Cell] = []
-        for _, port in shown:
-            line = next((line for line in port.parts if line.name == part.name), None)
-            cells += [_grams(line, step) for step in _steps(port)]
-        rows.append((part.name, part.group, part.kind, to_shown(part.total, "kg"), *cells))
+    lines = [({line.name: line for line in port.parts}, _steps(port)) for _, port in shown]
+
+    def grams_of(name: str) -> list[Cell]:
+        return [_grams(by_name.get(name), step) for by_name, steps in lines for step in steps]
+
+    rows: list[tuple[Cell, ...]] = [
+        (part.name, part.group, part.kind, to_shown(part.total, "kg"), *grams_of(part.name))
+        for part in study.design.parts
+    ]
     listed = {part.name for part in study.design.parts}
-    for name, line in {line.name: line for _, port in shown for line in port.parts if line.name not in listed}.items():
-        of_each = [(next((one for one in port.parts if one.name == name), None), port) for _, port in shown]
-        own = [_grams(one, step) for one, port in of_each for step in _steps(port)]
-        rows.append((name, line.group, line.kind, None, *own))
+    others = {name: line for by_name, _ in lines for name, line in by_name.items() if name not in listed}
+    rows += [(name, line.group, line.kind, None, *grams_of(name)) for name, line in others.items()]
     sums: list[Cell] = []
     for _, port in shown:
         for step in _steps(port):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from scaling.book.told_apart import told_apart
 from scaling.formulas.structure.energy_per_mass import dug, is_drawn_out, sprung, torn
 from scaling.shop.materials import Material, materials
 from scaling.show.table import Column, Table, columns
@@ -29,7 +30,7 @@ def material_rows() -> Rows:
             "break_strain": each.break_strain, "cut_energy_per_mass": cut,
             "spring_energy_per_mass": sprung(strength, modulus, density), "tear_energy_per_mass": _torn(each),
         })  # fmt: skip
-    return sorted(rows, key=lambda row: -_torn(known[str(row["material"])]))
+    return sorted(rows, key=lambda row: -told_apart(_torn(known[str(row["material"])])))
 
 
 def _torn(material: Material) -> float:

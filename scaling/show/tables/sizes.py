@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from scaling.book.told_apart import told_apart
 from scaling.formulas import book
 from scaling.show.table import Cell, Column, Table, columns
 from scaling.study.drifts import judged
@@ -71,7 +72,7 @@ def stock_effect_table(study: Study, least: float = 0.01) -> Table:
             label = book.quantities[name].label
             drifts = (port.marked(name, each) for each in (drift * ideal / entry.value, drift))
             changes.append((abs(entry.value / ideal - 1), (letter, label, *drifts)))
-        rows += [row for _, row in sorted(changes, key=lambda change: -change[0])]
+        rows += [row for _, row in sorted(changes, key=lambda change: -told_apart(change[0]))]
     heads = columns(
         "port", "quantity", Column("ideal_drift", "drift, ideal sizes"), Column("drift", "drift, snapped sizes")
     )

@@ -133,7 +133,7 @@ def run(given: Input, folder: Path) -> Outcome:
 
 def _place(error: BaseException) -> str:
     """Where in the package an error arose, and by what else."""
-    frames = traceback.extract_tb(error.__traceback__)
+    frames = [frame for frame in traceback.extract_tb(error.__traceback__) if frame.filename != __file__]
     ours = [frame for frame in frames if f"{os.sep}scaling{os.sep}" in frame.filename]
     last = f"{frames[-1].filename.rpartition('/')[2]}:{frames[-1].lineno}" if frames else ""
     if not ours:

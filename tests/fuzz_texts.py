@@ -15,11 +15,19 @@ from fuzz_tables import EDGES, SIGNS
 
 Change = Callable[[Random, bytes], bytes]
 
+LARGEST = 8_000_000
+"""Bytes that copies of a line may make: beyond any size that a text file may have here."""
+
 NUMBER = re.compile(rb"-?\d+\.?\d*(?:[eE][-+]?\d+)?")
 
 
 def _utf8(text: str) -> bytes:
     return text.encode("utf-8", "surrogatepass")
+
+
+def _bounded(count: int, piece: bytes) -> int:
+    """As many copies of a piece, or as many as make LARGEST bytes."""
+    return min(count, LARGEST // (len(piece) + 1))
 
 
 # Any file.
@@ -71,7 +79,8 @@ def repeat(rng: Random, data: bytes) -> bytes:
     """A line is there very often."""
     rows = data.split(b"\n")
     at = rng.randrange(len(rows))
-    return b"\n".join([*rows[:at], *[rows[at]] * rng.choice([2, 20, 1000, 40_000]), *rows[at:]])
+    count = _bounded(rng.choice([2, 20, 1000, 40_000]), rows[at])
+    return b"\n".join([*rows[:at], *[rows[at]] * count, *rows[at:]])
 
 
 def encode(rng: Random, data: bytes) -> bytes:
@@ -167,7 +176,7 @@ def many_rows(rng: Random, data: bytes) -> bytes:
     """There are very many rows, of names of their own or not."""
     rows = data.rstrip(b"\n").split(b"\n")
     first, _, rest = rows[-1].partition(b",")
-    count, named = rng.choice([1, 10, 500, 15_000, 50_000]), rng.random() < 0.7
+    count, named = _bounded(rng.choice([1, 10, 500, 15_000, 50_000]), rows[-1]), rng.random() < 0.7
     more = [b"%s%s,%s" % (first, b"-%d" % n if named else b"", rest) for n in range(count)]
     return b"\n".join([*rows, *more, b""])
 

@@ -29,7 +29,7 @@ FILES = {
     "deep tables": (b"a" + b".a" * 3_000 + b" = 1\n", ["design.toml"]),
     "deep inline": (b"length = " + b"{a=" * 3_000 + b"1" + b"}" * 3_000 + b"\n", ["design.toml"]),
     "long integer": (b"length = " + b"9" * 100_000 + b"\n", ["design.toml"]),
-    "huge": (b"# " + b"x" * 3_000_000, ["too large"]),
+    "huge": (b"# " + b"x" * 4_000_000, ["too large"]),
     "parts table": (b'name = "a"\n[parts]\nx = 1\n', ["parts"]),
     "parts words": (b'name = "a"\nparts = ["x"]\n', ["parts"]),
     "table for a value": (b'[length]\nx = "1 mm"\n', ["length"]),

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from scaling.cad.damaged import damage_told, damaged
 from scaling.cad.mesh import check_positive
 from scaling.cad.mesh_file import check_kind
 from scaling.cad.sampled import Sampler, inside, radii, transform
@@ -41,6 +42,7 @@ GAP = 0.01e-3  # m: ends nearer than this meet; far below a cutter's kerf
 DRAWING_UNITS = {0: ("unitless", 1e-3), 1: ("in", 0.0254), 4: ("mm", 1e-3), 5: ("cm", 1e-2), 6: ("m", 1.0)}
 OUTLINE_KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
 MARKS = ("POINT", "TEXT", "MTEXT")
+DXF = ("DXF", "save it again as DXF 2010")
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,7 @@ class _Loop(NamedTuple):
         return abs(float((self.points.conj() * np.roll(self.points, -1)).imag.sum())) / 2
 
 
+@damage_told("ezdxf", *DXF)
 def read_outline(path: Path | str) -> Outline:
     """Read a DXF drawing and measure what would be cut. A frame or title block would count, so leave it out.
 
@@ -130,6 +133,7 @@ def read_outline(path: Path | str) -> Outline:
     )
 
 
+@damage_told("ezdxf", *DXF)
 def rescale_outline(
     path_in: Path | str, path_out: Path | str, factor: float, holes: Mapping[float, float], force: bool = False
 ) -> list[Change]:
@@ -236,8 +240,7 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        problem = "cannot be read as DXF: it is damaged, or of another kind than its name says"
-        raise InputError(problem, source, hint="save it again as DXF 2010") from error
+        raise damaged(source, *DXF) from error
     if code not in DRAWING_UNITS:
         allowed = listed(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)

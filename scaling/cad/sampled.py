@@ -131,6 +131,8 @@ def _corners_of(entity: Any) -> tuple[Plane, Array] | None:
     if kind == "LWPOLYLINE":
         rows = entity.get_points("xyb")
     elif entity.is_2d_polyline and not entity.dxf.flags & 6:  # neither fitted by arcs nor by a spline
+        if not all(each.dxf.hasattr("location") for each in entity.vertices):
+            return None
         rows = [(*each.dxf.location.vec2, each.dxf.get("bulge", 0.0)) for each in entity.vertices]
     else:
         return None

@@ -83,6 +83,28 @@ def test_who_waits_helps_and_each_job_is_done_once(tmp_path) -> None:
 
 @pytest.mark.usefixtures("two")
 @needs_two
+def test_who_found_it_worth_while_to_help_helps_to_the_end(tmp_path) -> None:
+    """The second process is held up in its first job until all others are done, which needs one who does not stop."""
+    jobs = 6
+
+    def job(place: int, tell) -> int:
+        with (tmp_path / str(place)).open("x"):
+            pass
+        deadline = time.monotonic() + 30
+        while place == 0 and len(list(tmp_path.iterdir())) < jobs and time.monotonic() < deadline:
+            time.sleep(0.001)
+        return os.getpid()
+
+    with spare.begun([partial(job, place) for place in range(jobs)], worth=4) as ended:
+        while not (tmp_path / "0").exists():
+            time.sleep(0.001)
+        found = ended()
+    assert found[0] != os.getpid()
+    assert found[1:] == [os.getpid()] * (jobs - 1)
+
+
+@pytest.mark.usefixtures("two")
+@needs_two
 @pytest.mark.parametrize("error", [OSError(28, "No space left on device"), InputError("this is wrong", "a.toml", "b")])
 def test_an_error_is_the_one_that_was_raised_and_tells_where(error: Exception) -> None:
     def work(tell):

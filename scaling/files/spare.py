@@ -44,8 +44,8 @@ def can() -> bool:
 def begun(jobs: Sequence[Job[Found]], tell: Tell | None = None, worth: int = 1) -> Iterator[Callable[[], list[Found]]]:
     """Begin ``jobs``, and hand out what ends them: it returns what each returns, or raises what one raises.
 
-    A second process takes one after the other. Who asks for the end takes some as well, as long as ``worth`` of them
-    are left, and waits for the rest. Each job is called with ``tell``, or in the second process with what hands its
+    A second process takes one after the other. Who asks for the end takes some as well, where ``worth`` of them are
+    left, and waits for the rest. Each job is called with ``tell``, or in the second process with what hands its
     words on while it is waited for; what it returns is pickled there. Leaving the block ends what nobody asked for.
 
     >>> with begun([lambda tell: 6 * 7, lambda tell: "done"]) as ended:
@@ -82,9 +82,10 @@ class _Left:
         os.close(into)
 
     def taken(self, worth: int = 1) -> Iterator[int]:
-        """Take one after the other, as long as so many are left."""
+        """Take one after the other, where so many are left for the first."""
         while self._count() >= worth and (place := os.read(self.out, 1)):
             yield place[0]
+            worth = 1
 
     def _count(self) -> int:
         from fcntl import ioctl

@@ -38,10 +38,10 @@ def say(text: str) -> None:
 
 
 def print_json(data: object) -> None:
-    """Print plain data as JSON to standard output, in escapes what would steer the terminal."""
-    import json
+    """Print plain data as JSON, in escapes what would steer the terminal; raises as ``json_text``."""
+    from scaling.files.json_text import json_text
 
-    text = json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script())
+    text = json_text(data, indent=1, ensure_ascii=not in_any_script())
     lines = (line if line.isprintable() else "".join(map(_json_mark, line)) for line in text.split("\n"))
     typer.echo("\n".join(lines))
 

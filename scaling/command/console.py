@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
 OutFlag = Annotated[Path | None, typer.Option("-o", "--out", metavar="FOLDER", help="Folder to write to.")]
-ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
+ForceFlag = Annotated[bool, typer.Option("--force", help="Replace what is there, of a folder only what a run wrote.")]
 ClockFlag = Annotated[
     str | None,
     typer.Option(

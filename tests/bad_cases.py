@@ -14,6 +14,7 @@ W = 'positions."wheels"'
 DESIGN: list[Changes] = [
     {"length": "165"}, {"length": "true"}, {"length": "2026-01-01"}, {"length": '"12,5 mm"'}, {"length": '"mm"'},
     {"length": f'"{LONG} mm"'}, {"length": '"5 mmm"'}, {"length": '"165 g"'}, {"length": '"1/4 in"'},
+    {"length": '"1,650 mm"'}, {"drive.ratio": '"22:1"'},
     {"length": '"9 m * \\u0007"'}, {"length": '"165"'}, {"length": '"nan mm"'}, {"length": '"1e30 mm"'},
     {"length": '{ value = 165 }'}, {"length": '"0 mm"'}, {"length": '"5\\u001b[1m mm"'}, {"length": '"5 ^ mm"'},
     {LONG: "1"}, {"length": None}, {"lenght": '"1 mm"'}, {"mass": '"3 gr"'}, {"mass": '"900 g"'},

@@ -35,7 +35,7 @@ from scaling.port.schema import BRIEF
 from scaling.robot.design import load_design
 from scaling.robot.positions import read_positions
 from scaling.robot.schema import DESIGN, PARTS
-from scaling.shop import materials, stock
+from scaling.shop import materials, shelf_file, stock
 from scaling.shop.motors import COLUMNS, load_motors
 from scaling.show.sources_listing import uses_of
 
@@ -311,7 +311,7 @@ def test_every_number_goes_through_one_gate(unit: str) -> None:
         else:
             with pytest.raises(InputError, match="no robot"):
                 units.read(text, unit, FILE, "key")
-    for power, low, high in stock.UNITS.values() if unit == "m" else ():
+    for power, low, high in shelf_file.UNITS.values() if unit == "m" else ():
         assert OTHERS[0] <= low * 10.0**power < high * 10.0**power <= OTHERS[1]
 
 

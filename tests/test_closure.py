@@ -24,7 +24,7 @@ from scaling.port.brief import load_brief
 from scaling.port.levers import ClosureRow, close_parts, steps_of
 from scaling.robot.design import load_design
 from scaling.robot.parts import Part
-from scaling.shop import stock
+from scaling.shop import shelf_file
 from scaling.shop.shelves import Shelves
 from scaling.show.tables.mass import closure_table, mass_table
 from scaling.study.results import Study
@@ -197,7 +197,7 @@ def test_the_mass_law_pulls_no_lever(tmp_path: Path) -> None:
 @cache
 def own_shelf(family: str) -> tuple[float, ...]:
     """Thicknesses in mm that the built-in file lists for a family, read without the project's reader."""
-    lines = (stock.FOLDER / "sheets.csv").read_text(encoding="utf-8").splitlines()
+    lines = (shelf_file.FOLDER / "sheets.csv").read_text(encoding="utf-8").splitlines()
     rows = csv.DictReader(line for line in lines if not line.startswith("#"))
     return tuple(sorted(float(row["thickness_mm"]) for row in rows if row["family"] == family))
 

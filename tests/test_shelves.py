@@ -24,7 +24,7 @@ from scaling.files.errors import InputError
 from scaling.port.brief import LawRequest, load_brief
 from scaling.port.inputs import inputs_at, port_parts
 from scaling.robot.design import load_design
-from scaling.shop import shelves, stock
+from scaling.shop import shelf_file, shelves
 from scaling.show.study_json import as_json
 from scaling.study.results import Port
 from scaling.study.run import run_study
@@ -56,7 +56,7 @@ PARTS = (
 @cache
 def own_shelf(family: str) -> list[float]:
     """Thicknesses in mm that the built-in file lists for a family, read without the project's reader."""
-    lines = (stock.FOLDER / "sheets.csv").read_text(encoding="utf-8").splitlines()
+    lines = (shelf_file.FOLDER / "sheets.csv").read_text(encoding="utf-8").splitlines()
     rows = csv.DictReader(line for line in lines if not line.startswith("#"))
     return sorted(float(row["thickness_mm"]) for row in rows if row["family"] == family)
 

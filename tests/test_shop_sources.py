@@ -11,12 +11,12 @@ import pytest
 
 from scaling.book.sources import STATED, STATUSES, Use
 from scaling.files.errors import InputError
-from scaling.shop import stock
+from scaling.shop import shelf_file, stock
 from scaling.shop.materials import materials
 from scaling.shop.materials import sources as of_materials
 from scaling.shop.sources import FILE, Citation, bibliography, citation, of_shelves
 
-SHELVES = tuple(sorted(path.stem for path in stock.FOLDER.glob("*.csv")))
+SHELVES = tuple(sorted(path.stem for path in shelf_file.FOLDER.glob("*.csv")))
 TRADERS = ("http", "www", ".com", ".tools", ".net", ".org", "dealer", "supplier", "shop's", "service", "merchant")
 
 # Designations as the bodies write them: ISO 4762, EN 1993-1-8, ASTM A240/A240M, MIL-HDBK-5J; from memory.

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scaling.files.errors import InputError
-from scaling.shop import stock
+from scaling.shop import shelf_file, stock
 
 SHELVES: dict[str, Callable[[Path | None], tuple[object, ...]]] = {
     "bolts.csv": stock.bolts,
@@ -40,7 +40,7 @@ def write(tmp_path: Path) -> Callable[..., Path]:
 
 @pytest.mark.parametrize("name", SHELVES)
 def test_built_in_file_reads_as_an_own_file(name: str) -> None:
-    path = stock.FOLDER / name
+    path = shelf_file.FOLDER / name
     assert SHELVES[name](path) == SHELVES[name](None)
 
 
@@ -182,7 +182,7 @@ def test_files_that_are_no_shelf(tmp_path: Path) -> None:
     picture = tmp_path / "picture.csv"
     picture.write_bytes(b"\x89PNG\r\n\x1a\n\x00\x00")
     long = tmp_path / "long.csv"
-    long.write_text("#" * (stock.LARGEST_FILE.most + 1), encoding="utf-8")
+    long.write_text("#" * (shelf_file.LARGEST_FILE.most + 1), encoding="utf-8")
     for path in (missing, empty, comments, header, latin, picture, long, tmp_path, Path("nul\0")):
         with pytest.raises(InputError) as caught:
             stock.bearings(path)

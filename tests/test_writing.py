@@ -9,7 +9,10 @@ import signal
 import stat
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -351,3 +354,12 @@ def test_neither_kills_nor_faults_leave_a_mix(process: Callable[..., Any]) -> No
     done = process(script, *size, before=(), timeout=600 + 30 * int(count or 0))
     assert done.status == 0, done.out + done.err
     assert done.out.endswith(" 0 wrong\n")
+
+
+def test_a_signal_whose_exception_is_dropped_ends_the_run_all_the_same() -> None:
+    if threading.current_thread() is not threading.main_thread():
+        pytest.skip("signals come to the main thread alone")
+    with pytest.raises(Stopped, match="SIGTERM"), watched(held=False):
+        with suppress(BaseException):  # as a library of meshes does round its imports
+            signal.raise_signal(signal.SIGTERM)
+        time.sleep(20)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON to standard output; write nothing.")]
 OutFlag = Annotated[Path | None, typer.Option("-o", "--out", metavar="FOLDER", help="Folder to write to.")]
-ForceFlag = Annotated[bool, typer.Option("--force", help="Write even where files would be replaced.")]
+ForceFlag = Annotated[bool, typer.Option("--force", help="Replace what is there, of a folder only what a run wrote.")]
 ClockFlag = Annotated[
     str | None,
     typer.Option(
@@ -38,10 +38,10 @@ def say(text: str) -> None:
 
 
 def print_json(data: object) -> None:
-    """Print plain data as JSON to standard output, in escapes what would steer the terminal."""
-    import json
+    """Print plain data as JSON, in escapes what would steer the terminal; raises as ``json_text``."""
+    from scaling.files.json_text import json_text
 
-    text = json.dumps(data, indent=1, allow_nan=False, ensure_ascii=not in_any_script())
+    text = json_text(data, indent=1, ensure_ascii=not in_any_script())
     lines = (line if line.isprintable() else "".join(map(_json_mark, line)) for line in text.split("\n"))
     typer.echo("\n".join(lines))
 

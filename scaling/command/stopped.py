@@ -19,8 +19,11 @@ def ends_on_signals(run: Callable[[], None]) -> Callable[[], None]:
     @wraps(run)
     def ended() -> None:
         try:
-            with watched(held=False):
-                run()
+            with watched(held=False) as watch:
+                try:
+                    run()
+                finally:
+                    watch.heed()  # one whose exception was dropped
         except Stopped as stopped:
             typer.echo(f"scaling: stopped by {stopped}; nothing is left half written.", err=True)
             raise SystemExit(AS_STATUS + stopped.number) from None

@@ -101,6 +101,8 @@ def with_parents(target: Path) -> Iterator[None]:
     try:
         for each in reversed(target.parents):
             if not each.exists():
+                if each.is_symlink():  # which would be said to be there
+                    raise InputError("this link leads nowhere", each, hint=ELSEWHERE)
                 each.mkdir()
                 made.append(each)
         yield

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import _thread
 import os
 import signal
 import threading
@@ -10,6 +11,11 @@ from contextlib import contextmanager
 from types import FrameType
 
 ENDING = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
+
+
+AGAIN = 0.25
+"""Seconds after which a run is told again: a library that tries which others are there, as that of meshes does, drops
+whatever is raised meanwhile."""
 
 
 class Stopped(BaseException):
@@ -33,6 +39,8 @@ class Watch:
     def __init__(self, held: bool) -> None:
         self.held, self.process = held, os.getpid()
         self.came: int | None = None
+        self.over = threading.Event()
+        self.reminder: threading.Thread | None = None
 
     def __call__(self, number: int, frame: FrameType | None) -> None:
         """Take a signal."""
@@ -45,7 +53,20 @@ class Watch:
     def heed(self) -> None:
         """Raise Stopped where a signal came and nothing holds it."""
         if self.came is not None and not self.held:
+            if self.reminder is None:
+                self.reminder = threading.Thread(target=self._remind, args=(signal.Signals(self.came),), daemon=True)
+                self.reminder.start()
             raise Stopped(self.came)
+
+    def _remind(self, number: signal.Signals) -> None:
+        while not self.over.wait(AGAIN):
+            _thread.interrupt_main(number)
+
+    def end(self) -> None:
+        """Remind of nothing any more."""
+        self.over.set()
+        if self.reminder is not None:
+            self.reminder.join()
 
     @contextmanager
     def heeded(self) -> Iterator[None]:
@@ -74,6 +95,7 @@ def watched(held: bool) -> Iterator[Watch]:
                     before[each] = signal.signal(each, watch)
         yield watch
     finally:
+        watch.end()
         for each, handler in before.items():
             signal.signal(each, handler)
         if held and watch.came is not None:

@@ -10,7 +10,7 @@ from scaling.files.opener import read_bytes
 from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Sequence
     from pathlib import Path
 
     from scaling.files.bounds import Bound
@@ -44,3 +44,10 @@ def check_kind(header: Collection[str], known: Collection[str], place: str) -> N
     if not set(header) & set(known):
         hint = "separate the columns by commas" if any(mark in cell for cell in header for mark in ";\t") else None
         raise InputError("this is no such file: its first row names no column", place, allowed=listed(known), hint=hint)
+
+
+def check_fields(cells: Sequence[str], header: Sequence[str], place: str) -> None:
+    """Raise InputError where a row has more or fewer fields than its header."""
+    if len(cells) != len(header):
+        more = "a decimal comma splits a number: write a point" if len(cells) > len(header) else "fill in the rest"
+        raise InputError(f"the row has {len(cells)} fields and the header {len(header)}", place, hint=more)

@@ -109,7 +109,8 @@ def choice(options: Choice, value: object, file: Path, key: str) -> str:
     """Return the word that a file gives to ``key``; raises InputError for one that is not allowed."""
     if not isinstance(value, str) or not value.strip():
         allowed = f"one of {listed(options.allowed)}" if options.allowed else "text in quotes"
-        raise InputError(f"this must be text ({options.meaning})", file, key, value, allowed)
+        problem = "this text is empty" if isinstance(value, str) else "this must be text"
+        raise InputError(f"{problem} ({options.meaning})", file, key, value, allowed)
     if not value.isprintable():  # it will be printed, and must not steer the terminal
         raise InputError("this text holds control characters", file, key, value, "printable text")
     if options.allowed is not None and value not in options.allowed:

@@ -115,13 +115,19 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
 
 
 FRACTION = re.compile(r"(?:(\d{1,3})[ -])?(\d{1,3})/(\d{1,3})\b\s*(.*)")
+THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)")
+TO_ONE = re.compile(r"(\d+(?:\.\d+)?) ?(?::|to|/) ?1")
 CELLS = re.compile(r"(\d{1,2}) ?[sS](?:\d[pP])?\Z")
 
 
 def _mend(text: str, key: str | None) -> str | None:
     """How to write what is a number to people."""
+    if THOUSANDS.match(text):
+        return f"write {text.replace(',', '', 1)}, or a decimal point"
     if "," in text and NUMBER.match(text.replace(",", ".", 1)):
         return "write a decimal point"
+    if (parts := TO_ONE.fullmatch(text)) is not None:
+        return f"write {parts[1]}"
     if (parts := FRACTION.fullmatch(text)) is not None and int(parts[3]):
         decimal = int(parts[1] or 0) + int(parts[2]) / int(parts[3])
         return f"write {decimal:.6g} {parts[4]}".rstrip()
@@ -199,9 +205,14 @@ def to_shown(value: float, unit: str) -> float:
 
 
 def format_number(value: float, digits: int = 3) -> str:
-    """Return ``value`` to so many significant digits, without exponents between 0.001 and a million."""
+    """Return ``value`` to so many significant digits, without exponents between 0.001 and a million.
+
+    A number that is not finite is one that could not be worked out, and has a dash as what is absent.
+    """
     if value == 0:
         return "0"
+    if not math.isfinite(value):
+        return "-"
     rounded = float(f"{value:.{digits - 1}e}")
     if not 1e-3 <= abs(rounded) < 1e6:
         return f"{value:.{digits - 1}e}"

@@ -11,7 +11,7 @@ from scaling.files import units
 from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
-from scaling.files.text import check_kind, read_text, split_row
+from scaling.files.text import check_fields, check_kind, read_text, split_row
 
 LARGEST_FILE, MOST_MOTORS = BOUNDS["motor catalogue"], BOUNDS["motors of a catalogue"]
 LONGEST_NAME = 60
@@ -83,12 +83,7 @@ def _check_header(header: list[str], place: str) -> None:
 
 
 def _motor(header: list[str], cells: list[str], place: str) -> Motor:
-    if len(cells) != len(header):
-        raise InputError(
-            f"the row has {len(cells)} fields and the header {len(header)}",
-            place,
-            hint="a decimal comma splits a number: write a point",
-        )
+    check_fields(cells, header, place)
     row = dict(zip(header, cells, strict=True))
     name, price = row["name"], row.get(PRICE, "")
     if not (0 < len(name) <= LONGEST_NAME and name.isprintable()):

@@ -18,7 +18,7 @@ from scaling.book.sources import STATED, STATUSES, Source, Use
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
 from scaling.files.text import read_text
-from scaling.shop import stock
+from scaling.shop import shelf_file
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -100,10 +100,10 @@ def of_shelves(shelves: Iterable[str], own: Mapping[str, Path] | None = None) ->
     found: list[tuple[Citation, str]] = []
     for shelf in shelves:
         file = (own or {}).get(shelf)
-        lines = [] if file is None else read_text(file, stock.LARGEST_FILE, "a CSV file").split("\n")
-        if not (lines and stock.says_replace(lines[0])):
-            ours = stock.FOLDER / f"{shelf}.csv"
-            texts = _head_lines(stock.text_of(ours).split("\n"))
+        lines = [] if file is None else read_text(file, shelf_file.LARGEST_FILE, "a CSV file").split("\n")
+        if not (lines and shelf_file.says_replace(lines[0])):
+            ours = shelf_file.FOLDER / f"{shelf}.csv"
+            texts = _head_lines(shelf_file.text_of(ours).split("\n"))
             found += [(citation(text, ours), shelf) for text in texts]
         if file is not None:
             found += [(stated(text), shelf) for text in _head_lines(lines) or [file.name]]
@@ -112,4 +112,4 @@ def of_shelves(shelves: Iterable[str], own: Mapping[str, Path] | None = None) ->
 
 def _head_lines(lines: Iterable[str]) -> list[str]:
     """Return what the '# source:' lines say."""
-    return [found["text"] for line in lines if (found := _HEAD_LINE.fullmatch(line.strip(stock.PADDING)))]
+    return [found["text"] for line in lines if (found := _HEAD_LINE.fullmatch(line.strip(shelf_file.PADDING)))]

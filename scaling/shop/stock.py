@@ -8,37 +8,23 @@ the whole shelf. Columns carry their units; the rows that come out hold SI numbe
 from __future__ import annotations
 
 import math
-from dataclasses import MISSING, Field, dataclass, field, fields
-from decimal import Decimal, InvalidOperation
-from functools import cache, lru_cache
+from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
-from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
-from scaling.files.text import check_kind, read_text, split_row
 from scaling.shop.bolt_names import bolt_meant
+from scaling.shop.shelf_file import KILONEWTON, MEGAPASCAL, MM, SHARE, VOLT, Shelf, stocked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-
-    from _typeshed import DataclassInstance
+    from pathlib import Path
 
     from scaling.book.entry import Array
 
-FOLDER = Path(__file__).parent / "data" / "stock"
-LARGEST_FILE, MOST_ROWS = BOUNDS["shelf file"], BOUNDS["rows of a shelf"]
-LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
-PADDING = ' \t,"'  # a spreadsheet pads comments and empty lines with commas and quotes
-
-# Unit in a column's name -> power of ten to SI and plausible range: a trap for m, N or Pa, not a limit of nature.
-UNITS = {
-    "mm": (-3, 0.01, 1e4), "kN": (3, 0.01, 1e3), "MPa": (6, 1.0, 1e4), "V": (0, 0.1, 10.0), "": (0, 0.01, 1.0),
-}
-MM, KILONEWTON, MEGAPASCAL, VOLT, SHARE = ({"unit": unit} for unit in UNITS)
 
 
 @dataclass(frozen=True)
@@ -142,76 +128,55 @@ class RoundBelt:
     diameter: float = field(metadata=MM)
 
 
-Row = TypeVar("Row", bound="DataclassInstance")
 Found = TypeVar("Found")
 
 
-@dataclass(frozen=True)
-class _Shelf(Generic[Row]):
-    """Where a shelf lies, what makes two rows the same article, how rows are sorted, which fields must rise."""
-
-    file: str
-    row: type[Row]
-    key: tuple[str, ...]
-    order: tuple[str, ...]
-    rising: tuple[tuple[str, ...], ...] = ()
-
-    def columns(self) -> dict[str, Field[Any]]:
-        """Fields by the column name that they have in the file, which ends in the unit."""
-        return {"_".join(filter(None, (entry.name, entry.metadata.get("unit")))): entry for entry in fields(self.row)}
-
-    def key_of(self, row: Row) -> tuple[object, ...]:
-        """Return what makes ``row`` the same article as another: names in any capitals, sizes as numbers."""
-        values = (getattr(row, name) for name in self.key)
-        return tuple(value.casefold() if isinstance(value, str) else value for value in values)
-
-
-_BOLTS = _Shelf("bolts.csv", Bolt, ("size",), ("diameter", "pitch"), (
+_BOLTS = Shelf("bolts.csv", Bolt, ("size",), ("diameter", "pitch"), (
     ("pitch", "diameter", "clearance_fine", "clearance_medium", "clearance_coarse"),
     ("hex_key", "diameter", "head_diameter", "head_diameter_knurled"),
 ))
 _STRENGTHS = ("proof", "yield_strength", "ultimate")
-_BOLT_CLASSES = _Shelf("bolt_classes.csv", BoltClass, ("name",), ("ultimate",), (_STRENGTHS,))
-_SHEETS = _Shelf("sheets.csv", Sheet, ("family", "thickness"), ("family", "thickness"))
-_BEARINGS = _Shelf("bearings.csv", Bearing, ("designation",), ("bore", "outside", "width"), (("bore", "outside"),))
-_CELLS = _Shelf("cells.csv", Cell, ("chemistry",), ("full", "nominal"), (("cut_off", "nominal", "full"),))
-_TOOTHED_BELTS = _Shelf("toothed_belts.csv", ToothedBelt, ("profile", "width"), ("pitch", "profile", "width"))
-_ROUND_BELTS = _Shelf("round_belts.csv", RoundBelt, ("diameter",), ("diameter",))
+_BOLT_CLASSES = Shelf("bolt_classes.csv", BoltClass, ("name",), ("ultimate",), (_STRENGTHS,))
+_SHEETS = Shelf("sheets.csv", Sheet, ("family", "thickness"), ("family", "thickness"))
+_BEARINGS = Shelf("bearings.csv", Bearing, ("designation",), ("bore", "outside", "width"), (("bore", "outside"),))
+_CELLS = Shelf("cells.csv", Cell, ("chemistry",), ("full", "nominal"), (("cut_off", "nominal", "full"),))
+_TOOTHED_BELTS = Shelf("toothed_belts.csv", ToothedBelt, ("profile", "width"), ("pitch", "profile", "width"))
+_ROUND_BELTS = Shelf("round_belts.csv", RoundBelt, ("diameter",), ("diameter",))
 
 
 def bolts(extra: Path | None = None) -> tuple[Bolt, ...]:
     """Return the bolts by rising diameter; ``extra`` is the builder's own file, InputError when that is bad."""
-    return _stocked(_BOLTS, extra)
+    return stocked(_BOLTS, extra)
 
 
 def bolt_classes(extra: Path | None = None) -> tuple[BoltClass, ...]:
     """Return the property classes by rising strength; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_BOLT_CLASSES, extra)
+    return stocked(_BOLT_CLASSES, extra)
 
 
 def sheets(extra: Path | None = None) -> tuple[Sheet, ...]:
     """Return the sheets by family and rising thickness; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_SHEETS, extra)
+    return stocked(_SHEETS, extra)
 
 
 def bearings(extra: Path | None = None) -> tuple[Bearing, ...]:
     """Return the bearings by rising bore and outside; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_BEARINGS, extra)
+    return stocked(_BEARINGS, extra)
 
 
 def cells(extra: Path | None = None) -> tuple[Cell, ...]:
     """Return the cells by rising full voltage; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_CELLS, extra)
+    return stocked(_CELLS, extra)
 
 
 def toothed_belts(extra: Path | None = None) -> tuple[ToothedBelt, ...]:
     """Return the toothed belts by rising pitch and width; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_TOOTHED_BELTS, extra)
+    return stocked(_TOOTHED_BELTS, extra)
 
 
 def round_belts(extra: Path | None = None) -> tuple[RoundBelt, ...]:
     """Return the round belts by rising diameter; ``extra`` and errors as for ``bolts``."""
-    return _stocked(_ROUND_BELTS, extra)
+    return stocked(_ROUND_BELTS, extra)
 
 
 def bolt(size: str, shelf: Sequence[Bolt] | None = None) -> Bolt:
@@ -287,116 +252,3 @@ def _named(name: str, known: Mapping[str, Found], what: str, hint: str | None = 
         if own.casefold() == name.strip().casefold():
             return entry
     raise InputError(f"unknown {what}", given=name, allowed=listed(known), hint=hint or nearest(name, known))
-
-
-@cache
-def _built_in(shelf: _Shelf[Row]) -> dict[tuple[object, ...], Row]:
-    return _read(shelf, FOLDER / shelf.file)[1]
-
-
-def _stocked(shelf: _Shelf[Row], extra: Path | None) -> tuple[Row, ...]:
-    if extra is None:
-        return _built_in_order(shelf)
-    replace, own = _read(shelf, extra)
-    return _in_order(shelf, own if replace else _built_in(shelf) | own)
-
-
-@cache
-def _built_in_order(shelf: _Shelf[Row]) -> tuple[Row, ...]:
-    return _in_order(shelf, _built_in(shelf))
-
-
-def _in_order(shelf: _Shelf[Row], rows: Mapping[tuple[object, ...], Row]) -> tuple[Row, ...]:
-    return tuple(sorted(rows.values(), key=lambda row: [getattr(row, name) for name in shelf.order]))
-
-
-@cache
-def _built_in_text(file: str) -> str:
-    return read_text(FOLDER / file, LARGEST_FILE, "a CSV file")
-
-
-def text_of(path: Path) -> str:
-    """Return the text of a shelf file, of one of the package's own as it was when first read.
-
-    Raises InputError where a builder's own cannot be read.
-    """
-    return _built_in_text(path.name) if path.parent == FOLDER else read_text(path, LARGEST_FILE, "a CSV file")
-
-
-def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...], Row]]:
-    """Return whether the file replaces the shelf, and its rows by key."""
-    replace, header, rows = False, list[str](), dict[tuple[object, ...], Row]()
-    for number, line in enumerate(text_of(path).split("\n"), 1):
-        place = f"{path}, line {number}"
-        text = line.strip(PADDING)
-        if text.startswith("#"):
-            if says_replace(line):
-                if number > 1:
-                    raise InputError("'# replace' counts on the first line only", place, hint="move it there")
-                replace = True
-        elif text and not header:
-            header = split_row(line, place)
-            _check_header(shelf, header, place)
-        elif text:
-            row = _row(shelf, header, split_row(line, place), place)
-            key = shelf.key_of(row)
-            if key in rows:
-                raise InputError("the row is there twice", place, " and ".join(shelf.key), hint="leave one out")
-            rows[key] = row
-            MOST_ROWS.check(len(rows), place)
-    if not rows:
-        raise InputError("the file has no rows", path, allowed=f"a header and rows of {listed(shelf.columns())}")
-    return replace, rows
-
-
-def says_replace(line: str) -> bool:
-    """Whether a line, the first of a builder's own file, makes that file the whole shelf."""
-    text = line.strip(PADDING)
-    return text.startswith("#") and text.lstrip("# ").casefold() == "replace"
-
-
-def _check_header(shelf: _Shelf[Row], header: list[str], place: str) -> None:
-    columns = shelf.columns()
-    check_kind(header, columns, place)
-    for name in header:
-        if name not in columns:
-            raise InputError("unknown column", place, name, allowed=listed(columns), hint=nearest(name, columns))
-        if header.count(name) > 1:
-            raise InputError("the column stands there twice", place, name, hint="leave one of the two out")
-    for name, entry in columns.items():
-        if name not in header and entry.default is MISSING:
-            raise InputError("the column is missing", place, name, allowed=listed(columns), hint=nearest(name, header))
-
-
-def _row(shelf: _Shelf[Row], header: list[str], cells: list[str], place: str) -> Row:
-    if len(cells) != len(header):
-        raise InputError(f"the row has {len(cells)} fields and the header {len(header)}", place,
-                         hint="a decimal comma splits a number: write a point")
-    columns, given = shelf.columns(), dict(zip(header, cells, strict=True))
-    names = {entry.name: column for column, entry in columns.items()}
-    values = {columns[name].name: _value(columns[name], name, text, place) for name, text in given.items()}
-    for chain in shelf.rising:
-        for lower, upper in pairwise(name for name in chain if values.get(name) is not None):
-            if not values[lower] < values[upper]:
-                allowed = f"more than {names[lower]}, {given[names[lower]]}"
-                raise InputError("the number does not fit its row", place, names[upper], given[names[upper]], allowed)
-    return shelf.row(**values)
-
-
-def _value(entry: Field[Any], column: str, text: str, place: str) -> Any:
-    if "unit" not in entry.metadata:
-        if not (0 < len(text) <= LONGEST_NAME and text.isprintable()):
-            raise InputError("not a name", place, column, text, f"1 to {LONGEST_NAME} printable characters")
-        return text
-    if not text and entry.default is None:
-        return None
-    power, low, high = UNITS[entry.metadata["unit"]]
-    try:
-        number = Decimal(text)
-        plausible = low <= number <= high
-    except InvalidOperation:  # not a number, or NaN, which does not compare
-        plausible = False
-    if not plausible:
-        allowed = f"a number from {low:g} to {high:g}{', or blank' if entry.default is None else ''}"
-        raise InputError("not a plausible number", place, column, text, allowed)
-    return float(number.scaleb(power))  # in decimals, so that 4.5 mm is exactly the float 0.0045

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaling.files.folder import write_folder
+from scaling.files.json_text import json_text
 from scaling.files.spare import begun
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def _numbers(study: Study, folder: Path) -> None:
     from scaling.show.table import as_csv
     from scaling.show.tables import all_tables
 
-    data = json.dumps(as_json(study), indent=1, allow_nan=False, ensure_ascii=False)
+    data = json_text(as_json(study), indent=1, ensure_ascii=False)
     (folder / "study.json").write_text(data + "\n", encoding="utf-8")
     for table in all_tables(study):
         (folder / "tables" / f"{table.name}.csv").write_text(as_csv(table), encoding="utf-8")

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from scaling.files.units import format_number
@@ -98,7 +99,7 @@ STEERING = re.compile(r"[=+\-@\t\r\n＝＋－＠]|\d{1,2}[/-]\d{1,2}\Z")
 
 def _csv_cell(cell: Cell) -> str | float | int:
     """A cell as a spreadsheet reads it as what it is: a number as a number, a text as text and nothing else."""
-    if cell is None or cell == "-":
+    if cell is None or cell == "-" or (isinstance(cell, float) and not isfinite(cell)):
         return ""
     if isinstance(cell, Fraction):
         return int(cell) if cell.denominator == 1 else float(cell)

@@ -153,7 +153,7 @@ def _fixed_by(brief: Brief, law: str, compared: str, target: float | None) -> tu
         return "--mass" if by_flags else "mass_limit", brief.mass_limit
     if target is None:
         return f"port.{compared}", brief.numbers[compared]
-    return f"--{law}" if by_flags else "laws.target", target
+    return f"--{law}" if by_flags else f"laws.{law}.target", target
 
 
 def _grid(factors: list[float]) -> Array:

@@ -66,8 +66,10 @@ def outline(
 def _hole(text: str) -> tuple[float, float]:
     from scaling.robot.parts import positive
 
-    old, _, new = text.partition("=")
-    return positive(old, "m", Path(), "--hole"), positive(new, "m", Path(), "--hole")
+    old, between, new = text.partition("=")
+    if not between:
+        raise InputError("this is no pair of diameters", None, "--hole", text, 'old and new: "3.4 mm=5.5 mm"')
+    return positive(old, "m", None, "--hole"), positive(new, "m", None, "--hole")
 
 
 def _port_holes(path: Path, letter: str | None) -> tuple[float | None, dict[float, float]]:

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 ORDER = 30
 EXAMPLE = "study brief.toml -o OUT"
 DECIDED = {
-    "--mass": "mass_limit", "--margin": "mass_margin", "--length": "laws.target", "--motor-diameter": "laws.target",
+    "--mass": "mass_limit", "--margin": "mass_margin", "--length": "laws.length.target",
+    "--motor-diameter": "laws.motor-diameter.target",
     "--speed-rule": "laws.speed_rules", "--drive-rule": "laws.drive_rule",
 }  # fmt: skip
 """By each flag that stands in for a brief the brief's key."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
 from functools import cache
@@ -11,6 +10,7 @@ from string import Template
 
 from markupsafe import Markup
 
+from scaling.files.json_text import json_text
 from scaling.show.explorer.grid import grid_of
 from scaling.show.explorer.packed import packed
 from scaling.study.results import Study
@@ -35,7 +35,7 @@ def explorer_of(study: Study) -> Explorer:
     grid = grid_of(study)
     if grid is None:
         return Explorer()
-    data = json.dumps(packed(grid), separators=(",", ":"), allow_nan=False)
+    data = json_text(packed(grid), separators=(",", ":"))
     # Within a script element only its end tag and the start of a comment mean anything: both begin with this mark.
     data = re.sub(r"(?<=\d) (?=%)", r"\\u00a0", data.replace("<", "\\u003c"))
     box = " Dotted: the class's box." if study.brief.size_limit else ""

@@ -29,13 +29,14 @@ FILES = {
     "deep tables": (b"a" + b".a" * 3_000 + b" = 1\n", ["design.toml"]),
     "deep inline": (b"length = " + b"{a=" * 3_000 + b"1" + b"}" * 3_000 + b"\n", ["design.toml"]),
     "long integer": (b"length = " + b"9" * 100_000 + b"\n", ["design.toml"]),
-    "huge": (b"# " + b"x" * 3_000_000, ["too large"]),
+    "huge": (b"# " + b"x" * 4_000_000, ["too large"]),
     "parts table": (b'name = "a"\n[parts]\nx = 1\n', ["parts"]),
     "parts words": (b'name = "a"\nparts = ["x"]\n', ["parts"]),
     "table for a value": (b'[length]\nx = "1 mm"\n', ["length"]),
     "value for a table": (b'rotor = "yes"\n', ["rotor"]),
     "list for a table": (b'[[rotor]]\ndiameter = "1 mm"\n', ["rotor"]),
     "nothing known": (b"a = 1\n", ["unknown key"]),
+    "parts flag": (b"parts = true\n", ["parts"]),
 }
 
 
@@ -46,7 +47,7 @@ def test_a_file_that_is_no_design(
     brief = edit(main_folder)
     brief.with_name("design.toml").write_bytes(FILES[data][0])
     is_toml = data in ("parts table", "parts words", "table for a value", "value for a table", "list for a table",
-                       "nothing known")  # which then lacks nearly everything
+                       "parts flag", "nothing known")  # which then lacks nearly everything
     text = study_refused(brief, "design.toml", *FILES[data][1], lines=None if is_toml else 1)
     assert len(text.split("\n")[0]) < 1000
 

@@ -81,7 +81,10 @@ DESIGN_VALUES = [
     ("length", '"5 m/0"', ['"5 m/0"']),
     ("length", '"5 ' + "m*" * 18 + 'm"', ["length"]),
     ("length", f'"5 {"m" * 5000}"', ["length"]),
-    ("length", f'"{"9" * 5000} mm"', ["finite"]),
+    ("length", f'"{"9" * 5000} mm"', ["characters"]),
+    ("length", f'"{"9" * 400} mm"', ["number with a unit"]),
+    ("length", "9" * 400, ["400 digits", "18 digits"]),
+    ("length", "0x" + "f" * 6000, ["digits", "18 digits"]),
     # words
     ("rotor.axis", '"acros"', ['"acros"', 'did you mean "across"', "upright"]),
     ("rotor.axis", "1", ["1", "across"]),

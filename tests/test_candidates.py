@@ -124,7 +124,7 @@ def test_files_that_are_no_catalogue(tmp_path: Path) -> None:
         "comment": b"# nothing\n",
         "header": HEADER.encode(),
         "latin": b"name\n\xfc\n",
-        "long": b"#" * (LARGEST_FILE + 1),
+        "long": b"#" * (LARGEST_FILE.most + 1),
         "field": f"{HEADER}\n{'1' * 200_000},1,1,1,1,1,1".encode(),
     }
     for name, content in contents.items():

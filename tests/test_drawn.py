@@ -165,7 +165,7 @@ def test_other_verbs_take_such_a_brief(command: Callable[..., Any], brief_of: An
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [('"nowhere.toml"', ["no such file", "relative to the brief"]), ("3", ["text"]),
+    [('"nowhere.toml"', ["no such file", "relative to this one"]), ("3", ["text"]),
      ('"brief.toml"', ["brief, not a design"]), ('""', ["text"])],
 )  # fmt: skip
 def test_a_drawing_that_is_none_is_refused(

@@ -16,7 +16,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from scaling.cad.mesh import MESH_KINDS, combine, mass_properties, mesh_warnings, read_mesh, scale_mesh, write_mesh
+from scaling.cad.mesh import combine, mass_properties, mesh_warnings, scale_mesh, write_mesh
+from scaling.cad.mesh_file import MESH_KINDS, read_mesh
 from scaling.files.errors import InputError
 
 STEEL = 7850.0
@@ -279,9 +280,9 @@ def test_missing_folder_pipe_and_oversize(tmp_path):
     os.truncate(tmp_path / "large.stl", 200_000_001)
     (tmp_path / "folder.stl").mkdir()
     for name, problem in (
-        ("none.stl", "does not exist"),
-        ("folder.stl", "is a folder"),
-        ("pipe.stl", "not a regular file"),
+        ("none.stl", "no such file"),
+        ("folder.stl", "a directory"),
+        ("pipe.stl", "a pipe"),
         ("large.stl", "is too large"),
     ):
         with pytest.raises(InputError, match=problem):

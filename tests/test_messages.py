@@ -19,7 +19,9 @@ import pytest
 import scaling
 from conftest import _set
 from scaling.cad import mesh as meshes
+from scaling.cad.mesh_file import read_mesh
 from scaling.files import text as texts
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import MOST_SAID, InputError, InputErrors, Mistakes
 from scaling.files.sentence import LONGEST, LONGEST_PIECE, listed, sentence, shown
 from scaling.port.brief import load_brief
@@ -80,7 +82,7 @@ def folder(main_folder: Path, pusher_demo: Any, tmp_path_factory: pytest.TempPat
         (here / name).mkdir()
     (here / "full" / "mine").write_bytes(b"x")
     with (here / "big.stl").open("wb") as sparse:
-        sparse.truncate(meshes.MOST_BYTES + 1)
+        sparse.truncate(BOUNDS["mesh file"].most + 1)
     _drawings(here)
     return here
 
@@ -187,8 +189,8 @@ def _changed(text: str, changes: dict[str, str | None]) -> str:
 
 def _calls(design: Design) -> dict[str, Callable[[], object]]:
     """What only Python can ask for."""
-    body = meshes.read_mesh("cube.stl")
-    open_body = meshes.mass_properties(meshes.read_mesh("open.stl"), 1000.0)
+    body = read_mesh("cube.stl")
+    open_body = meshes.mass_properties(read_mesh("open.stl"), 1000.0)
     solid = meshes.mass_properties(body, 1000.0)
     rows = np.zeros((2, 3))
     return {
@@ -199,7 +201,7 @@ def _calls(design: Design) -> dict[str, Callable[[], object]]:
         "combined nan": lambda: meshes.combine([solid] * 2, rows * np.nan, np.ones(2)),
         "combined open": lambda: meshes.combine([open_body] * 2, rows, np.ones(2)),
         "combined none": lambda: meshes.combine([solid] * 2, rows, np.zeros(2)),
-        "no path": lambda: texts.read_text(Path("a\0b"), 10, "a file"),
+        "no path": lambda: texts.read_text(Path("a\0b"), BOUNDS["study file"], "a file"),
         "rows": lambda: checked(design, {"rotor.mass": [1.0, 2.0], "length": [1.0, 2.0, 3.0]}),
         "no rows": lambda: checked(design, {}),
         "unknown row": lambda: checked(design, {"rotor.mas": [1.0]}),
@@ -226,7 +228,8 @@ def test_every_message_is_short_and_in_toml_s_spelling(caught: Caught) -> None:
 
 WHOLE = (
     "the file ", "there is no such file", "this is ", "the design ", "not a row", "does not exist", "is ", "its ",
-    "holds ", "exists", "cannot be ", "the rows ", "no port ", "no key ",
+    "holds ", "exists", "cannot be ", "the rows ", "no port ", "no key ", "too many ",
+    "the name is ", "this link ",
 )  # fmt: skip
 """How messages about a whole file or row begin, which is under no key."""
 

@@ -518,7 +518,7 @@ def brief_with(edit: Callable[..., Path], main_folder: Path, tmp_path: Path) -> 
         ("[options.materials]\nrotor = ['hdpe']", "options.materials.rotor"),
         ("[options.materials]\n'side walls' = ['cheese']", "options.materials.side walls"),
         ("[options.materials]\n'side walls' = 'hdpe'", "options.materials.side walls"),
-        (f"[options]\nrotor_ratios = {list(range(1, 2000))}\ndrive_ratios = {list(range(1, 600))}", "options"),
+        (f"[options]\nrotor_ratios = {list(range(1, 2000))}\ndrive_ratios = {list(range(1, 19000))}", "options"),
     ],
 )
 def test_options_that_cannot_be_are_refused_by_key(

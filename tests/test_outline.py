@@ -498,7 +498,7 @@ def test_files_that_cannot_be_used_say_why(tmp_path):
         ("words.dxf", "cannot be read as DXF"),
         ("empty.dxf", "is empty"),
         ("part.dwg", "is of an unknown kind"),
-        ("missing.dxf", "does not exist"),
+        ("missing.dxf", "no such file"),
         ("miles.dxf", "unit unknown"),
     ):
         for act in (read_outline, lambda path: rescale_outline(path, tmp_path / "out.dxf", 2.0, {})):

@@ -182,7 +182,7 @@ def test_files_that_are_no_shelf(tmp_path: Path) -> None:
     picture = tmp_path / "picture.csv"
     picture.write_bytes(b"\x89PNG\r\n\x1a\n\x00\x00")
     long = tmp_path / "long.csv"
-    long.write_text("#" * (stock.LARGEST_FILE + 1), encoding="utf-8")
+    long.write_text("#" * (stock.LARGEST_FILE.most + 1), encoding="utf-8")
     for path in (missing, empty, comments, header, latin, picture, long, tmp_path, Path("nul\0")):
         with pytest.raises(InputError) as caught:
             stock.bearings(path)

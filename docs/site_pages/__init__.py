@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from site_pages import branches, commands, equations, formats, pictures, readme, shown
+from site_pages import branches, commands, equations, formats, limits, pictures, readme, shown
 
 if TYPE_CHECKING:
     from sphinx.application import Sphinx
@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 def setup(app: Sphinx) -> dict[str, bool]:
     """Add the directives, and write a page a branch before the sources are looked for."""
+    app.add_directive("bounds", limits.BoundsDirective)
     app.add_directive("branch", branches.BranchDirective)
     app.add_directive("commands", commands.CommandsDirective)
     app.add_directive("equation", equations.EquationDirective)
@@ -20,6 +21,7 @@ def setup(app: Sphinx) -> dict[str, bool]:
     app.add_directive("picture", pictures.PictureDirective)
     app.add_directive("pictures", pictures.ReadingDirective)
     app.add_directive("readme", readme.ReadmeDirective)
+    app.add_directive("sizes", limits.SizesDirective)
     app.add_directive("shown", shown.ShownDirective)
     app.connect("builder-inited", branches.write_pages)
     app.connect("builder-inited", pictures.draw)

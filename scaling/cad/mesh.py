@@ -1,21 +1,20 @@
-"""Mass, centre and inertia of the builder's own CAD bodies, read from mesh files and scaled.
+"""Mass, centre and inertia of the builder's own CAD bodies, read from mesh files, scaled and written.
 
-A mesh is a ``trimesh.Trimesh`` in metres from the moment it is read until it is written. Mesh files state
-no unit, so the reader must be told one, and ``mesh_warnings`` looks for the wrong one.
+A mesh is a ``trimesh.Trimesh`` in metres. Its file states no unit, and ``mesh_warnings`` looks for the wrong one.
 """
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass
-from io import BytesIO
 from math import isfinite, log
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scaling.files.errors import InputError, nearest
+from scaling.cad.corners import integrals, is_closed
+from scaling.cad.mesh_file import MESH_KINDS, UNITS, check_size, unit_length
+from scaling.files.errors import InputError
 from scaling.files.sentence import listed
 from scaling.files.write import check_file, write_bytes
 from scaling.formulas.rotor.shapes import single
@@ -29,14 +28,6 @@ if TYPE_CHECKING:
 
 Vector = tuple[float, float, float]
 Tensor = tuple[Vector, Vector, Vector]
-
-MESH_KINDS = (".stl", ".off", ".ply", ".obj")
-MOST_BYTES = 200_000_000
-WIDEST_BODY = 1e4
-"""Metres: wider than this is a damaged file or a wrong unit, and its volume may not fit a float."""
-
-# The inch is 25.4 mm exactly: NIST Special Publication 811 (2008), appendix B.
-UNITS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254}
 
 NEAR = 1.25
 """Two sizes within this ratio count as the same: far more than a drawing's slack, far less than cm for inch."""
@@ -72,94 +63,6 @@ class Assembly:
     inertia: Tensor
 
 
-def read_mesh(path: Path | str, unit: str = "mm") -> trimesh.Trimesh:
-    """Read an STL, OFF, PLY or OBJ file as one mesh in metres.
-
-    ``unit`` is the length of the file's numbers: mm, cm, m or in. Several bodies in one file become one
-    mesh. Nothing that the file refers to (materials, textures, addresses) is opened. Bodies that overlap
-    count twice where they do.
-
-    Raises InputError for an unknown unit or extension and for a file that is missing, empty, over
-    200 MB, unreadable or without faces.
-    """
-    import trimesh
-
-    metres = _unit_length(unit)
-    source = check_readable(path, MESH_KINDS, MOST_BYTES, "export the body from the CAD program as STL")
-    kind = source.suffix[1:].lower()
-    options: dict[str, Any] = {"skip_materials": True} if kind in {"obj", "ply"} else {}
-    try:
-        with warnings.catch_warnings(), np.errstate(all="ignore"):
-            # older numpy only warns where the text stops being numbers, and goes on with half a body
-            warnings.filterwarnings("error", message="string or file could not be read")
-            mesh = trimesh.load_mesh(BytesIO(source.read_bytes()), file_type=kind, **options)
-        bodies = _closed_up(mesh)
-        bodies.vertices *= metres
-    except Exception as error:  # the parsers raise whatever a damaged file leads them into
-        raise InputError(
-            "cannot be read as a mesh: it is damaged, or of another kind than its name says", source,
-            hint="export it again, as binary STL",
-        ) from error
-    if len(bodies.faces) == 0:
-        raise InputError("holds no faces", source, hint="export a solid body, not points or lines")
-    if not 0 < bodies.extents.max() < WIDEST_BODY:
-        raise InputError(f"holds a body {bodies.extents.max():g} m across", source, hint="state its unit, or repair it")
-    bodies.metadata["unit"] = unit
-    return bodies
-
-
-def check_readable(path: Path | str, kinds: Sequence[str], most_bytes: int, mend: str) -> Path:
-    """Return ``path`` as a Path when it is a non-empty file of one of ``kinds``, not over ``most_bytes``.
-
-    Raises InputError otherwise, with ``mend`` as the hint for a file of another kind.
-    """
-    source = Path(path)
-    if source.is_dir():
-        raise InputError("is a folder, not a file", source, hint="name the file in it")
-    if not source.exists():
-        raise InputError("does not exist", source, hint="look at its path and name")
-    if source.suffix.lower() not in kinds:
-        raise InputError("is of an unknown kind", source, None, source.suffix, listed(kinds), mend)
-    if not source.is_file():
-        raise InputError("is not a regular file", source, hint="name a file on the disk")
-    size = source.stat().st_size
-    if size == 0:
-        raise InputError("is empty", source, hint="export it again")
-    if size > most_bytes:
-        given, allowed = f"{size / 1e6:.0f} MB", f"up to {most_bytes / 1e6:.0f} MB"
-        raise InputError("is too large", source, None, given, allowed, "export it coarser")
-    return source
-
-
-def _unit_length(unit: str) -> float:
-    if unit not in UNITS:
-        raise InputError("unknown unit of length", None, "unit", unit, listed(UNITS), nearest(unit, UNITS))
-    return UNITS[unit]
-
-
-def _closed_up(mesh: trimesh.Trimesh) -> trimesh.Trimesh:
-    """Drop faces that rounding has collapsed, and join parts of one surface that the file kept apart."""
-    for join in (False, True):
-        if join:
-            # Only when needed: joining bodies that merely touch would give an edge four faces.
-            mesh.merge_vertices(merge_tex=True, merge_norm=True)
-        first, second, third = mesh.faces.T
-        mesh.update_faces((first != second) & (second != third) & (third != first))
-        if _is_closed(mesh):
-            break
-    return mesh
-
-
-def _is_closed(mesh: trimesh.Trimesh) -> bool:
-    """Say whether each edge is walked as often one way as the other, which is all that the integrals need.
-
-    Two bodies that share an edge pass, unlike under the usual rule of two faces an edge.
-    """
-    signs = np.where(mesh.edges[:, 0] < mesh.edges[:, 1], 1.0, -1.0)
-    _, edge = np.unique(mesh.edges_sorted, axis=0, return_inverse=True)
-    return not np.bincount(edge.ravel(), weights=signs).any()
-
-
 def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
     """Return what ``mesh``, in metres, is as a solid of ``density`` in kg/m^3.
 
@@ -169,32 +72,40 @@ def mass_properties(mesh: trimesh.Trimesh, density: float) -> MassProperties:
 
     Raises InputError for a density that is not positive.
 
-    Source: Polyhedral Mass Properties, Geometric Tools, as trimesh names its own source; D. Eberly, from memory.
+    Source: the volume as tetrahedra, ``corners.integrals``; moments of a simplex, from memory.
     """
-    from trimesh.triangles import mass_properties as integrate
-
     if not (isfinite(density) and density > 0):
         raise InputError("must be positive", None, "density", density, "kg/m^3 above zero")
-    # About the box's middle and in units of its width, so that neither a small body nor one far from
-    # the origin loses digits, and an open mesh gives the same numbers wherever it stands.
     middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
-    with np.errstate(all="ignore"):
-        solid = integrate((mesh.triangles - middle) / span)
-    encloses = bool(abs(solid.volume) > 1e-12)
-    sign = float(np.sign(solid.volume)) if encloses else 0.0
-    volume = sign * float(solid.volume) * span**3
-    centre = middle + span * np.asarray(solid.center_mass) if encloses else middle
-    inertia = sign * density * span**5 * np.asarray(solid.inertia)
+    area, volume, first, second = enclosed(mesh)
+    sign = float(np.sign(volume)) if encloses(volume) else 0.0
+    away = first / volume if encloses(volume) else np.zeros(3)
+    spread = second - volume * np.outer(away, away)
+    inertia = sign * density * span**5 * (np.trace(spread) * np.eye(3) - spread)
     return MassProperties(
-        volume=volume,
-        area=float(mesh.area),
-        mass=density * volume,
-        centre=_vector(centre),
+        volume=sign * volume * span**3,
+        area=area * span**2,
+        mass=density * sign * volume * span**3,
+        centre=_vector(middle + span * away),
         inertia=_tensor(inertia),
         extents=_vector(mesh.extents),
-        watertight=encloses and _is_closed(mesh),
+        watertight=encloses(volume) and is_closed(mesh.faces),
         faces=len(mesh.faces),
     )
+
+
+def enclosed(mesh: trimesh.Trimesh) -> tuple[float, float, Array, Array]:
+    """Return area, volume and moments of a mesh about the middle of its box, in units of its width.
+
+    So neither a small body nor one far from the origin loses digits, and an open mesh gives the same wherever it is.
+    """
+    middle, span = mesh.bounds.mean(axis=0), float(mesh.extents.max())
+    return integrals((np.asarray(mesh.vertices) - middle) / span, np.asarray(mesh.faces))
+
+
+def encloses(volume: float) -> bool:
+    """Say whether there is anything within a mesh of this volume, in units of its width."""
+    return abs(volume) > 1e-12
 
 
 def _vector(values: Array) -> Vector:
@@ -222,7 +133,7 @@ def mesh_warnings(
     Raises InputError for an expected mass without a density and for expected values not positive.
     """
     found = []
-    closed = _is_closed(mesh)
+    closed = is_closed(mesh.faces)
     if not closed and not mesh.is_watertight:
         found.append(
             "the mesh is not watertight, so its mass and inertia mean nothing: close the gaps with the CAD program's "
@@ -233,7 +144,11 @@ def mesh_warnings(
             "neighbouring faces of the mesh point opposite ways, so its mass and inertia mean nothing: unify the "
             "normals with the CAD program's mesh repair, or export the body again"
         )
-    elif mesh.volume < 0:
+    elif not encloses(volume := enclosed(mesh)[1]):
+        found.append(
+            "the mesh encloses nothing, so its mass and inertia mean nothing: export a solid body, not a flat sheet"
+        )
+    elif volume < 0:
         found.append(
             "the mesh is inside out (its faces point inwards): it was taken as if they pointed out; flip the normals "
             "and export the body again"
@@ -298,6 +213,7 @@ def scale_mesh(mesh: trimesh.Trimesh, factors: float | Sequence[float]) -> trime
         raise InputError("is not a scale", None, "factors", factors, "one positive number, or three (x, y, z)")
     scaled = mesh.copy()
     scaled.vertices = mesh.vertices * along
+    check_size(scaled, None)
     return scaled
 
 
@@ -312,7 +228,7 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     import trimesh
 
     target = Path(path)
-    metres = _unit_length(unit)
+    metres = unit_length(unit)
     if target.suffix.lower() not in MESH_KINDS:
         raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
     check_file(target, force)

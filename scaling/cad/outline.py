@@ -16,8 +16,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from scaling.cad.mesh import check_positive, check_readable
+from scaling.cad.damaged import damage_told, damaged
+from scaling.cad.mesh import check_positive
+from scaling.cad.mesh_file import check_kind
+from scaling.cad.sampled import Sampler, inside, radii, transform
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
+from scaling.files.opener import opened
+from scaling.files.plausible import sizes
 from scaling.files.sentence import calm, listed
 from scaling.files.write import check_file, write_bytes
 
@@ -29,13 +35,14 @@ if TYPE_CHECKING:
     Holes = Mapping[float, float]
     End = tuple[int, int]  # an edge's number, and 0 for its start or 1 for its end
 
-MOST_BYTES, MOST_ENTITIES, DEEPEST_BLOCK = 50_000_000, 20_000, 8
+ENTITIES, DEEPEST = BOUNDS["entities of an outline"], BOUNDS["blocks within blocks"]
 HOLE_TOLERANCE = 0.05e-3  # m on the diameter: within this a circle counts as a hole of the stated diameter
 GAP = 0.01e-3  # m: ends nearer than this meet; far below a cutter's kerf
 # $INSUNITS, after the DXF Reference (from memory): code, name, metres.
 DRAWING_UNITS = {0: ("unitless", 1e-3), 1: ("in", 0.0254), 4: ("mm", 1e-3), 5: ("cm", 1e-2), 6: ("m", 1.0)}
 OUTLINE_KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
 MARKS = ("POINT", "TEXT", "MTEXT")
+DXF = ("DXF", "save it again as DXF 2010")
 
 
 @dataclass(frozen=True)
@@ -93,17 +100,20 @@ class _Loop(NamedTuple):
         return abs(float((self.points.conj() * np.roll(self.points, -1)).imag.sum())) / 2
 
 
+@damage_told("ezdxf", *DXF)
 def read_outline(path: Path | str) -> Outline:
     """Read a DXF drawing and measure what would be cut. A frame or title block would count, so leave it out.
 
-    Raises InputError for a file that is missing, empty, over 50 MB, not DXF, in an unknown unit, or without
-    any line or curve.
+    Raises InputError for a file that is missing, empty, beyond a bound, not DXF, in an unknown unit, or
+    without any line or curve.
     """
     document, unit, metres, changes = _open(Path(path))
     edges = _edges(document.modelspace(), changes, Path(path))
     drawn, open_ends = _loops(edges, GAP / metres)
+    BOUNDS["loops of an outline"].check(len(drawn), Path(path))
     loops = list({(complex(loop.points.sum()), loop.area): loop for loop in drawn}.values())
     everything = np.concatenate([edge.points for edge in edges])
+    _check_size(max(np.ptp(everything.real), np.ptp(everything.imag)) * metres, Path(path))
     notes = [f"{c.count} {c.kind} on layer {c.layer}: {c.reason}" if c.layer else c.reason for c in changes]
     if len(loops) < len(drawn):
         notes.append(f"drawn twice, would be cut twice, and count once here: {len(drawn) - len(loops)} of the loops")
@@ -123,6 +133,7 @@ def read_outline(path: Path | str) -> Outline:
     )
 
 
+@damage_told("ezdxf", *DXF)
 def rescale_outline(
     path_in: Path | str, path_out: Path | str, factor: float, holes: Mapping[float, float], force: bool = False
 ) -> list[Change]:
@@ -137,8 +148,6 @@ def rescale_outline(
     Raises InputError as ``read_outline`` does, and for a factor or diameter not positive, an extension other
     than .dxf and a ``path_out`` that exists (unless ``force``).
     """
-    from ezdxf.math import Matrix44
-
     target = Path(path_out)
     if target.suffix.lower() != ".dxf":
         raise InputError("is of an unknown kind", target, None, target.suffix, ".dxf")
@@ -148,14 +157,17 @@ def rescale_outline(
     document, _, metres, changes = _open(Path(path_in))
     space = document.modelspace()
     edges = _edges(space, changes, Path(path_in))
-    done = _recut(_loops(edges, GAP / metres)[0], factor, holes, metres, changes)
+    drawn, _ = _loops(edges, GAP / metres)
+    BOUNDS["loops of an outline"].check(len(drawn), Path(path_in))
+    done = _recut(drawn, factor, holes, metres, changes)
     tally: Counter[tuple[str, str, str]] = Counter()
     for entity in space:
         if entity not in done:
-            entity.transform(Matrix44.scale(factor))
+            transform(entity, factor)
             tally[entity.dxftype(), calm(entity.dxf.layer), _fate(entity, holes, metres / factor)] += 1
     changes += [Change(*key, count=count) for key, count in tally.items()]
     x, y = (np.concatenate([part(edge.points) for edge in edges]) * factor for part in (np.real, np.imag))
+    _check_size(max(np.ptp(x), np.ptp(y)) * metres, Path(path_in))
     low, high = (x.min(), y.min(), 0.0), (x.max(), y.max(), 0.0)
     space.reset_extents(low, high)
     document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high  # which ezdxf leaves for a corner at 0, 0
@@ -165,10 +177,16 @@ def rescale_outline(
     return changes
 
 
+def _check_size(span: float, source: Path) -> None:
+    """Raise InputError for an outline of no plausible size."""
+    least, most = sizes("m")
+    if not least <= span <= most:
+        raise InputError(f"holds an outline {span:g} m across", source, allowed=f"{least:g} to {most:g} m",
+                         hint="mend the drawing's unit, or the factor")  # fmt: skip
+
+
 def _recut(loops: Sequence[_Loop], factor: float, holes: Holes, metres: float, changes: list[Change]) -> set[Any]:
     """Transform every full circle, add its row, and return the entities dealt with."""
-    from ezdxf.math import Matrix44
-
     done: set[Any] = set()
     missing, seen = set(holes), set()
     for loop in loops:
@@ -180,9 +198,8 @@ def _recut(loops: Sequence[_Loop], factor: float, holes: Holes, metres: float, c
         reason = "scaled with the outline" if old is None else f"hole of {old * 1e3:g} mm re-cut to {new * 1e3:g} mm"
         growth = new / circle.diameter
         shift = (factor - growth) * complex(*circle.centre) / metres
-        matrix = Matrix44.chain(Matrix44.scale(growth), Matrix44.translate(shift.real, shift.imag, 0.0))
         for entity in loop.entities:
-            entity.transform(matrix)
+            transform(entity, growth, shift)
             done.add(entity)
         kinds = " and ".join(dict.fromkeys(entity.dxftype() for entity in loop.entities))
         moved = (circle.centre[0] * factor, circle.centre[1] * factor)
@@ -206,9 +223,7 @@ def _fate(entity: Any, holes: Holes, metres: float) -> str:
     """Say what became of a scaled entity; ``metres`` takes its scaled numbers back to the old lengths."""
     if entity.dxftype() in MARKS:
         return "scaled with the outline, but nothing to cut: check it"
-    parts = entity.virtual_entities() if entity.dxftype() in {"LWPOLYLINE", "POLYLINE"} else (entity,)
-    arcs = [part for part in parts if part.dxftype() == "ARC"]
-    if any(_nearest_hole(2 * arc.dxf.radius * metres, holes) is not None for arc in arcs):
+    if any(_nearest_hole(2 * radius * metres, holes) is not None for radius in set(radii(entity).tolist())):
         return "scaled with the outline; it has an arc of a hole's diameter (a slot, a rounded corner): check it"
     return "scaled with the outline"
 
@@ -217,16 +232,19 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
     """Read a drawing and break up its blocks; return document, unit, metres a unit, and what to report."""
     from ezdxf.filemanagement import readfile
 
-    check_readable(source, (".dxf",), MOST_BYTES, "save the drawing as DXF")
+    check_kind(source, (".dxf",), "save the drawing as DXF")
+    with opened(source, BOUNDS["outline file"], "a DXF drawing") as stream:
+        if not stream.read(1):
+            raise InputError("is empty", source, hint="save it again")
     try:
         document = readfile(source)
         code = int(document.header.get("$INSUNITS", 0))
     except Exception as error:  # the parser raises whatever a damaged file leads it into
-        problem = "cannot be read as DXF: it is damaged, or of another kind than its name says"
-        raise InputError(problem, source, hint="save it again as DXF 2010") from error
+        raise damaged(source, *DXF) from error
     if code not in DRAWING_UNITS:
         allowed = listed(f"{number} ({name})" for number, (name, _) in DRAWING_UNITS.items())
         raise InputError("is in a unit unknown here", source, "$INSUNITS", code, allowed)
+    BOUNDS["layers of an outline"].check(len(document.layers), source)
     changes = [] if code else [Change("DRAWING", "", "it states no unit: its numbers were taken as millimetres", 0)]
     for name in document.layout_names():
         if name != "Model" and (count := sum(entity.dxftype() != "VIEWPORT" for entity in document.layout(name))):
@@ -238,13 +256,12 @@ def _open(source: Path) -> tuple[Any, str, float, list[Change]]:
 def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
     """Replace each block reference by what it shows, level by level; a hostile file nests or repeats without end."""
     total = len(space)
-    for _ in range(DEEPEST_BLOCK):
+    for _ in range(DEEPEST.most + 1):
         references = list(space.query("INSERT"))
         for reference in references:
             block, grid = reference.block(), (reference.dxf.row_count, reference.dxf.column_count)
             total += max(len(block or ()), 1) * max(grid[0], 1) * max(grid[1], 1)
-        if total > MOST_ENTITIES:
-            raise InputError("holds too much", source, None, f"{total} entities", f"up to {MOST_ENTITIES}")
+        ENTITIES.check(total, source)
         if not references:
             return
         for reference in references:
@@ -258,7 +275,7 @@ def _break_up_blocks(space: Any, changes: list[Change], source: Path) -> None:
             reason += f"; left out of it: {listed(entity.dxftype() for entity in lost)}" if lost else ""
             changes.append(Change("INSERT", calm(reference.dxf.layer), reason))
             space.delete_entity(reference)
-    raise InputError(f"its blocks nest more than {DEEPEST_BLOCK} deep", source, hint="explode them in the CAD program")
+    raise DEEPEST.refused(DEEPEST.most + 1, source)
 
 
 def _shown(reference: Any, lost: dict[Any, str], source: Path) -> list[Any]:
@@ -275,9 +292,10 @@ def _edges(space: Any, changes: list[Change], source: Path) -> list[_Edge]:
     """Sample what would be cut; take everything else but marks out of ``space`` and report it."""
     edges: list[_Edge] = []
     left: Counter[tuple[str, str, str]] = Counter()
+    sampler = Sampler(source)
     for entity in list(space):
         kind = entity.dxftype()
-        points = _sampled(entity) if kind in OUTLINE_KINDS else None
+        points = sampler.sampled(entity) if kind in OUTLINE_KINDS else None
         if points is not None:
             edges.append(_Edge(entity, points))
         elif kind not in MARKS:
@@ -288,25 +306,6 @@ def _edges(space: Any, changes: list[Change], source: Path) -> list[_Edge]:
     if not edges:
         raise InputError("holds no outline", source, None, None, listed(OUTLINE_KINDS))
     return edges
-
-
-def _sampled(entity: Any) -> Plane | None:
-    """Return points along an entity, close enough to measure it, or None when it is not flat or damaged."""
-    from ezdxf.lldxf.const import DXFError
-    from ezdxf.path import make_path
-
-    try:
-        # 64 Bezier pieces are exact to 1e-11; chords within a millionth of the size give a circle's area to 3e-6.
-        curve = make_path(entity, segments=64, level=6)
-        frame = np.array([tuple(vertex) for vertex in curve.control_vertices()])
-        size = np.ptp(frame, axis=0).max()
-        if not np.abs(frame).max() < 1e9:  # damaged, and what is not finite would be subdivided for ever
-            return None
-        fine = max(1e-6 * size, 1e-9 * np.abs(frame).max())
-        x, y, z = np.array([tuple(vertex) for vertex in curve.flattening(fine)]).T
-    except (ValueError, TypeError, ArithmeticError, DXFError):
-        return None
-    return np.asarray(x + 1j * y) if np.ptp(z) <= 1e-6 * size else None
 
 
 def _loops(edges: Sequence[_Edge], gap: float) -> tuple[list[_Loop], list[complex]]:
@@ -379,23 +378,19 @@ def _round(loop: _Loop, metres: float) -> Circle | None:
 def _enclosed(loops: Sequence[_Loop]) -> float | None:
     """Return the area inside an odd number of loops, or None when some touch or cross."""
     boxes = np.array([[p.real.min(), p.imag.min(), -p.real.max(), -p.imag.max()] for p in (n.points for n in loops)])
+    # where corners meet, either answer would do
+    middles = [((loop.points + np.roll(loop.points, -1)) / 2)[:: max(len(loop.points) // 3, 1)] for loop in loops]
+    probes, owner = np.concatenate(middles), np.repeat(np.arange(len(loops)), [len(each) for each in middles])
+    depths = np.zeros(len(probes), dtype=np.int64)
+    for number, (left, low, right, high) in enumerate(boxes):
+        near = (probes.real >= left) & (probes.imag >= low) & (-probes.real >= right) & (-probes.imag >= high)
+        near &= owner != number
+        if near.any():
+            depths[near] += inside(loops[number].points, probes[near])
     total = 0.0
     for number, loop in enumerate(loops):
-        depths = set()
-        middles = (loop.points + np.roll(loop.points, -1)) / 2  # where corners meet, either answer would do
-        for probe in middles[:: max(len(middles) // 3, 1)]:
-            around = np.flatnonzero((boxes <= [probe.real, probe.imag, -probe.real, -probe.imag]).all(axis=1))
-            depths.add(sum(_holds(loops[other].points, probe) for other in around.tolist() if other != number))
-        if len(depths) > 1:
+        found = depths[owner == number]
+        if found.min() != found.max():
             return None
-        total += -loop.area if depths.pop() % 2 else loop.area
+        total += -loop.area if found[0] % 2 else loop.area
     return total
-
-
-def _holds(polygon: Plane, point: complex) -> bool:
-    """Say whether ``point`` is inside: a ray to the right then crosses the polygon an odd number of times."""
-    start = polygon - point
-    end = np.roll(start, -1)
-    crossing = (start.imag > 0) != (end.imag > 0)
-    start, run = start[crossing], (end - start)[crossing]
-    return bool(np.count_nonzero(start.real > start.imag * run.real / run.imag) % 2)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from scaling.cad.mesh import MassProperties, mass_properties, mesh_warnings, read_mesh
+from scaling.cad.mesh import MassProperties, mass_properties, mesh_warnings
+from scaling.cad.mesh_file import read_mesh
 from scaling.files.errors import InputError
 from scaling.shop.materials import material
 

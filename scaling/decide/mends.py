@@ -186,7 +186,9 @@ class _Search:
         return self._helps(risk, self.trials.glance(change.keys, risk.quantity))
 
     def _helps(self, risk: Risk, value: float | None) -> bool:
-        return helped(risk, value or 0.0, survived_of(self.bench.study.design.variables))
+        if value is None:  # a change may bring it to where it is not worked out
+            return False
+        return helped(risk, value, survived_of(self.bench.study.design.variables))
 
     def _both(self, risk: Risk, first: Proposal, second: Proposal) -> Finding:
         """Two changes together, the smaller sizes of both first; none where the largest of both reach no goal."""

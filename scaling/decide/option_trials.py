@@ -58,6 +58,16 @@ class Trials:
         axes = self.space.axes()
         return {name: axes[name][int(place)] for name, place in self.places(number).items()}
 
+    @cached_property
+    def _catalogues(self) -> dict[str, dict[str, Array]]:
+        """The numbers of all the motors of each axis, by key: catalogues are long, rows are asked for singly."""
+        axes = self.space.axes()
+        return {
+            name: {key: np.asarray([motor.numbers[key] for motor in axes[name]]) for key in axes[name][0].numbers}
+            for name in MOTORS
+            if name in axes
+        }
+
     def given(self, numbers: Any) -> dict[str, Any]:
         """Return values of the design's keys that the port has in place of the brief's."""
         found = dict(self.brief.numbers)
@@ -65,8 +75,8 @@ class Trials:
         for name, place in self.places(numbers).items():
             if name in MOTORS:
                 table = MOTORS[name]
-                for key in axes[name][0].numbers:
-                    found[f"{table}.{key}"] = np.asarray([motor.numbers[key] for motor in axes[name]])[place]
+                for key, numbers_of_motors in self._catalogues[name].items():
+                    found[f"{table}.{key}"] = numbers_of_motors[place]
                 found.pop(f"{table}.inertia", None)
             elif name == "cells":
                 own = self.design.variables.get("battery.cells", 1.0)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from math import prod
 from typing import Any
 
 import numpy as np
@@ -30,6 +29,7 @@ from scaling.decide.option_judge import (
 from scaling.decide.option_trials import Trials
 from scaling.decide.option_words import told
 from scaling.decide.redrawn import redrawn_rotor
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
 from scaling.files.sentence import listed
 from scaling.port.asked import FITS, Brief, OptionSpace
@@ -41,9 +41,6 @@ from scaling.shop.motors import Motor, total_price
 
 CHUNK = 2048
 """Combinations in one pass."""
-
-MOST = 1_000_000
-"""Combinations beyond which the brief is refused: a slip in a list, more likely than a wish."""
 
 NEEDS = {
     "rotor_motors": "rotor.motor.kv",
@@ -84,14 +81,9 @@ def space_of(brief: Brief, design: Design) -> OptionSpace:
                 f"options.{axis}",
                 hint=f"state {NEEDS[axis]} in the design file, or leave the list out",
             )
-    total = prod(len(values) for values in space.axes().values()) * len(space.fits)
-    if not space.axes() or total > MOST:
-        raise InputError(
-            f"{total} combinations" if space.axes() else "nothing varies",
-            file,
-            "options",
-            allowed=f"at least one list, at most {MOST} combinations",
-        )
+    if not space.axes():
+        raise InputError("nothing varies", file, "options", allowed="at least one list")
+    BOUNDS["options"].check(space.combinations, file, "options")
     return space
 
 

@@ -19,6 +19,9 @@ Result = TypeVar("Result")
 MOST_SAID = 20
 """Mistakes of one file that are said at once; of more only the number."""
 
+MOST_KEPT = 100
+"""Mistakes of one file at which reading it ends: nobody wants more, and each costs a search for what was meant."""
+
 
 @dataclass
 class InputError(ValueError):
@@ -58,7 +61,8 @@ class InputErrors(InputError):  # noqa: N818 - several errors
         """Return a sentence for each mistake, at most MOST_SAID of them and how many more there are."""
         said = [str(error) for error in self.errors[:MOST_SAID]]
         more = len(self.errors) - len(said)
-        return [*said, f"and {more} more mistake{'s' if more > 1 else ''}."] if more else said
+        least = "at least " if len(self.errors) >= MOST_KEPT else ""
+        return [*said, f"and {least}{more} more mistake{'s' if more > 1 else ''}."] if more else said
 
 
 class UnreadError(LookupError):
@@ -79,11 +83,16 @@ class Mistakes:
         return bool(self.found)
 
     def add(self, error: InputError) -> None:
-        """Keep a mistake, or each of several; one that knows no file is of this one, and the same twice is one."""
+        """Keep a mistake, or each of several; one that knows no file is of this one, and the same twice is one.
+
+        Raises InputErrors where there are then as many as are kept, as every reader around does in turn.
+        """
         for each in error.errors if isinstance(error, InputErrors) else (error,):
             each.file = each.file or self.file
             if each not in self.found:
                 self.found.append(each)
+        if len(self.found) >= MOST_KEPT:
+            self.settle()
 
     @contextmanager
     def kept(self) -> Iterator[None]:

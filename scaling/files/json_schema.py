@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from scaling.files import units
-from scaling.files.reading import DAY, MOST_PIECES, allowed
+from scaling.files.bounds import BOUNDS as MOST
+from scaling.files.bounds import COUNTED
+from scaling.files.reading import DAY, allowed
 from scaling.files.schema import FileSchema, Key, Table
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -15,7 +17,7 @@ BOUNDS: dict[str, dict[str, Any]] = {
     "not negative": {"minimum": 0},
     "fraction": {"minimum": 0, "maximum": 1},
     "share": {"exclusiveMinimum": 0, "maximum": 1},
-    "count": {"minimum": 1, "multipleOf": 1},
+    "count": {"minimum": 1, "multipleOf": 1, "maximum": COUNTED.most},
     "any": {},
 }
 """What each bound of a number is, of a plain one; what a text with a unit amounts to only the reader knows."""
@@ -53,7 +55,8 @@ def _fill(at: Json, table: Table) -> None:
     inner = _keys_of(_object(""), table) if table.shape != "map" else _value(table.keys[0])
     if table.shape == "rows":
         at.clear()
-        at |= {"type": "array", "description": table.meaning, "items": inner}
+        most = MOST[table.heading].most
+        at |= {"type": "array", "description": table.meaning, "items": inner, "maxItems": most}
         if table.required == "always":
             at["minItems"] = 1
     else:
@@ -119,7 +122,7 @@ def _single(key: Key) -> Json:
             return {"type": ["number", "string"], **BOUNDS[key.allowed]}
         return {**text, "pattern": WITH_A_UNIT, "examples": [_example(key.unit)]}
     if key.kind == "whole number":
-        return {"type": "integer", "minimum": 1, "maximum": MOST_PIECES}
+        return {"type": "integer", "minimum": 1, "maximum": key.most}
     if key.kind == "flag":
         return {"type": "boolean"}
     if key.kind == "date":

@@ -9,15 +9,13 @@ import stat
 from collections.abc import Iterator, Sequence
 from pathlib import Path, PurePosixPath
 
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
 from scaling.files.sentence import MOST_LISTED, calm
 from scaling.files.text import read_text
 from scaling.files.version import VERSION
 
 MANIFEST = "manifest.json"
-LARGEST = 10_000_000
-"""Bytes of a manifest; one of a study is some kilobytes."""
-
 MOST_LETTERS = 120
 """Letters of all the names that a message names."""
 
@@ -75,7 +73,7 @@ def _listed(folder: Path) -> dict[str, str]:
     try:
         if not stat.S_ISREG(path.lstat().st_mode):
             return {}
-        data = json.loads(read_text(path, LARGEST, "a manifest"))
+        data = json.loads(read_text(path, BOUNDS["manifest"], "a manifest"))
     except FileNotFoundError:
         return {}
     except (InputError, ValueError, RecursionError):

@@ -9,7 +9,9 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from scaling.files import toml, units
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, Mistakes
+from scaling.files.opener import fault
 from scaling.files.schema import ALLOWED, Choice, Key, Number, Table
 
 if TYPE_CHECKING:
@@ -23,8 +25,6 @@ LONGEST_NAME = 60
 
 LONGEST_TEXT = 200
 """Characters of the longest name or other text in a file: it stands in tables, titles and figures."""
-
-MOST_PIECES = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,9 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
     if key.kind == "number":
         return toml.number(Number(where, "", key.unit, key.meaning, allowed=key.allowed), value, file)
     if key.kind == "whole number":
-        if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_PIECES:
-            raise InputError(f"the {key.meaning} cannot be this", file, where, value, ALLOWED["count"])
+        if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= key.most:
+            allows = f"{ALLOWED['count']} to {key.most}"
+            raise InputError(f"the {key.meaning} cannot be this", file, where, value, allows)
         return value
     if key.kind == "flag":
         if not isinstance(value, bool):
@@ -62,8 +63,10 @@ def _single(key: Key, value: object, file: Path, where: str) -> Any:
     if key.kind == "place":
         if not isinstance(value, list) or len(value) != 3:
             raise InputError("a position has three lengths", file, where, value, '["12 mm", "0 mm", "20 mm"]')
-        return tuple(units.parse(each, key.unit, file, where) for each in value)
+        return tuple(units.read(each, key.unit, file, where) for each in value)
     word = toml.choice(Choice(key.words, key.meaning), value, file, where)
+    if key.kind == "path" and (problem := fault(file.parent / word)) is not None:
+        raise InputError(problem, file, where, value, allowed(key))
     if key.kind == "text" and len(word) > LONGEST_TEXT:
         raise InputError(f"this is too long ({key.meaning})", file, where, word, f"{LONGEST_TEXT} characters at most")
     if key.check is not None:
@@ -111,7 +114,7 @@ def read_row(
                 raise toml.unknown(place, [prefix + known for known in table.by_name], file)
             found[name] = read_value(table.by_name[name], value, file, place)
     for key in table.keys:
-        if key.name not in spared and is_missing(key, found):
+        if key.name not in spared and (key.unless is None or key.unless not in row) and is_missing(key, found):
             mistakes.add(missing(key, where, file, table.name))
         elif key.default is not None:
             found.setdefault(key.name, key.default)
@@ -154,7 +157,7 @@ def allowed(key: Key) -> str:
         text = f"one of {', '.join(key.words)}"
     else:
         text = {
-            "whole number": ALLOWED["count"],
+            "whole number": f"{ALLOWED['count']} to {key.most}",
             "flag": "true or false",
             "place": '["12 mm", "0 mm", "20 mm"]',
             "date": ALLOWED_DAY,
@@ -186,6 +189,10 @@ def rows_of(
         )
         return ()
     made: list[Made] = []
+    bound = BOUNDS[table.heading]
+    if len(rows) > bound.most:
+        mistakes.add(bound.refused(len(rows), file, table.name))
+        return ()
     names = Counter(row_name(table, row) for row in rows)
     for place, row in enumerate(rows, 1):
         name = row_name(table, row)

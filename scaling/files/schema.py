@@ -11,6 +11,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
+from scaling.files.bounds import BOUNDS
+
 Allowed = Literal["positive", "not negative", "fraction", "share", "any", "count"]
 ALLOWED: dict[Allowed, str] = {
     "positive": "a value above zero",
@@ -83,6 +85,7 @@ class Key:
     'key=word', and ``why`` tells people the reason. ``many`` says that it holds a list, and ``alone`` that a single
     value may stand for a list of one; one that is ``derived`` is worked out where it is not stated, one that is
     ``estimated`` estimated by a rule. ``check`` says more of a text than its form does: it raises InputError.
+    ``most`` is that of a whole number.
     """
 
     name: str
@@ -101,6 +104,7 @@ class Key:
     derived: bool = False
     estimated: bool = False
     check: Callable[[str, Path, str], object] | None = None
+    most: int = BOUNDS["pieces of a part"].most
 
 
 @dataclass(frozen=True)

@@ -6,38 +6,27 @@ import csv
 from typing import TYPE_CHECKING
 
 from scaling.files.errors import InputError
+from scaling.files.opener import read_bytes
 from scaling.files.sentence import listed
 
 if TYPE_CHECKING:
     from collections.abc import Collection
     from pathlib import Path
 
+    from scaling.files.bounds import Bound
 
-def read_text(path: Path, largest: int, kind: str) -> str:
-    """Return the text of the file at ``path``, of at most ``largest`` bytes; ``kind`` says what it should be.
 
-    Raises InputError for a directory, a file that is missing, too large or not UTF-8, and one that cannot be read.
+def read_text(path: Path, bound: Bound, kind: str) -> str:
+    """Return the text of the file at ``path``, of at most the ``bound``'s bytes; ``kind`` says what it should be.
+
+    Raises InputError for what is no file, too large or not UTF-8, and for what cannot be read.
     """
     try:
-        if path.is_dir():
-            raise InputError("this is a directory", path, allowed=kind)
-        with path.open("rb") as stream:  # read no more than that: a device has no end
-            content = stream.read(largest + 1)
-        if len(content) > largest:
-            raise InputError("the file is too large", path, allowed=f"at most {largest} bytes")
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
-    except InputError:
-        raise
-    except FileNotFoundError:
-        raise InputError("there is no such file", path, allowed=kind) from None
+        return read_bytes(path, bound, kind).decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         raise InputError(
             f"the file is not UTF-8 text (byte {error.start})", path, allowed=kind, hint="save it as UTF-8"
         ) from None
-    except OSError as error:
-        raise InputError(f"the file cannot be read ({error.strerror})", path, allowed=kind) from None
-    except ValueError:  # a path that no system takes
-        raise InputError("the file cannot be read: its path is not one", path, allowed=kind) from None
 
 
 def split_row(line: str, place: str) -> list[str]:

@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scaling.files import units
+from scaling.files.bounds import BOUNDS, COUNTED
 from scaling.files.errors import InputError, nearest_of
+from scaling.files.sane import check_sane, check_text
 from scaling.files.schema import ALLOWED
 from scaling.files.sentence import listed
 from scaling.files.text import read_text
@@ -17,6 +19,7 @@ from scaling.files.trade_words import word_meant
 if TYPE_CHECKING:
     from collections.abc import Collection
 
+    from scaling.files.bounds import Bound
     from scaling.files.schema import Choice, Number
 
 DEEPEST = 8
@@ -25,34 +28,46 @@ DEEPEST = 8
 BARE = re.compile(r"[A-Za-z0-9_-]+")
 """Names that TOML takes without quotes."""
 
-LARGEST_FILE = 2_000_000
-"""Bytes; a hand-written design file is some kilobytes."""
-
 
 def read(path: Path) -> dict[str, Any]:
-    """Return the tables of the TOML file at ``path``; raises InputError for anything that is not one."""
-    text = read_text(path, LARGEST_FILE, "a TOML file")
-    if not text.strip():
+    """Return the tables of the design or brief at ``path``; raises InputError for anything that is not TOML."""
+    tables = tables_of(path, BOUNDS["design or brief file"])
+    if not tables:
         raise InputError("the file is empty", path, hint="let scaling init write a starter")
+    return tables
+
+
+def tables_of(path: Path, bound: Bound) -> dict[str, Any]:
+    """Return the tables of the TOML file at ``path``, which may hold nothing; raises InputError for what is none."""
+    text = read_text(path, bound, "a TOML file")
+    check_text(text, path)
     try:
-        return tomllib.loads(text)
+        tables = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # what the interpreter says of its depth differs from call to call
         raise InputError(
-            f"the file is not TOML: {_slip(error)}", path, hint="compare it with what scaling init writes"
+            f"the file is not TOML: {_slip(error, text)}", path, hint="compare it with what scaling init writes"
         ) from None
+    check_sane(tables, path)
+    return tables
 
 
-def _slip(error: Exception) -> str:
+def _line_of_digits(text: str) -> int:
+    """The line of the longest number."""
+    lines = (max(map(len, re.findall(r"[0-9_]+", line)), default=0) for line in text.split("\n"))
+    return max(enumerate(lines, 1), key=lambda numbered: numbered[1])[0]
+
+
+def _slip(error: Exception, text: str) -> str:
     """What is wrong with a file that is not TOML, without the interpreter's own terms."""
     if isinstance(error, RecursionError):
         return "nested too deep"
     if not isinstance(error, tomllib.TOMLDecodeError):
-        return "a number has too many digits, or a date is none"
+        return f"a number has too many digits, or a date is none, at line {_line_of_digits(text)}"
     key = re.compile(r"\((?:'[^']*',? ?)+\)")
-    text = key.sub(lambda names: '"' + ".".join(re.findall("'([^']*)'", names[0])) + '"', str(error))
-    text = re.sub(r"""(['"])((?:\\x|\\u)?[^'"]{1,10})\1""", r'"\2"', text)
-    text = re.sub(r"\\x([0-9a-f]{2})", r"\\u00\1", text)
-    return re.sub(r" \(at (.*)\)$", r" at \1", f"{text[:1].lower()}{text[1:]}")
+    slip = key.sub(lambda names: '"' + ".".join(re.findall("'([^']*)'", names[0])) + '"', str(error))
+    slip = re.sub(r"""(['"])((?:\\x|\\u)?[^'"]{1,10})\1""", r'"\2"', slip)
+    slip = re.sub(r"\\x([0-9a-f]{2})", r"\\u00\1", slip)
+    return re.sub(r" \(at (.*)\)$", r" at \1", f"{slip[:1].lower()}{slip[1:]}")
 
 
 def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix: str = "") -> dict[str, Any]:
@@ -74,7 +89,7 @@ def flatten(tables: dict[str, Any], arrays: Collection[str], file: Path, prefix:
 def number(variable: Number, value: object, file: Path, key: str | None = None) -> float:
     """Return the SI value that a file gives to ``variable``, held to what the variable allows."""
     key = key or variable.key
-    result = units.check_plausible(units.parse(value, variable.unit, file, key), value, file, key)
+    result = units.read(value, variable.unit, file, key)
     holds = {
         "positive": result > 0,
         "not negative": result >= 0,
@@ -85,6 +100,8 @@ def number(variable: Number, value: object, file: Path, key: str | None = None) 
     }
     if not holds[variable.allowed]:
         raise InputError(f"the {variable.meaning} cannot be this", file, key, value, ALLOWED[variable.allowed])
+    if variable.allowed == "count" and result > COUNTED.most:
+        raise InputError(f"no robot has so many ({variable.meaning})", file, key, value, f"1 to {COUNTED.most}")
     return result
 
 

@@ -8,6 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from scaling.files.errors import InputError, nearest
+from scaling.files.plausible import check_plausible
 from scaling.files.trade_units import MEANT, TRAPS, UNDERSTOOD
 from scaling.files.usual_units import USUAL
 
@@ -65,8 +66,8 @@ EXAMPLES: dict[str, str] = {
     "rad": '"40 deg"',
 }
 
-SMALLEST, LARGEST = 1e-15, 1e15
-"""Sizes in SI units beyond which a number in a file is a slip."""
+LONGEST = 100
+"""Characters of the longest text that is a number with its unit."""
 
 COMMON_UNITS = (
     "mm", "cm", "inch", "gram", "kg", "rpm", "rpm/V", "mohm", "ohm", "mAh", "MPa", "GPa", "volt", "amp", "watt",
@@ -94,9 +95,9 @@ def parse(text: object, unit: str, file: Path | str | None = None, key: str | No
     if not isinstance(text, str):
         if unit != "1":
             raise InputError("a value with a dimension needs its unit", file, key, text, f"text such as {example}")
-        return _finite(float(text), text, file, key)
-    spaced = " ".join(text.split())  # spaces that do not break among them
-    match = NUMBER.match(spaced)
+        return _finite(_as_float(text), text, file, key)
+    spaced = " ".join(text[: LONGEST + 1].split())  # spaces that do not break among them
+    match = NUMBER.match(spaced) if len(text) <= LONGEST else None
     number, unit_text = (float(match[1]), match[2]) if match is not None else (0.0, "")
     size = USUAL.get(unit, {}).get(unit_text) or UNDERSTOOD.get(unit, {}).get(unit_text)
     if size is not None:
@@ -171,13 +172,20 @@ def _finite(value: float, text: object, file: Path | str | None, key: str | None
     return value
 
 
-def check_plausible(value: float, given: object, file: Path | str | None, key: str | None) -> float:
-    """Return ``value`` (SI), or raise InputError where no robot has anything of its size: products would overflow."""
-    if value != 0 and not SMALLEST <= abs(value) <= LARGEST:
-        raise InputError(
-            "no robot has anything of this size", file, key, given, f"{SMALLEST:g} to {LARGEST:g} in SI units"
-        )
-    return value
+def _as_float(number: float) -> float:
+    """A plain number as a float, a whole one beyond all floats as infinite."""
+    try:
+        return float(number)
+    except OverflowError:
+        return math.inf
+
+
+def read(value: object, unit: str, file: Path | str | None = None, key: str | None = None) -> float:
+    """Return the SI value of what a file or a flag says, held to what is plausible of its ``unit``.
+
+    Raises InputError as ``parse`` does, and for a size that nothing about a robot has.
+    """
+    return check_plausible(parse(value, unit, file, key), unit, value, file, key)
 
 
 def shown_unit(unit: str) -> str:

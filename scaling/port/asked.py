@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import prod
 from pathlib import Path
 from typing import Any, Literal
 
@@ -84,6 +85,11 @@ class OptionSpace:
         named = {name: getattr(self, name) for name in AXES}
         found = {name: values for name, values in named.items() if values}
         return found | {f"material of {part}": names for part, names in self.materials.items()}
+
+    @property
+    def combinations(self) -> int:
+        """How many combinations there are, each fitted in every way."""
+        return prod(map(len, self.axes().values())) * max(len(self.fits), 1)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from scaling.files import toml as tomlfile
+from scaling.files.bounds import BOUNDS, COUNTED
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import LONGEST_TEXT, Row, named_of, plain, read_row, read_value, rows_of, table_at
 from scaling.files.sentence import escaped, listed
@@ -70,6 +71,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
     own = {key: value for key, value in port.items() if key != DRAWN.name}
     numbers, words = read_port({**tables, "port": own} if port else tables, path, mistakes)
     requests = [each for row in rows_of(LAW_ROWS, tables, path, mistakes, partial(_requests, path)) for each in row]
+    mistakes.attempt(BOUNDS["ports"].check, len(requests), path, "laws")
     if not tables.get(LAW_ROWS.name, []) and DRAWN.name not in port:
         mistakes.add(InputError("no law to try", path, "laws", allowed="at least one [[laws]] table with its law",
                                 hint=f"laws are {listed(ASKED)}"))
@@ -112,10 +114,7 @@ def read_brief(tables: dict[str, Any], path: Path) -> Brief:
 def _drawn(value: object, file: Path) -> Design:
     """The machine whose design file ``[port]`` names, by a path relative to the brief."""
     where = f"port.{DRAWN.name}"
-    path = file.parent / read_value(DRAWN, value, file, where)
-    if not path.is_file():
-        raise InputError("there is no such file", file, where, value, "a path relative to the brief")
-    return load_design(path)
+    return load_design(file.parent / read_value(DRAWN, value, file, where))
 
 
 def _read_root(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[str, Any]:
@@ -129,11 +128,7 @@ def _read_root(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[s
     root: dict[str, Any] = {}
     with mistakes.kept():
         root = read_row(ROOT, {name: value for name, value in own.items() if name in ROOT.by_name}, "", file, meant)
-        reference, margin = root["reference"], root["mass_margin"]
-        if not (file.parent / reference).is_file():
-            mistakes.add(
-                InputError("there is no such file", file, "reference", reference, "a path relative to the brief")
-            )
+        margin = root["mass_margin"]
         if not 0 <= margin < root["mass_limit"]:
             raise InputError("the margin cannot be this", file, "mass_margin", tables["mass_margin"],
                              "from zero to less than mass_limit")
@@ -231,8 +226,8 @@ def _read_held(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> dict[s
                 if known.endswith(".material"):
                     raise InputError("a material is held elsewhere", file, where, hint="say it under [parts]")
                 found[known] = read_value(key, value, file, where)
-                if known == CELLS and found[known] % 1:
-                    raise InputError("cells are counted", file, where, value, "a whole number")
+                if known == CELLS and (found[known] % 1 or found[known] > COUNTED.most):
+                    raise InputError("cells are counted", file, where, value, f"a whole number to {COUNTED.most}")
         if found and FACTOR not in found:
             raise InputError("what is held is held at a factor", file, HELD.name, hint=f"state {FACTOR} there")
     return found

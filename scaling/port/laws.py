@@ -74,7 +74,11 @@ def _by_length(design: Design, brief: Brief, request: LawRequest, _parts: tuple[
             f"port.{key}",
             hint="state it there, or as the law's target",
         )
-    return Closure(target / design.variables[key])
+    own = design.variables[key]
+    if own <= 0:
+        raise InputError("the design states no length above zero there, so that no factor follows", brief.file,
+                         f"laws.{request.law}.key", key, "the key of a length that the design has")  # fmt: skip
+    return Closure(target / own)
 
 
 def _length_key(_design: Design, key: str | None) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.reading import read_row, read_value, table_at
 from scaling.port.asked import OptionSpace
@@ -25,7 +26,9 @@ def read_options(tables: Mapping[str, Any], file: Path, mistakes: Mistakes) -> O
         catalogues = {path: load_motors(path) for path in dict.fromkeys(paths.values())}
         values |= {key: catalogues[path] for key, path in paths.items()}
         values["fits"] = tuple(dict.fromkeys(values.get("fits", ())))
-        return OptionSpace(**values, materials=_read_materials(table.get("materials", {}), file))
+        space = OptionSpace(**values, materials=_read_materials(table.get("materials", {}), file))
+        BOUNDS["options"].check(space.combinations, file, OPTIONS.name)
+        return space
     return None
 
 
@@ -33,5 +36,6 @@ def _read_materials(table: object, file: Path) -> dict[str, tuple[str, ...]]:
     name = OPTION_MATERIALS.name
     if not isinstance(table, dict):
         raise InputError("this must be a table", file, name, table, "part names with lists of materials")
+    BOUNDS[OPTION_MATERIALS.heading].check(len(table), file, name)
     (key,) = OPTION_MATERIALS.keys
     return {part: read_value(key, values, file, f"{name}.{part}") for part, values in table.items()}

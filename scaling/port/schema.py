@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+from scaling.files.bounds import COUNTED
 from scaling.files.schema import FileSchema, Key, Table
 from scaling.formulas import book
 from scaling.port.laws import ASKED, LAWS, LEAST_DRIFT
@@ -121,7 +122,7 @@ OPTIONS = Table(
     (
         Key("rotor_motors", "path", "CSV file of motors for the rotor"),
         Key("drive_motors", "path", "CSV file of motors for the drive"),
-        Key("cells", "whole number", "counts of the pack's cells", many=True),
+        Key("cells", "whole number", "counts of the pack's cells", many=True, most=COUNTED.most),
         Key("rotor_ratios", "number", "ratios of the rotor's transmission", many=True),
         Key("drive_ratios", "number", "ratios of the drive", many=True),
         Key("fits", "word", "how each combination is fitted", words=("mass", "motor-diameter"), many=True),

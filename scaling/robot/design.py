@@ -118,7 +118,8 @@ def read_design(tables: dict[str, Any], path: Path) -> Design:
     words = words.but([key for key, word in words.items() if not mistakes.attempt(shelves.checked, key, word, key)])
     said = dict(numbers)
     whole = None
-    if len(listed) == len(tables.get("parts", ())):  # else one of them cannot be read
+    rows = tables.get("parts", [])
+    if isinstance(rows, list) and len(listed) == len(rows):  # else one of them cannot be read
         whole = mistakes.attempt(whole_sum, listed if "parts" in tables else None, numbers, words, path, notes)
     _check_places(places, whole, tables, path, mistakes)
     body = None

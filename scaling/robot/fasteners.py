@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scaling.files.errors import InputError, Mistakes
+from scaling.files.errors import Mistakes
 from scaling.files.reading import Row, rows_of
-from scaling.robot.possible import MOST_PIECES
 from scaling.robot.schema import FASTENERS
 from scaling.shop.shelves import Shelves
 
@@ -58,9 +57,6 @@ def _mount(words: Mapping[str, str], numbers: Mapping[str, float]) -> Fastener |
 
 def _joint(row: Row, shelves: Shelves, file: Path) -> Fastener:
     values, mistakes = row.values, Mistakes(file)
-    if values["count"] > MOST_PIECES:
-        mistakes.add(InputError("no joint has so many bolts", file, f"{row.where}.count", values["count"],
-                                f"1 to {MOST_PIECES}"))
     for key in ("bolt", "bolt_class"):
         mistakes.attempt(shelves.checked, key, values[key], f"{row.where}.{key}")
     mistakes.settle()

@@ -184,7 +184,7 @@ def off_the_shelf(part: Part) -> Part:
 
 def positive(value: object, unit: str, file: Path | None, key: str) -> float:
     """Return a value above zero in SI; raises InputError otherwise."""
-    result = units.check_plausible(units.parse(value, unit, file, key), value, file, key)
+    result = units.read(value, unit, file, key)
     if result <= 0:
         raise InputError("the value must be above zero", file, key, value, "a value above zero")
     return result

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, Mistakes, nearest
 from scaling.files.reading import read_value, table_at
 from scaling.files.sentence import listed
@@ -49,6 +50,7 @@ def read_positions(tables: dict[str, Any], file: Path, mistakes: Mistakes) -> di
             is_one = not (isinstance(value, list) and value and isinstance(value[0], list))
             with mistakes.kept():
                 found[name] = read_value(key, [value] if is_one else value, file, _where(name))
+        BOUNDS["places"].check(sum(map(len, found.values())), file, POSITIONS.name)
     return found
 
 

@@ -14,15 +14,13 @@ from typing import Any, Literal
 import numpy as np
 
 from scaling.book.alike import alike, one_of
+from scaling.files.bounds import COUNTED
 from scaling.files.errors import InputError, Mistakes
 from scaling.files.units import format_value
 from scaling.formulas import book
 
 SLACK = 1e-9
 """What two stated numbers may be apart and still count as equal."""
-
-MOST_PIECES = 100
-"""Teeth, cells, wheels, motors or bolts beyond which a count is a slip."""
 
 Numbers = Mapping[str, Any]
 
@@ -205,9 +203,9 @@ def _circle(table: str, numbers: Numbers, traits: frozenset[str]) -> Contradicti
 def _counts_and_angles(numbers: Numbers) -> Iterator[InputError]:
     for key, value in numbers.items():
         variable = book.variables[key]
-        if variable.allowed == "count" and alike(value > MOST_PIECES):
+        if variable.allowed == "count" and alike(value > COUNTED.most):
             yield InputError(f"no robot has so many ({variable.meaning})", key=key, given=int(one_of(value)),
-                             allowed=f"1 to {MOST_PIECES}")
+                             allowed=f"1 to {COUNTED.most}")
         if variable.unit == "rad" and alike(abs(value) > 2 * math.pi * (1 + SLACK)):
             yield InputError("this angle is more than a turn", key=key, given=format_value(one_of(value), "rad", 4),
                              allowed="at most 360 deg")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from scaling.files.bounds import COUNTED
 from scaling.files.schema import Choice, FileSchema, Key, Kind, Number, Table, When
 from scaling.formulas import book
 from scaling.robot.derived import table_of
@@ -204,7 +205,7 @@ FASTENERS = Table(
         Key("name", "text", "name of the joint", needed=True),
         Key("bolt", "text", "size of the bolts, such as M3", needed=True),
         Key("bolt_class", "text", "strength class of the bolts, such as 8.8", needed=True),
-        Key("count", "whole number", "count of bolts", needed=True),
+        Key("count", "whole number", "count of bolts", needed=True, most=COUNTED.most),
         Key("carries", "word", "quantity that the fastener carries", words=LOADS, needed=True),
         Key("edge_distance", "number", "distance from the holes' middle to the edge", "m"),
     ),
@@ -217,7 +218,7 @@ REMOVALS = Table(
     "what comes off to reach what is swapped between matches, and that itself",
     (
         Key("name", "text", "name of what comes off", needed=True),
-        Key("screws", "whole number", "screws that hold it", default=0),
+        Key("screws", "whole number", "screws that hold it", default=0, most=COUNTED.most),
         Key("tool", "text", "tool for these screws, such as a hex key of 2 mm"),
         Key("behind", "text", "names of what must come off first", many=True, alone=True),
     ),

@@ -7,13 +7,14 @@ Typical values are not design minima: a maker's certificate for the piece in han
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaling.book.sources import Use
+from scaling.files import toml as tomlfile
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
 from scaling.shop.sources import Citation, citation, stated, uses
@@ -175,16 +176,7 @@ def _built_in() -> dict[str, Material]:
 
 
 def _read(path: Path) -> dict[str, Material]:
-    if not path.is_file():  # a directory, a pipe or nothing at all
-        raise InputError("cannot read the materials", path, hint="no such file")
-    try:
-        table = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except OSError as error:
-        raise InputError(f"cannot read the materials ({error.strerror})", path) from error
-    except UnicodeDecodeError as error:
-        raise InputError("not UTF-8 text", path, hint="save the file as UTF-8") from error
-    except (ValueError, RecursionError) as error:  # an overlong integer is a plain ValueError
-        raise InputError(f"not valid TOML ({error})", path) from error
+    table = tomlfile.tables_of(path, BOUNDS["materials file"])
     return {name: _Entry(path, name, rows).material() for name, rows in table.items()}
 
 

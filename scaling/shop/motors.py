@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from scaling.files import units
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
 from scaling.files.text import check_kind, read_text, split_row
 
-LARGEST_FILE = 5_000_000
+LARGEST_FILE, MOST_MOTORS = BOUNDS["motor catalogue"], BOUNDS["motors of a catalogue"]
 LONGEST_NAME = 60
 
 COLUMNS = {
@@ -59,6 +60,7 @@ def load_motors(path: Path) -> tuple[Motor, ...]:
         if motor.name in motors:
             raise InputError("two motors have the same name", place, "name", motor.name, hint="give one another name")
         motors[motor.name] = motor
+        MOST_MOTORS.check(len(motors), place)
     if not header:
         raise InputError("the file has no rows", path, allowed=f"a header of name, {listed(COLUMNS)} and rows")
     if not motors:
@@ -95,7 +97,7 @@ def _motor(header: list[str], cells: list[str], place: str) -> Motor:
         raise InputError("not a price", place, PRICE, price, f"at most {LONGEST_NAME} printable characters")
     numbers: dict[str, float] = {}
     for column, (key, unit, shown) in COLUMNS.items():
-        value = units.parse(f"{row[column]} {shown}", unit, place, column)
+        value = units.read(f"{row[column]} {shown}", unit, place, column)
         if value < 0 or (value == 0 and key != "no_load_current"):
             allowed = f"a number of {shown} above zero"
             raise InputError("the value must be above zero", place, column, row[column], allowed)

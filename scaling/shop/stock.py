@@ -15,6 +15,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError, nearest
 from scaling.files.sentence import listed
 from scaling.files.text import check_kind, read_text, split_row
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from scaling.book.entry import Array
 
 FOLDER = Path(__file__).parent / "data" / "stock"
-LARGEST_FILE = 1_000_000
+LARGEST_FILE, MOST_ROWS = BOUNDS["shelf file"], BOUNDS["rows of a shelf"]
 LONGEST_NAME = 60
 RELATIVE_TOLERANCE = 1e-9
 PADDING = ' \t,"'  # a spreadsheet pads comments and empty lines with commas and quotes
@@ -342,6 +343,7 @@ def _read(shelf: _Shelf[Row], path: Path) -> tuple[bool, dict[tuple[object, ...]
             if key in rows:
                 raise InputError("the row is there twice", place, " and ".join(shelf.key), hint="leave one out")
             rows[key] = row
+            MOST_ROWS.check(len(rows), place)
     if not rows:
         raise InputError("the file has no rows", path, allowed=f"a header and rows of {listed(shelf.columns())}")
     return replace, rows

@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from scaling.book.sources import STATED, STATUSES, Use, worst_first
+from scaling.files.bounds import BOUNDS
 from scaling.files.errors import InputError
 from scaling.files.folder import restore
+from scaling.files.opener import is_directory
 from scaling.files.text import read_text
 from scaling.formulas import book
 
 WRITTEN = "a study.json that scaling study wrote"
-LARGEST_STUDY = 200_000_000
-"""Bytes; a written study of a few ports is some hundred kilobytes."""
 
 
 def uses_of(path: Path) -> list[Use]:
@@ -23,9 +23,11 @@ def uses_of(path: Path) -> list[Use]:
 
     Raises InputError for what is none of these.
     """
-    restore(path.parent if path.suffix == ".json" else path)
-    if path.is_dir() or path.suffix == ".json":
-        return _written(path / "study.json" if path.is_dir() else path)
+    is_study = path.suffix == ".json"
+    restore(path.parent if is_study else path)
+    is_folder = is_directory(path)
+    if is_folder or is_study:
+        return _written(path / "study.json" if is_folder else path)
     from scaling.decide.whole import whole_study
     from scaling.port.brief import load_both
     from scaling.study.used import works_of_design, works_of_study
@@ -35,7 +37,7 @@ def uses_of(path: Path) -> list[Use]:
 
 
 def _written(path: Path) -> list[Use]:
-    text = read_text(path, LARGEST_STUDY, WRITTEN)
+    text = read_text(path, BOUNDS["study file"], WRITTEN)
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):

@@ -9,6 +9,7 @@ import typer
 
 from scaling.command.console import ForceFlag, JsonFlag, print_json, print_table, say, wrapped
 from scaling.command.flags import check_writing, scale_factors
+from scaling.files.errors import InputError
 
 ORDER = 90
 EXAMPLE = "mesh scoop.stl --factor 1.45 --material hdpe"
@@ -32,6 +33,7 @@ def mesh(
 ) -> None:
     """Scale a part's mesh and print its mass, centre of gravity and inertia before and after."""
     from scaling.cad import mesh as meshes
+    from scaling.cad.mesh_file import read_mesh
     from scaling.files.write import check_file
     from scaling.robot.parts import positive
     from scaling.shop.materials import material as look_up
@@ -43,7 +45,9 @@ def mesh(
     factors = scale_factors(factor)
     density = look_up(material, None, "--material").density.typical
     expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None
-    own = meshes.read_mesh(path, unit)
+    own = read_mesh(path, unit)
+    if not meshes.mass_properties(own, density).watertight:
+        raise InputError(meshes.mesh_warnings(own)[0], path)
     scaled = meshes.scale_mesh(own, factors)
     before, after = (meshes.mass_properties(each, density) for each in (own, scaled))
     warnings = meshes.mesh_warnings(own, expected_mass=expected, density=density if expected else None)

@@ -95,7 +95,7 @@ def _brief_of_flags(
     drive: str,
 ) -> Brief:
     """The brief that the flags of ``scaling study DESIGN.toml`` amount to."""
-    from scaling.files.units import parse
+    from scaling.files.units import read
     from scaling.port.brief import Brief, LawRequest
     from scaling.port.rules import DRIVE_RULES, SPEED_RULES
     from scaling.robot.parts import positive
@@ -111,7 +111,7 @@ def _brief_of_flags(
         if rule not in known:
             raise InputError("this rule is not known", None, flag, rule, f"one of {listed(known)}")
     limit = positive(mass, "kg", path, "--mass")
-    spare = parse(margin, "kg", path, "--margin")
+    spare = read(margin, "kg", path, "--margin")
     if not 0 <= spare < limit:
         raise InputError("the margin cannot be this", path, "--margin", margin, "from zero to less than --mass")
     laws: list[tuple[str, float | None]] = [("mass", None)]

@@ -227,14 +227,20 @@ def write_mesh(mesh: trimesh.Trimesh, path: Path | str, unit: str = "mm", force:
     """
     import trimesh
 
-    target = Path(path)
+    target = check_target(path, force)
     metres = unit_length(unit)
-    if target.suffix.lower() not in MESH_KINDS:
-        raise InputError("is of an unknown kind", target, None, target.suffix, listed(MESH_KINDS))
-    check_file(target, force)
     plain = trimesh.Trimesh(mesh.vertices / metres, mesh.faces, process=False)  # no textures, no stranger's metadata
     data = plain.export(file_type=target.suffix[1:].lower())
     write_bytes(target, data if isinstance(data, bytes) else str(data).encode("ascii"), force)
+
+
+def check_target(path: str | Path, force: bool, key: str | None = None) -> Path:
+    """Return ``path`` if ``write_mesh`` can write to it; raises InputError as that does, naming the flag ``key``."""
+    target = Path(path)
+    if target.suffix.lower() not in MESH_KINDS:
+        raise InputError("is of an unknown kind", target, key, target.suffix or target.name, listed(MESH_KINDS))
+    check_file(target, force, key)
+    return target
 
 
 def combine(properties: Sequence[MassProperties], positions: Array, counts: Sequence[int] | Array) -> Assembly:

@@ -72,7 +72,7 @@ def check_kind(source: Path, kinds: Sequence[str], mend: str) -> None:
     if problem is not None:
         raise InputError(problem, source, hint="look at its path and name")
     if source.suffix.lower() not in kinds:
-        raise InputError("is of an unknown kind", source, None, source.suffix, listed(kinds), mend)
+        raise InputError("is of an unknown kind", source, None, source.suffix or source.name, listed(kinds), mend)
 
 
 def check_size(mesh: trimesh.Trimesh, source: Path | str | None) -> None:

@@ -150,7 +150,7 @@ def rescale_outline(
     """
     target = Path(path_out)
     if target.suffix.lower() != ".dxf":
-        raise InputError("is of an unknown kind", target, None, target.suffix, ".dxf")
+        raise InputError("is of an unknown kind", target, None, target.suffix or target.name, ".dxf")
     check_file(target, force)
     check_positive("factor", [factor], 1)
     check_positive("holes", [*holes, *holes.values()], 2 * len(holes))

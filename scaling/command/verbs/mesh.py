@@ -34,14 +34,13 @@ def mesh(
     """Scale a part's mesh and print its mass, centre of gravity and inertia before and after."""
     from scaling.cad import mesh as meshes
     from scaling.cad.mesh_file import read_mesh
-    from scaling.files.write import check_file
     from scaling.robot.parts import positive
     from scaling.shop.materials import material as look_up
     from scaling.show.tables.cad import mesh_table
 
     check_writing(out, force, as_json)
     if out is not None:
-        check_file(out, force, "--out")
+        meshes.check_target(out, force, "--out")
     factors = scale_factors(factor)
     density = look_up(material, None, "--material").density.typical
     expected = positive(expected_mass, "kg", path, "--expected-mass") if expected_mass is not None else None

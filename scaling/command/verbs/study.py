@@ -74,7 +74,8 @@ def study(
         for (flag, key), value in zip(DECIDED.items(), given, strict=True):
             if value or value == "":
                 mend = f"leave the flag out, or change {key} in it"
-                raise InputError("the brief says this already", path, flag, value, hint=mend)
+                told = ", ".join(value) if isinstance(value, list) else value
+                raise InputError("the brief says this already", path, flag, told, hint=mend)
     check_out(out, force)
     found = whole_study(design, brief, progress())
     names = quantities_named(only, found.names)

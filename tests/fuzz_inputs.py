@@ -19,7 +19,7 @@ import fuzz_texts
 from scaling.files.schema import FileSchema
 from scaling.port.schema import BRIEF
 from scaling.robot.schema import DESIGN
-from scaling.shop import stock
+from scaling.shop import shelf_file
 from scaling.shop.shelves import FILES
 
 ROOT = Path(__file__).parent.parent
@@ -161,7 +161,7 @@ def _stock(rng: random.Random, verb: str | None) -> tuple[Files, list[str], list
     )
     shelf = rng.choice(shelves)
     name = f"{shelf}.csv"
-    files[name], changes = _spoilt_text(rng, (stock.FOLDER / name).read_bytes(), fuzz_texts.CSV)
+    files[name], changes = _spoilt_text(rng, (shelf_file.FOLDER / name).read_bytes(), fuzz_texts.CSV)
     tables = _tables(files[holder])
     tables[table] = {shelf: name}
     files[holder] = fuzz_tables.toml(tables).encode()
@@ -262,7 +262,7 @@ def _several(rng: random.Random, verb: str | None) -> tuple[Files, list[str], li
     files = dict(_read(DEMOS / "plinthling"))
     tables = _tables(files["design.toml"])
     tables["stock_files"] = {"bolts": "bolts.csv"}
-    files |= {"bolts.csv": (stock.FOLDER / "bolts.csv").read_bytes(), "design.toml": fuzz_tables.toml(tables).encode()}
+    files |= {"bolts.csv": (shelf_file.FOLDER / "bolts.csv").read_bytes(), "design.toml": fuzz_tables.toml(tables).encode()}
     arguments, changes = _verb(rng, verb, "brief.toml"), []
     for name in rng.sample(sorted(files), k=rng.randint(2, len(files))):
         ending = Path(name).suffix

@@ -301,7 +301,9 @@ def test_unknown_name_says_where_and_what_is_near() -> None:
     assert error.hint is not None
     assert "aluminium-6082-t6" in error.hint
     assert error.allowed is not None
-    assert error.allowed.split(", ") == sorted(TABLE)
+    *first, last = error.allowed.split(", ")
+    assert [*first, last.split(" and ")[0]] == sorted(TABLE)[:10]
+    assert last.endswith(f" and {len(TABLE) - 10} more")
 
 
 def test_table_cannot_be_spoilt_by_a_caller() -> None:
@@ -382,7 +384,7 @@ SPOILT = [
     ("NaN in a range", "[80e6, 100e6, 120e6]", "[80e6, nan, 120e6]", "oak.strength"),
     ("NaN", "poisson = 0.35", "poisson = nan", "oak.poisson"),
     ("infinity", "[10e9, 11e9, 12e9]", "[10e9, 11e9, inf]", "oak.modulus"),
-    ("overflow", "[600, 650, 700]", f"[600, 650, {10**400}]", "oak.density"),
+    ("overflow", "[600, 650, 700]", f"[600, 650, {10**400}]", "oak.density[3]"),
     ("order", "[600, 650, 700]", "[700, 650, 600]", "oak.density"),
     ("two numbers", "[600, 650, 700]", "[600, 700]", "oak.density"),
     ("one number", "[600, 650, 700]", "650", "oak.density"),

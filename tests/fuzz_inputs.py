@@ -262,7 +262,8 @@ def _several(rng: random.Random, verb: str | None) -> tuple[Files, list[str], li
     files = dict(_read(DEMOS / "plinthling"))
     tables = _tables(files["design.toml"])
     tables["stock_files"] = {"bolts": "bolts.csv"}
-    files |= {"bolts.csv": (shelf_file.FOLDER / "bolts.csv").read_bytes(), "design.toml": fuzz_tables.toml(tables).encode()}
+    bolts = (shelf_file.FOLDER / "bolts.csv").read_bytes()
+    files |= {"bolts.csv": bolts, "design.toml": fuzz_tables.toml(tables).encode()}
     arguments, changes = _verb(rng, verb, "brief.toml"), []
     for name in rng.sample(sorted(files), k=rng.randint(2, len(files))):
         ending = Path(name).suffix

@@ -298,6 +298,14 @@ def test_at_the_bound_and_one_past_it(name: str, tmp_path: Path) -> None:
     assert len(text) < 300 + len(str(past))
 
 
+def test_the_readme_tells_what_the_table_says() -> None:
+    told = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+    shown = {"[[parts]]": "parts", "ports": "ports", "options": "options", "facets of a mesh": "facets",
+             "vertices of an outline": "vertices"}  # fmt: skip
+    said = ", ".join(f"{BOUNDS[name].most:,} {word}" for name, word in shown.items())
+    assert f"How large a file may be ({said})" in told
+
+
 @pytest.mark.parametrize("unit", SIZES)
 def test_every_number_goes_through_one_gate(unit: str) -> None:
     """The traps of shelves and materials, which are narrower, lie within it; so do the units that files have."""

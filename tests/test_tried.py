@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +12,11 @@ from conftest import Demo
 from scaling.decide.abreast import abreast, searched
 from scaling.decide.mends import mend_of, with_mends
 from scaling.decide.verdict import decided
+from scaling.decide.whole import whole_study
 from scaling.formulas import book
+from scaling.port.brief import load_brief
+from scaling.robot.design import load_design
+from scaling.shop.materials import material
 from scaling.study.tried import Trials, tried
 
 CHANGES = (
@@ -80,3 +85,15 @@ def test_searches_abreast_wait_for_each_other_and_end_when_they_do() -> None:
     found = searched(abreast([inner([1, 3]), inner([]), inner([2])]), lower)
     assert found == [["done", "done"], [], ["done"]]
     assert asked == [[1, 3, 2], [2, 1], [1]]
+
+
+def test_a_rotor_of_a_material_of_its_own_takes_another(edit: Callable[..., Path], main_demo: Demo) -> None:
+    """Where no part has the rotor's material, what follows from another one is looked up anew."""
+    folder = main_demo.design.file.parent
+    brief = load_brief(edit(folder, {"rotor.material": '"tpu95a"'}, {"port.rotor.material": '"tool-steel-s7"'}))
+    study = whole_study(load_design(brief.design_file), brief)
+    steel = material("tool-steel-s7")
+    for port in study.ports:
+        if port.variables:
+            assert port.variables["rotor.poisson"] == steel.poisson
+            assert port.variables["rotor.density"] == steel.density.typical

@@ -73,7 +73,12 @@ def _of_reference(design: Design, words: Items[str], changed: Items[float], file
 def _last_steps_do(
     design: Design, words: Items[str], changed: Items[float], wanted: Items[float], file: Path
 ) -> bool:
-    """Whether the last steps alone, which are by much the quicker, give the same of the reference's ``wanted`` keys."""
+    """Whether the last steps alone, which are by much the quicker, give the same of the reference's ``wanted`` keys.
+
+    They look up no material, and need what one gives.
+    """
+    if any(key.rpartition(".")[2] in MATERIAL_PROPERTIES for key, _ in wanted):
+        return False
     known = {key: value for key, value in design.variables.items() if key not in dict(wanted)} | dict(changed)
     alone = _by_the_last_steps(known, dict(words), design.shelves, file)
     return all(key in alone and np.isclose(alone[key], value, rtol=1e-12, atol=0.0) for key, value in wanted)

@@ -28,7 +28,7 @@ Job = Callable[[Tell | None], Found]
 
 
 def can() -> bool:
-    """Whether a second process makes sense: there is a core for it, and a copy of this one is safe.
+    """Whether a second process makes sense: there is a core for it, and a copy of this one does no harm.
 
     A copy has this thread alone, and what another was about to write stays half done in it. Only Linux is known to
     copy a process without harm to its libraries.
